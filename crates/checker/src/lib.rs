@@ -1,0 +1,1 @@
+//! Accepts or refuses any order, with a reason; knows no planner. Pure.

@@ -1,0 +1,1 @@
+//! Machine, job and garage files as text: reading with positions. Pure.

@@ -1,0 +1,1 @@
+//! The web server and its pages.

@@ -1,0 +1,1 @@
+//! The join: recorded state and a question in, an answer out. Pure.

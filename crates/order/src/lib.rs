@@ -1,0 +1,1 @@
+//! Take-apart and put-back orders, exact, with proof or bound. Pure.

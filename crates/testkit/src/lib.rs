@@ -1,0 +1,1 @@
+//! Test support: random small machines, a slow planner that tries everything, deliberately wrong planners.
