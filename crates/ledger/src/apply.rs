@@ -1,0 +1,175 @@
+//! What each verb does to the state.
+
+use crate::disagree::{Claim, Disagreement, had_seen};
+use crate::log::Recorded;
+use crate::state::{GatePass, Look, Mark, Noted, Settled, Standing, State, Stated};
+use crate::verb::Verb;
+
+/// The most senders whose last word about one thing is remembered for disagreements.
+const CLAIMS_MAX: usize = 16;
+
+impl State {
+    /// Applies one record that stands. The caller skips withdrawn ones; a take-back and a verb of
+    /// a newer version change nothing here but the last number.
+    pub fn apply(&mut self, recorded: &Recorded) {
+        self.last_seq = recorded.seq;
+        if matches!(recorded.event.verb, Verb::TakeBack | Verb::Other(_)) {
+            return;
+        }
+        self.take_stated(recorded);
+        if let Some(thing) = recorded.event.thing.as_deref() {
+            self.take_thing(thing, recorded);
+        }
+        self.take_note(recorded);
+        match recorded.event.verb {
+            Verb::Finished => self.finished = Some(recorded.seq),
+            Verb::Reopened => self.finished = None,
+            _ => {}
+        }
+    }
+
+    fn take_stated(&mut self, recorded: &Recorded) {
+        let event = &recorded.event;
+        for (place, word) in [
+            (&mut self.spot, &event.spot),
+            (&mut self.tool, &event.tool),
+            (&mut self.person, &event.person),
+        ] {
+            if let Some(text) = word {
+                *place = Some(Stated { text: text.clone(), seq: recorded.seq });
+            }
+        }
+    }
+
+    fn take_thing(&mut self, thing: &str, recorded: &Recorded) {
+        let seq = recorded.seq;
+        let event = &recorded.event;
+        match &event.verb {
+            Verb::Gate => {
+                let pass =
+                    GatePass { reason: event.note.clone(), person: event.person.clone(), seq };
+                self.gates.insert(thing.to_owned(), pass);
+                return;
+            }
+            Verb::Looked => {
+                self.looks.insert(thing.to_owned(), Look::Looked { seq });
+            }
+            Verb::PassedBy => {
+                self.looks.insert(thing.to_owned(), Look::PassedBy { seq });
+            }
+            Verb::Settled => {
+                let note = event.note.clone().unwrap_or_default();
+                self.settled.insert(thing.to_owned(), Settled { note, seq });
+            }
+            _ => {}
+        }
+        self.settle_disagreement(thing, recorded);
+        if event.verb.sets_standing() {
+            self.take_claim(thing, recorded);
+            self.take_mark(thing, recorded);
+        }
+    }
+
+    fn take_mark(&mut self, thing: &str, recorded: &Recorded) {
+        let event = &recorded.event;
+        let old = self.marks.get(thing);
+        let standing = standing_after(&event.verb, event.pieces);
+        let opens = !standing.is_closed() && !closes_partly(&event.verb, event.pieces)
+            || (event.verb == Verb::Undo && event.pieces.is_some());
+        let was_closed = old.is_none_or(|mark| mark.standing.is_closed() && mark.pieces.is_none());
+        let times = old.map_or(0, |mark| mark.times_opened);
+        let mark = Mark {
+            standing,
+            by: recorded.seq,
+            last_verb: event.verb.clone(),
+            pieces: event.pieces,
+            said_at_ms: event.said_at_ms,
+            person: event.person.clone(),
+            opened_by: if opens { Some(recorded.seq) } else { old.and_then(|m| m.opened_by) },
+            times_opened: times.saturating_add(u32::from(opens && was_closed)),
+        };
+        self.marks.insert(thing.to_owned(), mark);
+        if opens {
+            self.looks.remove(thing);
+            self.settled.remove(thing);
+        }
+    }
+
+    fn take_note(&mut self, recorded: &Recorded) {
+        let event = &recorded.event;
+        let Some(text) = &event.note else { return };
+        let noted = Noted {
+            thing: event.thing.clone(),
+            text: text.clone(),
+            person: event.person.clone(),
+            said_at_ms: event.said_at_ms,
+            seq: recorded.seq,
+        };
+        match event.verb {
+            Verb::FirstStart => self.first_starts.push(noted),
+            // A gate's reason and what settles a thing are kept with those.
+            Verb::Gate | Verb::Settled => {}
+            _ => self.notes.push(noted),
+        }
+    }
+
+    fn settle_disagreement(&mut self, thing: &str, recorded: &Recorded) {
+        let Some(open) = self.disagreements.get(thing) else { return };
+        let saw = |seq: u64| {
+            let sender = self
+                .claims
+                .get(thing)
+                .and_then(|claims| claims.iter().find(|claim| claim.seq == seq))
+                .map_or("", |claim| claim.sender.as_str());
+            had_seen(recorded, seq, sender)
+        };
+        if saw(open.first) && saw(open.second) {
+            self.disagreements.remove(thing);
+        }
+    }
+
+    fn take_claim(&mut self, thing: &str, recorded: &Recorded) {
+        let event = &recorded.event;
+        let claims = self.claims.entry(thing.to_owned()).or_default();
+        let claim = Claim {
+            seq: recorded.seq,
+            sender: event.sender.clone(),
+            verb: event.verb.clone(),
+            pieces: event.pieces,
+        };
+        let other = claims.iter().rev().find(|old| old.sender != claim.sender);
+        if let Some(other) = other
+            && !had_seen(recorded, other.seq, &other.sender)
+            && (&other.verb, other.pieces) != (&claim.verb, claim.pieces)
+        {
+            let disagreement =
+                Disagreement { thing: thing.to_owned(), first: other.seq, second: claim.seq };
+            self.disagreements.insert(thing.to_owned(), disagreement);
+        }
+        claims.retain(|old| old.sender != claim.sender);
+        if claims.len() >= CLAIMS_MAX {
+            claims.remove(0);
+        }
+        claims.push(claim);
+    }
+}
+
+/// How the whole stands after a verb, done to the whole or to some pieces only: while some are
+/// still made it holds, while some are still undone it is open.
+fn standing_after(verb: &Verb, pieces: Option<u32>) -> Standing {
+    match (verb, pieces.is_some()) {
+        (Verb::Undo, true) => Standing::Closed,
+        (Verb::Make, true) => Standing::Open,
+        (Verb::Tighten, true) | (Verb::Start, _) => Standing::Started,
+        (Verb::Off | Verb::Undo | Verb::Prep, _) => Standing::Open,
+        (Verb::Slack, _) => Standing::Slack,
+        (Verb::ByHand, _) => Standing::ByHand,
+        (Verb::NotMeasured, _) => Standing::NotMeasured,
+        _ => Standing::Closed,
+    }
+}
+
+/// Tells whether this is the half-way of closing, which disturbs nothing.
+fn closes_partly(verb: &Verb, pieces: Option<u32>) -> bool {
+    matches!(verb, Verb::Make | Verb::Tighten) && pieces.is_some()
+}

@@ -1,0 +1,323 @@
+//! One event, and what is refused in it.
+
+use std::fmt;
+
+use crate::limits::{
+    COUNT_MAX, ID_CHARS_MAX, NAME_CHARS_MAX, PIECES_MAX, SAID_AT_MS_MAX, SAID_AT_MS_MIN,
+    TEXT_CHARS_MAX,
+};
+use crate::verb::Verb;
+
+/// Identifies an event: made by the sender, 1 to 64 of `A-Z a-z 0-9 . _ -`.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct EventId(String);
+
+impl EventId {
+    /// Reads an id.
+    ///
+    /// # Errors
+    /// Fails when it is empty, too long or has other characters.
+    pub fn new(text: &str) -> Result<EventId, EventError> {
+        let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '.' | '_' | '-');
+        if text.is_empty() || text.chars().count() > ID_CHARS_MAX || !text.chars().all(plain) {
+            return Err(EventError::BadId);
+        }
+        Ok(EventId(text.to_owned()))
+    }
+
+    /// Gives the text.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl fmt::Display for EventId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+/// Says one thing that somebody did, saw or said.
+///
+/// The fields are free to write; [`Event::check`] says what is wrong with them, and a
+/// [`Log`](crate::Log) takes only checked ones.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Event {
+    /// Its id, made by the sender and never used again.
+    pub id: EventId,
+    /// Who or what sent it (a phone, the command line): a name that stays the same.
+    pub sender: String,
+    /// The sender's own count of its events.
+    pub count: u64,
+    /// The sequence number of the last event that the sender had seen; 0 for none.
+    pub seen: u64,
+    /// When it was said \[ms since 1970, UTC\], by the sender's clock. Never orders anything.
+    pub said_at_ms: i64,
+    /// What was done.
+    pub verb: Verb,
+    /// The part, tie or prep (or the gate) that it is about.
+    pub thing: Option<String>,
+    /// From which spot.
+    pub spot: Option<String>,
+    /// With which tool.
+    pub tool: Option<String>,
+    /// By whom.
+    pub person: Option<String>,
+    /// In words.
+    pub note: Option<String>,
+    /// To how many of the tie's pieces the verb has been done in all; none: to the whole tie.
+    pub pieces: Option<u32>,
+    /// Which event a take-back withdraws.
+    pub of: Option<EventId>,
+}
+
+impl Event {
+    /// Makes an event with nothing but what each must have.
+    pub fn new(
+        id: EventId,
+        sender: &str,
+        count: u64,
+        seen: u64,
+        said_at_ms: i64,
+        verb: Verb,
+    ) -> Event {
+        Event {
+            id,
+            sender: sender.to_owned(),
+            count,
+            seen,
+            said_at_ms,
+            verb,
+            thing: None,
+            spot: None,
+            tool: None,
+            person: None,
+            note: None,
+            pieces: None,
+            of: None,
+        }
+    }
+
+    /// Checks everything that can be judged from the event alone.
+    ///
+    /// # Errors
+    /// Says the first thing that is wrong.
+    pub fn check(&self) -> Result<(), EventError> {
+        if let Verb::Other(word) = &self.verb {
+            return Err(EventError::UnknownVerb { word: word.chars().take(40).collect() });
+        }
+        self.check_numbers()?;
+        check_name("sender", Some(&self.sender))?;
+        check_name("thing", self.thing.as_deref())?;
+        check_name("spot", self.spot.as_deref())?;
+        check_name("tool", self.tool.as_deref())?;
+        check_name("person", self.person.as_deref())?;
+        check_note(self.note.as_deref())?;
+        self.check_what_the_verb_wants()
+    }
+
+    fn check_numbers(&self) -> Result<(), EventError> {
+        for (field, value) in [("count", self.count), ("seen", self.seen)] {
+            if value > COUNT_MAX {
+                return Err(EventError::NumberTooLarge { field });
+            }
+        }
+        if !(SAID_AT_MS_MIN..=SAID_AT_MS_MAX).contains(&self.said_at_ms) {
+            return Err(EventError::TimeOutOfRange);
+        }
+        match self.pieces {
+            Some(pieces) if pieces == 0 || pieces > PIECES_MAX => Err(EventError::BadPieces),
+            _ => Ok(()),
+        }
+    }
+
+    fn check_what_the_verb_wants(&self) -> Result<(), EventError> {
+        let verb = || self.verb.clone();
+        if (self.verb.needs_thing() || self.verb == Verb::Gate) && self.thing.is_none() {
+            return Err(EventError::ThingMissing { verb: verb() });
+        }
+        if matches!(self.verb, Verb::Settled | Verb::FirstStart | Verb::Said) && self.note.is_none()
+        {
+            return Err(EventError::NoteMissing { verb: verb() });
+        }
+        if self.pieces.is_some() && !self.verb.takes_pieces() {
+            return Err(EventError::PiecesNotWanted { verb: verb() });
+        }
+        match (&self.verb, &self.of) {
+            (Verb::TakeBack, None) => return Err(EventError::OfMissing),
+            (Verb::TakeBack, Some(of)) if *of == self.id => {
+                return Err(EventError::TakesBackItself);
+            }
+            (Verb::TakeBack, Some(_)) | (_, None) => {}
+            (_, Some(_)) => return Err(EventError::OfNotWanted { verb: verb() }),
+        }
+        if self.verb == Verb::Moved {
+            if self.thing.is_some() {
+                return Err(EventError::ThingNotWanted { verb: verb() });
+            }
+            if self.spot.is_none() && self.tool.is_none() && self.person.is_none() {
+                return Err(EventError::MovedNowhere);
+            }
+        }
+        Ok(())
+    }
+}
+
+fn check_name(field: &'static str, text: Option<&str>) -> Result<(), EventError> {
+    let Some(text) = text else { return Ok(()) };
+    if text.trim().is_empty() {
+        return Err(EventError::Blank { field });
+    }
+    if text.chars().count() > NAME_CHARS_MAX {
+        return Err(EventError::TooLong { field, most: NAME_CHARS_MAX });
+    }
+    if text.chars().any(char::is_control) {
+        return Err(EventError::ControlCharacter { field });
+    }
+    Ok(())
+}
+
+fn check_note(text: Option<&str>) -> Result<(), EventError> {
+    let Some(text) = text else { return Ok(()) };
+    if text.trim().is_empty() {
+        return Err(EventError::Blank { field: "note" });
+    }
+    if text.chars().count() > TEXT_CHARS_MAX {
+        return Err(EventError::TooLong { field: "note", most: TEXT_CHARS_MAX });
+    }
+    if text.chars().any(|c| c.is_control() && !matches!(c, '\n' | '\r' | '\t')) {
+        return Err(EventError::ControlCharacter { field: "note" });
+    }
+    Ok(())
+}
+
+/// Says why an event is refused for what stands in it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum EventError {
+    /// The id is empty, too long or has characters it may not have.
+    BadId,
+    /// The verb is none that this version knows.
+    UnknownVerb {
+        /// The word, cut to 40 characters.
+        word: String,
+    },
+    /// A name or the note is there but blank.
+    Blank {
+        /// Which field.
+        field: &'static str,
+    },
+    /// A name or the note is too long.
+    TooLong {
+        /// Which field.
+        field: &'static str,
+        /// How many characters it may have.
+        most: usize,
+    },
+    /// A name or the note has characters that cannot be shown.
+    ControlCharacter {
+        /// Which field.
+        field: &'static str,
+    },
+    /// A number is larger than can be kept exactly.
+    NumberTooLarge {
+        /// Which field.
+        field: &'static str,
+    },
+    /// The time said is not between the years 1 and 9999.
+    TimeOutOfRange,
+    /// The number of pieces is 0 or too large.
+    BadPieces,
+    /// The verb is about whole things only.
+    PiecesNotWanted {
+        /// The verb.
+        verb: Verb,
+    },
+    /// The verb must name a thing.
+    ThingMissing {
+        /// The verb.
+        verb: Verb,
+    },
+    /// The verb is about no thing.
+    ThingNotWanted {
+        /// The verb.
+        verb: Verb,
+    },
+    /// The verb must carry a note.
+    NoteMissing {
+        /// The verb.
+        verb: Verb,
+    },
+    /// A take-back does not say what it withdraws.
+    OfMissing,
+    /// Something else than a take-back says what it withdraws.
+    OfNotWanted {
+        /// The verb.
+        verb: Verb,
+    },
+    /// A take-back names itself.
+    TakesBackItself,
+    /// A move says neither where nor with what nor who.
+    MovedNowhere,
+}
+
+impl fmt::Display for EventError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            EventError::BadId => write!(
+                f,
+                "The id must be 1 to {ID_CHARS_MAX} letters (a to z), digits, dots, underscores \
+                 or dashes."
+            ),
+            EventError::UnknownVerb { word } => write!(
+                f,
+                "\"{word}\" is no verb that this version knows; send one of those in the docs."
+            ),
+            EventError::Blank { field } => {
+                write!(f, "The {field} is blank; write it or leave it out.")
+            }
+            EventError::TooLong { field, most } => {
+                write!(f, "The {field} is longer than {most} characters; shorten it.")
+            }
+            EventError::ControlCharacter { field } => {
+                write!(f, "The {field} has characters that cannot be shown; remove them.")
+            }
+            EventError::NumberTooLarge { field } => {
+                write!(f, "The number in \"{field}\" is larger than {COUNT_MAX}.")
+            }
+            EventError::TimeOutOfRange => write!(
+                f,
+                "The time said is not between the years 1 and 9999; it is counted in \
+                 milliseconds since 1970."
+            ),
+            EventError::BadPieces => write!(
+                f,
+                "The number of pieces must be 1 to {PIECES_MAX}; leave it out for all of them."
+            ),
+            EventError::PiecesNotWanted { verb } => {
+                write!(f, "\"{verb}\" is about the whole thing; leave the pieces out.")
+            }
+            EventError::ThingMissing { verb } => {
+                write!(f, "\"{verb}\" must say what it is about: give the thing.")
+            }
+            EventError::ThingNotWanted { verb } => {
+                write!(f, "\"{verb}\" is about nothing in particular; leave the thing out.")
+            }
+            EventError::NoteMissing { verb } => {
+                write!(f, "\"{verb}\" must say it in words: give a note.")
+            }
+            EventError::OfMissing => {
+                write!(f, "A take-back must name the entry that it withdraws: give \"of\".")
+            }
+            EventError::OfNotWanted { verb } => {
+                write!(f, "Only a take-back names another entry; \"{verb}\" must leave \"of\" out.")
+            }
+            EventError::TakesBackItself => write!(f, "A take-back cannot withdraw itself."),
+            EventError::MovedNowhere => {
+                write!(f, "\"moved\" must give a new place, tool or person.")
+            }
+        }
+    }
+}
+
+impl std::error::Error for EventError {}
