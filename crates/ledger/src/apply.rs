@@ -74,9 +74,9 @@ impl State {
         let event = &recorded.event;
         let old = self.marks.get(thing);
         let standing = standing_after(&event.verb, event.pieces);
-        let opens = !standing.is_closed() && !closes_partly(&event.verb, event.pieces)
-            || (event.verb == Verb::Undo && event.pieces.is_some());
-        let was_closed = old.is_none_or(|mark| mark.standing.is_closed() && mark.pieces.is_none());
+        let disturbs = disturbs(&event.verb);
+        let open = opens(&event.verb, event.pieces);
+        let was_open = old.is_some_and(|mark| opens(&mark.last_verb, mark.pieces));
         let times = old.map_or(0, |mark| mark.times_opened);
         let mark = Mark {
             standing,
@@ -85,11 +85,15 @@ impl State {
             pieces: event.pieces,
             said_at_ms: event.said_at_ms,
             person: event.person.clone(),
-            opened_by: if opens { Some(recorded.seq) } else { old.and_then(|m| m.opened_by) },
-            times_opened: times.saturating_add(u32::from(opens && was_closed)),
+            disturbed_by: if disturbs {
+                Some(recorded.seq)
+            } else {
+                old.and_then(|m| m.disturbed_by)
+            },
+            times_opened: times.saturating_add(u32::from(open && !was_open)),
         };
         self.marks.insert(thing.to_owned(), mark);
-        if opens {
+        if disturbs {
             self.looks.remove(thing);
             self.settled.remove(thing);
         }
@@ -115,15 +119,9 @@ impl State {
 
     fn settle_disagreement(&mut self, thing: &str, recorded: &Recorded) {
         let Some(open) = self.disagreements.get(thing) else { return };
-        let saw = |seq: u64| {
-            let sender = self
-                .claims
-                .get(thing)
-                .and_then(|claims| claims.iter().find(|claim| claim.seq == seq))
-                .map_or("", |claim| claim.sender.as_str());
-            had_seen(recorded, seq, sender)
-        };
-        if saw(open.first) && saw(open.second) {
+        if had_seen(recorded, open.first, &open.first_sender)
+            && had_seen(recorded, open.second, &open.second_sender)
+        {
             self.disagreements.remove(thing);
         }
     }
@@ -142,8 +140,13 @@ impl State {
             && !had_seen(recorded, other.seq, &other.sender)
             && (&other.verb, other.pieces) != (&claim.verb, claim.pieces)
         {
-            let disagreement =
-                Disagreement { thing: thing.to_owned(), first: other.seq, second: claim.seq };
+            let disagreement = Disagreement {
+                thing: thing.to_owned(),
+                first: other.seq,
+                first_sender: other.sender.clone(),
+                second: claim.seq,
+                second_sender: claim.sender.clone(),
+            };
             self.disagreements.insert(thing.to_owned(), disagreement);
         }
         claims.retain(|old| old.sender != claim.sender);
@@ -169,7 +172,14 @@ fn standing_after(verb: &Verb, pieces: Option<u32>) -> Standing {
     }
 }
 
-/// Tells whether this is the half-way of closing, which disturbs nothing.
-fn closes_partly(verb: &Verb, pieces: Option<u32>) -> bool {
-    matches!(verb, Verb::Make | Verb::Tighten) && pieces.is_some()
+/// Tells whether a verb undoes something, wholly or partly: a look done before is then void.
+fn disturbs(verb: &Verb) -> bool {
+    let opens = matches!(verb, Verb::Off | Verb::Undo | Verb::Prep);
+    opens || matches!(verb, Verb::Slack | Verb::ByHand | Verb::Start)
+}
+
+/// Tells whether the thing is open after a verb, wholly or partly; slack is not.
+fn opens(verb: &Verb, pieces: Option<u32>) -> bool {
+    let partly_undone = *verb == Verb::Undo && pieces.is_some();
+    partly_undone || standing_after(verb, pieces).is_open_for_planning()
 }

@@ -1,6 +1,7 @@
 //! Two people who recorded different things about one thing without having seen each other's.
 
 use crate::log::Recorded;
+use crate::verb::Verb;
 
 /// Says that two records about one thing differ and that the second sender had not seen the
 /// first record. The state takes the second; the two stay listed until somebody who has seen both
@@ -11,8 +12,12 @@ pub struct Disagreement {
     pub thing: String,
     /// The number of the record that was accepted first.
     pub first: u64,
+    /// Who sent it.
+    pub first_sender: String,
     /// The number of the record that was accepted second.
     pub second: u64,
+    /// Who sent it.
+    pub second_sender: String,
 }
 
 /// A record about a thing's standing, as far as disagreements need it.
@@ -20,7 +25,7 @@ pub struct Disagreement {
 pub(crate) struct Claim {
     pub(crate) seq: u64,
     pub(crate) sender: String,
-    pub(crate) verb: crate::verb::Verb,
+    pub(crate) verb: Verb,
     pub(crate) pieces: Option<u32>,
 }
 

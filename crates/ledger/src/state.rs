@@ -53,8 +53,9 @@ pub struct Mark {
     pub said_at_ms: i64,
     /// Who did it, if said.
     pub person: Option<String>,
-    /// The number of the last record that opened it (wholly or partly), if any did.
-    pub opened_by: Option<u64>,
+    /// The number of the last record that undid something about it (opened it wholly or partly,
+    /// slackened it, or found it so), if any did: since then it wants a last look.
+    pub disturbed_by: Option<u64>,
     /// How often it went from closed to open: what is renewed each time is bought as often.
     pub times_opened: u32,
 }
@@ -174,7 +175,7 @@ pub struct State {
     /// The number of the last record taken in, withdrawn ones and take-backs included.
     pub last_seq: u64,
     pub(crate) disagreements: BTreeMap<String, Disagreement>,
-    /// For each thing the last claims, newest last, one for each sender.
+    /// For each thing the last claim of each sender, newest last.
     pub(crate) claims: BTreeMap<String, Vec<Claim>>,
 }
 

@@ -15,51 +15,63 @@ pub(crate) struct Withdrawals {
 impl Withdrawals {
     /// Follows the take-backs in their order.
     ///
-    /// A take-back withdraws what it names if that stands, and is void if that is withdrawn
-    /// already. A take-back that is itself withdrawn gives back what it withdrew, and so on down.
+    /// A record is withdrawn while a take-back of it stands. A take-back of what was withdrawn
+    /// already when it came never has an effect. So a take-back of the last record gives exactly
+    /// the state before it, whatever was taken back and forth earlier.
     pub(crate) fn of(records: &[Recorded]) -> Withdrawals {
+        let mut chain = Chain { names: vec![None; records.len()], held: vec![0; records.len()] };
         let mut places: HashMap<&EventId, usize> = HashMap::with_capacity(records.len());
-        let mut by: Vec<Option<u64>> = vec![None; records.len()];
-        // What a take-back that was not void withdraws, by its own place.
-        let mut target: Vec<Option<usize>> = vec![None; records.len()];
         for (at, recorded) in records.iter().enumerate() {
             places.entry(&recorded.event.id).or_insert(at);
             let (Verb::TakeBack, Some(of)) = (&recorded.event.verb, &recorded.event.of) else {
                 continue;
             };
             // Unknown and later ones cannot be accepted; in a damaged list they have no effect.
-            let Some(&named) = places.get(of).filter(|&&named| named < at) else { continue };
-            if by[named].is_some() {
-                continue;
+            if let Some(&named) = places.get(of).filter(|&&named| named < at)
+                && chain.held[named] == 0
+            {
+                chain.names[at] = Some(named);
+                chain.comes_into_force(at);
             }
-            target[at] = Some(named);
-            withdraw(named, recorded.seq, records, &mut by, &target);
+        }
+        let mut by = vec![None; records.len()];
+        for (at, named) in chain.names.iter().enumerate() {
+            if let Some(named) = *named
+                && chain.held[at] == 0
+            {
+                by[named] = Some(records[at].seq);
+            }
         }
         Withdrawals { by }
     }
 }
 
-/// Withdraws the record at `named` and follows the chain that it held: what it withdrew stands
-/// again, what that one withdrew is withdrawn again, and so on.
-fn withdraw(
-    named: usize,
-    seq: u64,
-    records: &[Recorded],
-    by: &mut [Option<u64>],
-    target: &[Option<usize>],
-) {
-    by[named] = Some(seq);
-    let mut held = named;
-    let mut stands = false;
-    while let Some(next) = target[held] {
-        stands = !stands;
-        // Another take-back may have withdrawn it in the meantime: then that one's word stands.
-        let withdrawn_by_held = by[next] == Some(records[held].seq);
-        match (stands, by[next]) {
-            (true, _) if withdrawn_by_held => by[next] = None,
-            (false, None) => by[next] = Some(records[held].seq),
-            _ => return,
+/// What take-backs hold, by place in the list.
+struct Chain {
+    /// For a take-back that has an effect, what it names: always an earlier place.
+    names: Vec<Option<usize>>,
+    /// How many standing take-backs name this one: withdrawn while there is any.
+    held: Vec<u32>,
+}
+
+impl Chain {
+    /// Lets a take-back work, and follows what that changes down the chain of earlier ones: what
+    /// it withdraws lets go of what that named, which then works again, and so on.
+    fn comes_into_force(&mut self, take_back: usize) {
+        let mut works = true;
+        let mut at = take_back;
+        while let Some(named) = self.names[at] {
+            let was_withdrawn = self.held[named] > 0;
+            if works {
+                self.held[named] += 1;
+            } else {
+                self.held[named] -= 1;
+            }
+            if was_withdrawn == (self.held[named] > 0) {
+                return;
+            }
+            works = was_withdrawn;
+            at = named;
         }
-        held = next;
     }
 }
