@@ -1,1 +1,22 @@
-//! Test support: random small machines, a slow planner that tries everything, deliberately wrong planners.
+//! Test support: random small machines, a slow planner that tries everything, deliberately wrong
+//! planners. Pure.
+//!
+//! * [`random_machine`] makes small legal machines with every feature of the contract;
+//! * [`layered_machine`] makes believable larger ones;
+//! * [`slow_plan`] finds the least minutes by trying everything, by the checker's rules;
+//! * [`wrong`] holds planners with a mistake each, which every test of a planner must reject;
+//! * [`to_toml`] writes a machine and its job as a file, so that a failing case can be rerun.
+
+mod layered;
+mod random;
+mod rng;
+mod search;
+mod slow;
+mod toml;
+pub mod wrong;
+
+pub use layered::layered_machine;
+pub use random::{Size, random_machine};
+pub use rng::Rng;
+pub use slow::{Slow, SlowError, slow_plan, slow_plan_within};
+pub use toml::to_toml;
