@@ -1,5 +1,9 @@
 //! Everything that is wrong with a written machine and job (R22).
 
+mod nearest;
+
+pub use nearest::nearest;
+
 use crate::model::{JobSpec, Machine};
 use crate::problem::Problem;
 

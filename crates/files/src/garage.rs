@@ -1,0 +1,66 @@
+//! The garage file.
+
+use lastbolt_machine::model::GarageSpec;
+use lastbolt_machine::{FileNo, MinuteTable, Problem, Ref, Value};
+
+use crate::fields::{Fields, Found, is_extra};
+use crate::keys;
+use crate::limits::THINGS_MAX;
+use crate::source::Source;
+use crate::text::Text;
+use crate::tree::{Data, Entry};
+
+/// Reads a garage file: all that could be read, and everything that is wrong with it.
+pub fn read_garage(sources: &[Source], file: FileNo) -> (GarageSpec, Vec<Problem>) {
+    garage_of(Text::of(sources, file))
+}
+
+pub(crate) fn garage_of(text: Text) -> (GarageSpec, Vec<Problem>) {
+    let mut found = Found::default();
+    let mut fields = Fields::new(&mut found, "A garage file", &text.root, keys::GARAGE);
+    let garage = GarageSpec {
+        people: kept(&mut fields, "person"),
+        wrenches: kept(&mut fields, "wrench"),
+        adapters: kept(&mut fields, "adapter"),
+        minutes: minutes(&mut fields),
+        display: flat(&mut fields, "display")
+            .iter()
+            .map(|entry| (Ref::new(entry.key.clone(), entry.at), entry.node.value()))
+            .collect(),
+    };
+    (garage, text.finish(found))
+}
+
+/// Named tables, kept as written.
+fn kept(fields: &mut Fields<'_>, key: &str) -> Vec<(Ref, Value)> {
+    let tables = fields.named_tables(key, THINGS_MAX);
+    let value = |entries: &[Entry]| {
+        Value::Table(entries.iter().map(|e| (e.key.clone(), e.node.value())).collect())
+    };
+    tables.into_iter().map(|(name, entries)| (name, value(entries))).collect()
+}
+
+fn minutes(fields: &mut Fields<'_>) -> MinuteTable {
+    let mut table = MinuteTable::default();
+    for entry in flat(fields, "minutes").iter().filter(|entry| !is_extra(&entry.key)) {
+        if let Some(minutes) = fields.found.minutes(&entry.node, &entry.key) {
+            table.by_kind.push((entry.key.trim().to_owned(), minutes.value));
+        }
+    }
+    table
+}
+
+/// The entries of a table, none if it is missing.
+fn flat<'a>(fields: &mut Fields<'a>, key: &str) -> &'a [Entry] {
+    match fields.node(key) {
+        None => &[],
+        Some(node) => match &node.data {
+            Data::Table(entries) => entries,
+            _ => {
+                let help = format!("Write [{key}] on a line of its own.");
+                fields.found.wrong_type(node, key, "a table", help);
+                &[]
+            }
+        },
+    }
+}
