@@ -52,7 +52,7 @@ fn every_field_is_content() {
 }
 
 #[track_caller]
-fn refused(line: &str, expect: EventError) {
+fn refused(line: &str, expect: &EventError) {
     let answer = Log::default().accept(event(line, 1), 0);
     assert_eq!(answer, Accepted::Refused(Refusal::Event(expect.clone())));
     let sentence = expect.to_string();
@@ -62,25 +62,25 @@ fn refused(line: &str, expect: EventError) {
 #[test]
 fn what_is_refused() {
     let verb = |text: &str| Verb::read(text);
-    refused("a polish cover", EventError::UnknownVerb { word: "polish".into() });
-    refused("a undo", EventError::ThingMissing { verb: verb("undo") });
-    refused("a looked", EventError::ThingMissing { verb: verb("looked") });
-    refused("a gate note=hurry", EventError::ThingMissing { verb: verb("gate") });
-    refused("a settled plug", EventError::NoteMissing { verb: verb("settled") });
-    refused("a said", EventError::NoteMissing { verb: verb("said") });
-    refused("a first_start", EventError::NoteMissing { verb: verb("first_start") });
-    refused("a undo plug pieces=0", EventError::BadPieces);
-    refused("a undo plug pieces=10001", EventError::BadPieces);
-    refused("a off cover pieces=1", EventError::PiecesNotWanted { verb: verb("off") });
-    refused("a take_back", EventError::OfMissing);
-    refused("a take_back id=x of=x", EventError::TakesBackItself);
-    refused("a undo plug of=e0", EventError::OfNotWanted { verb: verb("undo") });
-    refused("a moved", EventError::MovedNowhere);
-    refused("a moved plug spot=below", EventError::ThingNotWanted { verb: verb("moved") });
-    refused("a undo plug at=253402300800000", EventError::TimeOutOfRange);
-    refused("a undo plug at=-62135596800001", EventError::TimeOutOfRange);
-    refused("a undo plug seen=9007199254740992", EventError::NumberTooLarge { field: "seen" });
-    refused("a undo plug count=9007199254740992", EventError::NumberTooLarge { field: "count" });
+    refused("a polish cover", &EventError::UnknownVerb { word: "polish".into() });
+    refused("a undo", &EventError::ThingMissing { verb: verb("undo") });
+    refused("a looked", &EventError::ThingMissing { verb: verb("looked") });
+    refused("a gate note=hurry", &EventError::ThingMissing { verb: verb("gate") });
+    refused("a settled plug", &EventError::NoteMissing { verb: verb("settled") });
+    refused("a said", &EventError::NoteMissing { verb: verb("said") });
+    refused("a first_start", &EventError::NoteMissing { verb: verb("first_start") });
+    refused("a undo plug pieces=0", &EventError::BadPieces);
+    refused("a undo plug pieces=10001", &EventError::BadPieces);
+    refused("a off cover pieces=1", &EventError::PiecesNotWanted { verb: verb("off") });
+    refused("a take_back", &EventError::OfMissing);
+    refused("a take_back id=x of=x", &EventError::TakesBackItself);
+    refused("a undo plug of=e0", &EventError::OfNotWanted { verb: verb("undo") });
+    refused("a moved", &EventError::MovedNowhere);
+    refused("a moved plug spot=below", &EventError::ThingNotWanted { verb: verb("moved") });
+    refused("a undo plug at=253402300800000", &EventError::TimeOutOfRange);
+    refused("a undo plug at=-62135596800001", &EventError::TimeOutOfRange);
+    refused("a undo plug seen=9007199254740992", &EventError::NumberTooLarge { field: "seen" });
+    refused("a undo plug count=9007199254740992", &EventError::NumberTooLarge { field: "count" });
 }
 
 #[track_caller]

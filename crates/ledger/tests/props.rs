@@ -31,7 +31,7 @@ fn sent() -> impl Strategy<Value = Vec<Sent>> {
 }
 
 fn events(sent: &[Sent]) -> Vec<Event> {
-    let id = |at: usize| EventId::new(&format!("e{at}")).unwrap();
+    let id = |at: usize| EventId::new(&format!("e{at}")).expect("an id");
     let one = |(at, &(who, verb, thing, seen, of, said_at_ms)): (usize, &Sent)| {
         let sender = ["ida", "per", "uma"][who];
         let new = |verb| Event::new(id(at), sender, at as u64, seen, said_at_ms, verb);
