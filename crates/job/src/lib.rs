@@ -1,16 +1,50 @@
 //! The join: recorded state and a question in, an answer out. Pure: no I/O, no clock; the time of
 //! day and the planner's limits are arguments.
 //!
-//! How it is used (every name below is in this crate):
+//! How it is used:
 //!
-//! 1. `Case::new(JobModel { machine, job, minutes })` compiles the machine for the job, once.
-//! 2. After every accepted event: `bring_up(&case, records, kept, nodes) -> Now`, where `kept` is
-//!    the `KeptPlan` of the last time (kept by the caller as text: `KeptPlan::to_text`,
-//!    `KeptPlan::from_text`), or none: then it is made again from the whole record, and comes out
-//!    the same.
-//! 3. `screen(&case, records, &now, now_ms)`, `what_holds(&case, &now, thing)`,
-//!    `gate(&case, &now)`, `record(&case, records, &now)` give the views of [`view`].
-//! 4. `plan_view(&model, &kernel, &plan)` and `why(&kernel, &plan, thing)` are for a plan that
-//!    was never begun.
+//! 1. [`Case::new`] compiles a [`JobModel`] (machine, job, minutes), once.
+//! 2. After every accepted event: [`bring_up`] gives [`Now`]. The caller keeps [`Now::kept`] as
+//!    text ([`KeptPlan::to_text`], [`KeptPlan::from_text`]) or gives none: then it is made again
+//!    from the whole record, and comes out the same.
+//! 3. [`screen`], [`what_holds`], [`gate`] and [`record`] give the views of [`view`];
+//!    [`draft`] says what is recorded of a thing if nothing else is said.
+//! 4. [`plan_view`] and [`why`] are for a plan that was never begun.
+//!
+//! How the list stands still: what was done leaves it; if the rest is still legal from where the
+//! machine really is, it stays as it is; else it is mended with the least disturbance (`repair`).
 
+mod advance;
+mod buttons;
+mod card;
+mod case;
+mod counts;
+mod gate;
+mod holds;
+mod kept;
+mod line;
+mod live;
+mod plan_view;
+mod quiet;
+mod record;
+mod repair;
+mod screen;
+mod shown;
+mod stages;
+mod tell;
 pub mod view;
+mod walk;
+mod why;
+mod words;
+
+pub use advance::{Now, advance, begin, bring_up, kernel_from};
+pub use buttons::draft;
+pub use case::{Case, JobModel, Target};
+pub use gate::{FIRST_START, gate};
+pub use holds::what_holds;
+pub use kept::{KeptPlan, KeptStep};
+pub use live::Live;
+pub use plan_view::plan_view;
+pub use record::record;
+pub use screen::screen;
+pub use why::why;

@@ -424,6 +424,18 @@ impl QuietKind {
             Self::TakenAsUndone => "taken_as_undone",
         }
     }
+
+    /// Reads the word for data.
+    pub fn read(word: &str) -> Option<Self> {
+        let all = [
+            Self::OutOfOrder,
+            Self::Disagreement,
+            Self::UnknownThing,
+            Self::NoOrder,
+            Self::TakenAsUndone,
+        ];
+        all.into_iter().find(|kind| kind.word() == word)
+    }
 }
 
 /// A quiet remark: said beside the work, never in its way.
@@ -881,8 +893,10 @@ pub struct PlanView {
     pub last_looks: Vec<LastLook>,
     /// What to buy.
     pub to_buy: Vec<Buy>,
-    /// Tools and extra things, each once, in the order of use.
+    /// Tools, each once, in the order of use.
     pub tools: Vec<String>,
+    /// Extra things to have ready, each once, in the order of use.
+    pub also: Vec<String>,
     /// Things whose minutes are guesses.
     pub guessed: Vec<String>,
     /// Minutes by stage, changes included.

@@ -1,0 +1,254 @@
+//! Bringing the kept list up to the record: one event after the other, each disturbing it as
+//! little as possible.
+
+use std::collections::BTreeMap;
+
+use lastbolt_ledger::{Recorded, Verb};
+use lastbolt_machine::{Kernel, Kind, Minutes, Set, ThingNo};
+use lastbolt_order::{Answer, Ask, plan};
+
+use crate::case::Case;
+use crate::kept::KeptPlan;
+use crate::live::Live;
+use crate::quiet;
+use crate::repair::repair;
+use crate::stages;
+use crate::view::Quiet;
+use crate::walk::{Stand, Todo, Walked, drop_moot, steps_of, walk};
+
+/// More events than this since the last time are not gone through one by one: the list is planned
+/// anew.
+const EVENTS_MAX: usize = 2000;
+
+/// Where the machine really is, and the list from there.
+#[derive(Clone, Debug)]
+pub struct Now {
+    /// Where the machine really is.
+    pub live: Live,
+    /// The list that stands still.
+    pub kept: KeptPlan,
+    /// What reaching each last look that was passed by costs; none where no order was found.
+    pub look_costs: BTreeMap<String, Option<Minutes>>,
+}
+
+/// Brings the kept list up to the record. `kept` is that of an earlier call with a beginning of
+/// the same record, or none; the outcome is the same. `nodes` limits each call of the planner.
+pub fn bring_up(case: &Case, records: &[Recorded], kept: Option<KeptPlan>, nodes: u64) -> Now {
+    let last = records.last().map_or(0, |r| r.seq);
+    let kept = kept.filter(|kept| kept.seq <= last);
+    let new = |kept: &KeptPlan| records.iter().filter(|r| r.seq > kept.seq).count();
+    let kept = kept.unwrap_or_else(|| begin(case, nodes));
+    let (mut kept, live) = if new(&kept) > EVENTS_MAX {
+        let live = Live::of(case, records);
+        (begin_at(case, &live, kept, last, nodes), live)
+    } else {
+        follow(case, records, kept, nodes)
+    };
+    kept.seq = last;
+    let look_costs = look_costs(case, &live, nodes);
+    Now { live, kept, look_costs }
+}
+
+/// The list before anything was recorded.
+pub fn begin(case: &Case, nodes: u64) -> KeptPlan {
+    let live = Live::of(case, &[]);
+    let mut kept = KeptPlan::default();
+    for thing in live.open.iter().filter(|&t| is_tagged(&case.kernel, t)) {
+        kept.tag(case.kernel.name(thing));
+    }
+    let mut kept = begin_at(case, &live, kept, 0, nodes);
+    kept.planned = stages::of_list(case, &live.stand(case), &kept.todo(&case.kernel));
+    kept
+}
+
+fn begin_at(case: &Case, live: &Live, mut kept: KeptPlan, seq: u64, nodes: u64) -> KeptPlan {
+    kept.seq = seq;
+    let stand = live.stand(case);
+    match fresh(case, live, &stand, &[], nodes) {
+        Ok(list) => settle(case, &mut kept, &list),
+        Err(because) => {
+            kept.steps.clear();
+            kept.no_order = because;
+        }
+    }
+    kept
+}
+
+fn follow(case: &Case, records: &[Recorded], mut kept: KeptPlan, nodes: u64) -> (KeptPlan, Live) {
+    let known = records.iter().take_while(|r| r.seq <= kept.seq).count();
+    let mut live = Live::of(case, &records[..known]);
+    for upto in known + 1..=records.len() {
+        let after = Live::of(case, &records[..upto]);
+        kept = advance(case, &kept, &live, &after, &records[upto - 1], nodes).0;
+        live = after;
+    }
+    (kept, live)
+}
+
+/// Takes one event into the list: what is done leaves it, the rest stands still as far as the
+/// real state allows. Gives the list and what the event means where it was out of order.
+pub fn advance(
+    case: &Case,
+    kept: &KeptPlan,
+    before: &Live,
+    after: &Live,
+    recorded: &Recorded,
+    nodes: u64,
+) -> (KeptPlan, Vec<Quiet>) {
+    let kernel = &case.kernel;
+    let mut next = kept.clone();
+    next.seq = recorded.seq;
+    next.said.clear();
+    if !recorded.event.verb.sets_standing() && recorded.event.verb != Verb::TakeBack {
+        return (next, Vec::new());
+    }
+    let thing = recorded.event.thing.as_deref().and_then(|name| kernel.find(name));
+    if let Some(thing) = thing
+        && is_tagged(kernel, thing)
+        && after.disturbed.has(thing)
+    {
+        next.tag(kernel.name(thing));
+    }
+    let list = kept.todo(kernel);
+    let in_order = list.first().map(|t| t.thing) == thing && thing.is_some();
+    match relist(case, after, &list, in_order, nodes) {
+        Ok(list) => settle(case, &mut next, &list),
+        Err(because) => {
+            next.keep(kernel, &drop_moot(&after.stand(case), &list));
+            next.no_order = because;
+        }
+    }
+    let said = quiet::of_event(case, before, after, &next, recorded);
+    next.said.clone_from(&said);
+    (next, said)
+}
+
+fn settle(case: &Case, kept: &mut KeptPlan, list: &Walked) {
+    let kernel = &case.kernel;
+    kept.no_order.clear();
+    kept.keep(kernel, &list.steps);
+    for step in &list.steps {
+        if step.verb.opens() && is_tagged(kernel, step.thing) {
+            kept.tag(kernel.name(step.thing));
+        }
+    }
+}
+
+/// Parts, fixings and connections have paper tags; conditions have none.
+fn is_tagged(kernel: &Kernel, thing: ThingNo) -> bool {
+    kernel.thing(thing).kind != Kind::Prep
+}
+
+/// The list from the real state: unchanged if it still goes, else mended.
+fn relist(
+    case: &Case,
+    live: &Live,
+    list: &[Todo],
+    in_order: bool,
+    nodes: u64,
+) -> Result<Walked, Vec<String>> {
+    let kernel = &case.kernel;
+    let stand = live.stand(case);
+    let list = drop_moot(&stand, list);
+    let walked = match walk(kernel, &stand, &list) {
+        Some(walked) if in_order => return Ok(walked),
+        Some(walked) => walked,
+        None => {
+            let legal = fresh(case, live, &stand, &list, nodes)
+                .or_else(|_| fresh(case, live, &stand, &[], nodes))?;
+            let mended = repair(kernel, &stand, &list, &legal.steps);
+            walk(kernel, &stand, &mended).unwrap_or(legal)
+        }
+    };
+    Ok(trim(case, live, &stand, walked))
+}
+
+/// A legal order from the real state in which everything is opened that `list` opens.
+fn fresh(
+    case: &Case,
+    live: &Live,
+    stand: &Stand,
+    list: &[Todo],
+    nodes: u64,
+) -> Result<Walked, Vec<String>> {
+    let opened = list.iter().filter(|t| t.verb.opens()).map(|t| t.thing);
+    let kernel = kernel_from(case, live, opened);
+    let ask = Ask { nodes, ..Ask::default() };
+    let plan = match plan(&kernel, &ask) {
+        Answer::Possible(plan) => plan,
+        Answer::Impossible(because) => {
+            return Err(because.into_iter().map(|b| b.text).collect());
+        }
+        Answer::GaveUp { .. } => {
+            let text = "No order was found from here within the limit of the search.";
+            return Err(vec![text.to_owned()]);
+        }
+    };
+    let steps = steps_of(&plan);
+    // What is started already need not be started again, where that is legal.
+    let started = |t: &Todo| t.verb == crate::view::StepVerb::Start && live.started.has(t.thing);
+    let fewer: Vec<Todo> = steps.iter().filter(|t| !started(t)).copied().collect();
+    let walked = walk(&case.kernel, stand, &fewer);
+    walked.or_else(|| walk(&case.kernel, stand, &steps)).ok_or_else(|| {
+        vec!["The order that was found does not hold from here; look at the record.".to_owned()]
+    })
+}
+
+/// The kernel of the question "how on from here" (R18): really open things, spot and tool, and
+/// what was asked for and is not met, with `more` as further targets.
+pub fn kernel_from(case: &Case, live: &Live, more: impl Iterator<Item = ThingNo>) -> Kernel {
+    let mut kernel = case.kernel.clone();
+    kernel.open_at_start = live.open.clone();
+    kernel.spot_at_start = live.spot;
+    kernel.tool_at_start = live.tool;
+    let mut targets: Set = kernel.no_things();
+    for (target, met) in case.targets.iter().zip(&live.met) {
+        if met.is_none() {
+            targets.extend(target.things.iter());
+        }
+    }
+    targets.extend(more);
+    kernel.targets = targets;
+    kernel
+}
+
+/// Leaves out what nothing asks for any more, as long as the list still goes and costs no more.
+fn trim(case: &Case, live: &Live, stand: &Stand, mut walked: Walked) -> Walked {
+    let wanted = kernel_from(case, live, std::iter::empty()).targets;
+    loop {
+        let opened = walked.steps.iter().filter(|t| t.verb.opens()).map(|t| t.thing);
+        let shorter = opened.filter(|&t| !wanted.has(t)).find_map(|thing| {
+            let fewer: Vec<Todo> =
+                walked.steps.iter().filter(|t| t.thing != thing).copied().collect();
+            walk(&case.kernel, stand, &fewer).filter(|w| w.minutes <= walked.minutes)
+        });
+        match shorter {
+            Some(fewer) => walked = fewer,
+            None => return walked,
+        }
+    }
+}
+
+/// What reaching each look that was passed by costs: the plan from here with its first cover as
+/// one more target, minus the plan without.
+fn look_costs(case: &Case, live: &Live, nodes: u64) -> BTreeMap<String, Option<Minutes>> {
+    let kernel = &case.kernel;
+    let missed = live.not_looked_at(kernel);
+    if missed.is_empty() {
+        return BTreeMap::new();
+    }
+    let least = |more: Option<ThingNo>| {
+        let kernel = kernel_from(case, live, more.into_iter());
+        plan(&kernel, &Ask { nodes, ..Ask::default() }).plan().map(|plan| plan.minutes)
+    };
+    let without = least(None);
+    let cost = |covers: &[ThingNo]| {
+        let seq = |&part: &ThingNo| live.mark(kernel, part).map_or(0, |mark| mark.by);
+        let Some(first) = covers.iter().copied().min_by_key(seq) else {
+            return Some(Minutes::ZERO);
+        };
+        Some((least(Some(first))? - without?).max(Minutes::ZERO))
+    };
+    let of = |(tie, covers): &(ThingNo, Vec<ThingNo>)| (kernel.name(*tie).to_owned(), cost(covers));
+    missed.iter().map(of).collect()
+}
