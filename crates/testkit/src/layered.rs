@@ -173,7 +173,7 @@ impl Maker {
             ..Tie::default()
         };
         if self.rng.percent(6) {
-            // Going back it wants more room than coming off: a part of the same corner, further out.
+            // Going back it wants more room than coming off: something further out in its corner.
             let outer: Vec<Ref> = over.iter().flat_map(|cover| self.covers_of(cover)).collect();
             let clear: Vec<Ref> = way.clear.iter().cloned().chain(self.one_of(&outer)).collect();
             tie.back = Back::Ways(vec![Way { clear, ..way }]);

@@ -47,8 +47,8 @@ pub fn random_machine(seed: u64, size: &Size) -> (Machine, JobSpec) {
     };
     maker.spots(size);
     maker.preps(size);
-    let parts = maker.rng.between(1, size.parts.max(1));
-    let ties = maker.rng.between(1, size.ties.max(1));
+    let parts = maker.rng.between(size.parts.div_ceil(2).max(1), size.parts.max(1));
+    let ties = maker.rng.between(size.ties.div_ceil(2).max(1), size.ties.max(1));
     maker.seats(parts);
     maker.joins(ties);
     maker.part_ways();

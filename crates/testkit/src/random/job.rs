@@ -17,7 +17,7 @@ impl Maker {
         if self.rng.percent(5) {
             job.without_tools.extend(self.any_tool());
         }
-        if self.machine.spots.len() > 1 && self.rng.percent(4) {
+        if self.machine.spots.len() > 1 && self.rng.percent(8) {
             job.not_from.extend(self.any_spot());
         }
         if self.rng.percent(6) {
