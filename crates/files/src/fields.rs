@@ -5,6 +5,7 @@ use lastbolt_machine::{At, Problem, Ref};
 
 use crate::keys;
 use crate::limits::{LIST_MAX, NAME_CHARS_MAX, TEXT_CHARS_MAX};
+use crate::scan::TWICE;
 use crate::tree::{Data, Entry, Node};
 
 /// The problems found while a file is read.
@@ -201,7 +202,11 @@ impl<'a> Fields<'a> {
         }
         let mut all = Vec::new();
         for entry in entries.iter().take(max).filter(|entry| !is_extra(&entry.key)) {
-            let named = Node { at: entry.at, reported: false, data: Data::Text(entry.key.clone()) };
+            let named = Node {
+                at: entry.at,
+                reported: false, // The second of two with the same name carries a mark, which ends here.
+                data: Data::Text(entry.key.split(TWICE).next().unwrap_or("").to_owned()),
+            };
             let name = self.found.text(&named, key, NAME_CHARS_MAX);
             let Data::Table(inner) = &entry.node.data else {
                 let message = format!("`{}` under `{key}` is not a table.", entry.key);

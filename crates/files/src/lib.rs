@@ -4,17 +4,23 @@
 //! Every problem of a file is reported, not only the first: bad data is a value with a list of
 //! problems, never a failure. The keys are those of `docs/machine-file.md`.
 
+mod bytes;
 mod check;
 mod fields;
 mod free;
 mod garage;
+mod header;
 mod job;
 pub mod keys;
 mod limits;
 mod lines;
 mod machine;
 mod numbers;
+mod patch;
+mod scan;
+mod signs;
 mod source;
+mod syntax;
 mod text;
 mod things;
 mod tree;

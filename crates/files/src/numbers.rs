@@ -141,6 +141,17 @@ fn kg_per_unit(unit: &str) -> Option<f64> {
     }
 }
 
+/// The number of a text such as `2 min` or `5kg`, minutes and kilograms where the unit says so.
+pub(crate) fn number_without_unit(text: &str) -> Option<f64> {
+    let text = text.trim().to_lowercase();
+    let end = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',')))?;
+    let (digits, unit) = text.split_at(end);
+    let unit = unit.trim().trim_end_matches('.');
+    let number: f64 = digits.replace(',', ".").parse().ok()?;
+    let per = minutes_per_unit(unit).or_else(|| kg_per_unit(unit))?;
+    Some((number * per * 1000.0).round() / 1000.0)
+}
+
 /// What to write instead of a text where a number belongs.
 fn number_help(node: &Node, key: &str, per_unit: impl Fn(&str) -> Option<f64>) -> String {
     let plain = format!("Write {key} = and a number, without quotes and without a unit.");
