@@ -152,13 +152,8 @@ fn a_damaged_backup_is_refused() {
         is_damaged,
     );
     // Whole as a database, but not what was put in.
-    refused(
-        sql(
-            "UPDATE pieces SET bytes = zeroblob(length(bytes)) WHERE name = 'photos/a-1.jpg' AND number = 1",
-        ),
-        is_damaged,
-    );
-    refused(sql("DELETE FROM pieces WHERE name = 'photos/a-1.jpg' AND number = 1"), is_damaged);
+    refused(sql("UPDATE pieces SET bytes = zeroblob(length(bytes)) WHERE number = 1"), is_damaged);
+    refused(sql("DELETE FROM pieces WHERE name = 'photos/a-1.jpg' AND number = 0"), is_damaged);
     refused(sql("DELETE FROM files WHERE name = 'job.db'"), is_damaged);
     refused(sql("DELETE FROM about WHERE key = 'unique'"), is_damaged);
     refused(sql("UPDATE about SET value = 'x' WHERE key = 'unique'"), is_damaged);

@@ -1,6 +1,6 @@
 //! Records written as lines of words, for the tests.
 #![allow(dead_code, reason = "each test file uses a part of it")]
-#![allow(clippy::unwrap_used, reason = "a test helper: the lines are written in the tests")]
+#![allow(clippy::unwrap_used, reason = "for tests: the lines are written in the tests")]
 
 use lastbolt_ledger::{Accepted, Event, EventId, Log, State, Verb};
 

@@ -1,6 +1,6 @@
 //! What the tests of the store share.
 #![allow(dead_code, reason = "each test file uses a part of it")]
-#![allow(clippy::unwrap_used, reason = "a test helper")]
+#![allow(clippy::unwrap_used, reason = "for tests: what fails here fails the test")]
 
 use std::collections::BTreeMap;
 use std::fs;
