@@ -33,7 +33,8 @@ impl Book {
     }
 
     /// What is open when these things were found open: a part takes the ties across the boundary
-    /// of its load with it (R17); a made tie whose ends lie apart counts as undone (R18).
+    /// of its load with it (R17). A made tie whose ends lie apart (R18) is always among them: one
+    /// of its ends lies with a loose part that it may not stay on, so it crosses that load.
     fn found_open(&self, already: &[No]) -> Open {
         let mut named = Open::none(self.things.len());
         already.iter().for_each(|&thing| named.add(thing));
@@ -46,25 +47,7 @@ impl Book {
                 }
             }
         }
-        for tie in self.ties() {
-            if self.lies_apart(tie, &named) {
-                open.add(tie);
-            }
-        }
         open
-    }
-
-    fn lies_apart(&self, tie: No, open: &Open) -> bool {
-        let mut roots = Vec::new();
-        for &end in &self.things[tie].joins {
-            let root = self.root_of_end(end, open);
-            let hangs_on_it = matches!(root, crate::place::Place::On(loose)
-                if self.things[loose].stays.contains(&tie));
-            if !hangs_on_it && !roots.contains(&root) {
-                roots.push(root);
-            }
-        }
-        roots.len() > 1
     }
 
     /// Everything that has to be open at the turn (R2).
