@@ -149,14 +149,15 @@ fn relist(
 ) -> Result<Walked, Vec<String>> {
     let kernel = &case.kernel;
     let stand = live.stand(case);
-    let list = drop_moot(&stand, list);
-    let walked = match walk(kernel, &stand, &list) {
+    let rest = drop_moot(&stand, list);
+    let walked = match walk(kernel, &stand, &rest) {
         Some(walked) if in_order => return Ok(walked),
         Some(walked) => walked,
         None => {
-            let legal = fresh(case, live, &stand, &list, nodes)
+            let legal = fresh(case, live, &stand, &rest, nodes)
                 .or_else(|_| fresh(case, live, &stand, &[], nodes))?;
-            let mended = repair(kernel, &stand, &list, &legal.steps);
+            // What was pointless keeps its place where it is needed after all.
+            let mended = repair(kernel, &stand, list, &legal.steps);
             walk(kernel, &stand, &mended).unwrap_or(legal)
         }
     };

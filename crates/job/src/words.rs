@@ -87,8 +87,12 @@ pub(crate) fn large(text: &str) -> String {
 /// What has happened to a fixing or connection: "2 screws out", "plug home, tugged".
 pub(crate) fn done(verb: StepVerb, kind: &str, count: u32) -> String {
     let words = of_kind(kind);
-    let what = if count == 1 { kind.to_owned() } else { pieces(count, kind) };
-    match verb {
+    let what = match (kind, count) {
+        ("fixing", 1) => String::new(),
+        (_, 1) => kind.to_owned(),
+        _ => pieces(count, kind),
+    };
+    let text = match verb {
         StepVerb::Undo | StepVerb::Off => {
             format!(
                 "{what} {}",
@@ -101,7 +105,8 @@ pub(crate) fn done(verb: StepVerb, kind: &str, count: u32) -> String {
         StepVerb::Look => format!("{what} looked at"),
         StepVerb::Prep => "done".to_owned(),
         StepVerb::End => "back to normal".to_owned(),
-    }
+    };
+    text.trim_start().to_owned()
 }
 
 /// Minutes as a person says them: "4 min", "under a minute", "about 5 h 20".
@@ -148,6 +153,7 @@ mod tests {
         assert_eq!(done(StepVerb::Undo, "plug", 1), "plug off");
         assert_eq!(done(StepVerb::Make, "plug", 1), "plug home, tugged");
         assert_eq!(done(StepVerb::Undo, "whatsit", 3), "3 whatsits undone");
+        assert_eq!(done(StepVerb::Undo, "fixing", 1), "undone");
         assert_eq!(done(StepVerb::Start, "nut", 4), "4 nuts in by hand");
         assert_eq!(plural("press fit"), "press fits");
         assert_eq!(plural("key"), "keys");
