@@ -1,10 +1,12 @@
 //! Reading and checking whatever files there are, together.
 
 use lastbolt_machine::model::GarageSpec;
+use lastbolt_machine::validate::no_more_than;
 use lastbolt_machine::{FileNo, Machine, Problem, validate};
 
 use crate::garage::garage_of;
 use crate::job::{JobFile, job_of};
+use crate::limits::PROBLEMS_MAX;
 use crate::machine::machine_of;
 use crate::source::{FileKind, Source, kind_of_text};
 use crate::text::Text;
@@ -67,7 +69,7 @@ pub fn check_all(sources: &[Source]) -> Vec<Problem> {
     }
     problems.sort_by_key(|problem| problem.at);
     problems.dedup();
-    problems
+    no_more_than(PROBLEMS_MAX * sources.len().max(1), problems, 0)
 }
 
 /// The path of a file that is named relative to another.

@@ -3,6 +3,7 @@
 use std::collections::HashSet;
 use std::ops::Range;
 
+use lastbolt_machine::validate::no_more_than;
 use lastbolt_machine::{At, FileNo, Problem};
 use toml::de::DeTable;
 
@@ -74,15 +75,7 @@ impl Text {
         problems.extend(found.problems);
         problems.sort_by_key(|problem| problem.at);
         problems.dedup();
-        let more = problems.len().saturating_sub(PROBLEMS_MAX) + self.more;
-        if more > 0 {
-            problems.truncate(PROBLEMS_MAX);
-            let message = format!("There are {more} more problems in this file.");
-            let at = problems.last().map_or(At::default(), |last| last.at);
-            let help = "Mend those above first.";
-            problems.push(Problem::error(at, "more-problems", message, help));
-        }
-        problems
+        no_more_than(PROBLEMS_MAX, problems, self.more)
     }
 }
 

@@ -17,7 +17,7 @@ pub fn nearest<'a>(name: &str, candidates: impl IntoIterator<Item = &'a str>) ->
         {
             continue;
         }
-        let slips = distance(&wanted, &letters);
+        let slips = distance(&wanted, &letters, allowed);
         if slips <= allowed && slips < letters.len() && best.is_none_or(|(least, _)| slips < least)
         {
             best = Some((slips, candidate));
@@ -26,8 +26,9 @@ pub fn nearest<'a>(name: &str, candidates: impl IntoIterator<Item = &'a str>) ->
     best.map(|(_, candidate)| candidate)
 }
 
-/// Insertions, deletions, replacements and swaps of neighbours (optimal string alignment).
-fn distance(a: &[char], b: &[char]) -> usize {
+/// Insertions, deletions, replacements and swaps of neighbours (optimal string alignment);
+/// anything above `most` once it is certain to be more.
+fn distance(a: &[char], b: &[char], most: usize) -> usize {
     let mut before: Vec<usize> = Vec::new();
     let mut last: Vec<usize> = (0..=b.len()).collect();
     for i in 1..=a.len() {
@@ -41,6 +42,10 @@ fn distance(a: &[char], b: &[char]) -> usize {
             row[j] = least;
         }
         before = std::mem::replace(&mut last, row);
+        // A swap reaches back two rows, so both must be past the limit.
+        if last.iter().chain(&before).all(|slips| *slips > most) {
+            return most + 1;
+        }
     }
     last[b.len()]
 }
@@ -61,7 +66,7 @@ mod tests {
         check("gearbox", None);
         check("y", None);
         check("", None);
-        assert_eq!(distance(&['a', 'b'], &['b', 'a']), 1);
-        assert_eq!(distance(&[], &['b', 'a']), 2);
+        assert_eq!(distance(&['a', 'b'], &['b', 'a'], 9), 1);
+        assert_eq!(distance(&[], &['b', 'a'], 9), 2);
     }
 }
