@@ -111,7 +111,8 @@ def add_structure(rng, doc):
     for name, table in doc["part"].items():
         own = [t for t, v in doc["tie"].items() if name in v["joins"] and len(v["joins"]) > 1]
         own = [t for t in own if not inside(doc, name, doc["tie"][t]["joins"])]
-        if own and rng.random() < 0.3:
+        carrying = any(t.get("rides") == name for t in doc["part"].values())
+        if own and rng.random() < (0.6 if carrying else 0.25):
             table["stays"] = [rng.choice(own)]
     ties = list(doc["tie"])
     if len(ties) > 1 and rng.random() < 0.3:
@@ -154,9 +155,15 @@ def add_ways(rng, doc, kind, name, table, rank):
         table["back"] = "by itself" if rng.random() < 0.3 else [
             way(rng, doc, kind, name, known, rank) for _ in range(rng.randint(1, 2))
         ]
-    elif table.get("ways") != [] and rng.random() < 0.3:
+        return
+    if table.get("ways") != [] and rng.random() < 0.3:
         count = rng.choice([1, 1, 2])
         table["back"] = [way(rng, doc, kind, name, known, rank) for _ in range(count)]
+    if known and table.get("ways") and rng.random() < 0.25:
+        for made in table["ways"]:  # open only with a prep, closed again without: R11 bites
+            made["needs"] = [rng.choice(known)]
+        count = rng.choice([1, 1, 2])
+        table["back"] = [way(rng, doc, kind, name, [], rank) for _ in range(count)]
 
 
 def way(rng, doc, kind, name, preps, rank):
@@ -166,7 +173,7 @@ def way(rng, doc, kind, name, preps, rank):
     above = {c for end in joins for c in carriers(doc, end)}
     may_ride = kind == "prep" or above
     choice = rng.random()
-    if choice < 0.35 and may_ride:
+    if choice < (0.5 if above else 0.3) and may_ride:
         made["from"] = "bench"
     elif choice < 0.85:
         made["from"] = rng.choice(list(doc["spot"]))
@@ -220,6 +227,9 @@ def add_job(rng, doc):
     chosen = rng.sample(things, min(len(things), rng.choice([1, 1, 2])))
     if carrying and rng.random() < 0.4:
         chosen = list(dict.fromkeys([rng.choice(carrying), *chosen]))[: len(chosen)]
+    on_others = [p for p, t in doc["part"].items() if "rides" in t]
+    if on_others and rng.random() < 0.3:
+        chosen = list(dict.fromkeys([rng.choice(on_others), *chosen]))
     for name in chosen:
         if doc["part"].get(name, {}).get("ways") == []:
             continue

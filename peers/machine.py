@@ -75,14 +75,15 @@ class Machine:
         """How many parts, ties and preps there are, set-ups included."""
         return len(self.names)
 
+    def number(self, name):
+        """The number of a named part, tie or prep."""
+        if name not in self.index:
+            raise Refused(f"unknown name: {name}")
+        return self.index[name]
+
     def mask(self, things):
         """The set of the named things."""
-        total = 0
-        for name in things:
-            if name not in self.index:
-                raise Refused(f"unknown name: {name}")
-            total |= 1 << self.index[name]
-        return total
+        return sum(1 << i for i in {self.number(name) for name in things})
 
     def listed(self, mask):
         """The names in a set, in file order."""
@@ -158,11 +159,11 @@ def read_structure(m, doc):
     fixed = set(doc.get("fixed", []))
     for name, table in doc.get("part", {}).items():
         if "rides" in table:
-            m.carrier[m.index[name]] = m.index[table["rides"]]
+            m.carrier[m.index[name]] = m.number(table["rides"])
         m.stays[m.index[name]] = m.mask(table.get("stays", []))
     for name, table in doc.get("tie", {}).items():
         i = m.index[name]
-        ends = [MACHINE if e in fixed else m.index[e] for e in table["joins"]]
+        ends = [MACHINE if e in fixed else m.number(e) for e in table["joins"]]
         if not ends or any(e != MACHINE and m.kinds[e] != "part" for e in ends):
             raise Refused(f"{name} joins nothing, or something that is no part")
         m.joins[i] = tuple(dict.fromkeys(ends))
@@ -170,7 +171,7 @@ def read_structure(m, doc):
     for group in doc.get("together", []):
         mask = m.mask(group)
         for name in group:
-            m.group[m.index[name]] = mask
+            m.group[m.number(name)] = mask
     m.riders = [[c for c in range(m.count) if m.carrier[c] == p] for p in range(m.count)]
 
 
@@ -237,7 +238,7 @@ def compile_way(m, doc, kind, table, way):
     needs |= m.mask(spot_table.get("needs", []))
     if "setup" in spot_table or "pack" in spot_table:
         needs |= m.mask([f"{spot} set up"])
-    clear = tuple(m.index[c] for c in way.get("clear", []))
+    clear = tuple(m.number(c) for c in way.get("clear", []))
     if any(m.kinds[c] == "prep" for c in clear):
         raise Refused("clear names a prep")
     return Way(
@@ -300,7 +301,7 @@ def read_job(m, doc):
     fitted = m.mask(job.get("comes_fitted", []))
     m.targets = m.mask(job.get("off", [])) | m.mask(job.get("do", []))
     for name in job.get("renew", []):
-        m.targets |= renewal(m, m.index[name], fitted)
+        m.targets |= renewal(m, m.number(name), fitted)
     named = m.mask(job.get("already", []))
     m.start = named
     for p in range(m.count):
