@@ -58,16 +58,22 @@ pub fn check_all(sources: &[Source]) -> Vec<Problem> {
         }
     }
     for (source, machine) in &machines {
-        problems.extend(validate(machine, machine.job.as_ref()));
-        for (from, job) in &jobs {
+        let name = plain(&source.name);
+        let of_this = jobs.iter().filter(|(from, job): &&(&Source, Box<JobFile>)| {
             let named = job.machine_file.as_ref().map(|name| beside(&from.name, name.name()));
-            if named.as_deref() == Some(plain(&source.name).as_str()) {
-                let together = validate(machine, Some(&job.job));
-                problems.extend(together.into_iter().filter(|p| p.at.file == job.job.at_line.file));
-            }
+            named.as_deref() == Some(name.as_str())
+        });
+        let own = machine.job.iter().chain(of_this.map(|(_, job)| &job.job));
+        let mut any = false;
+        for job in own {
+            any = true;
+            problems.extend(validate(machine, Some(job)));
+        }
+        if !any {
+            problems.extend(validate(machine, None));
         }
     }
-    problems.sort_by_key(|problem| problem.at);
+    problems.sort_by(|a, b| (a.at, a.kind, &a.message).cmp(&(b.at, b.kind, &b.message)));
     problems.dedup();
     no_more_than(PROBLEMS_MAX * sources.len().max(1), problems, 0)
 }

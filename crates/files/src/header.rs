@@ -92,6 +92,8 @@ fn bad(line: &str) -> BadHeader {
         "Names stand in straight quotes."
     } else if rest.matches('"').count() % 2 == 1 {
         "A quote is missing on this line."
+    } else if line.contains("]]") && !line.starts_with("[[") {
+        "There is one ] too many on this line."
     } else if !name.is_empty() && !rest.contains(quotes) {
         "A name with spaces or other signs stands in quotes."
     } else {

@@ -27,6 +27,16 @@ pub(crate) fn job_of(text: Text) -> (JobFile, Vec<Problem>) {
     let mut fields = Fields::new(&mut found, "A job file", &text.root, keys::JOB_FILE);
     let machine_file = fields.text("machine_file");
     let job = job_table(&mut fields).unwrap_or_default();
+    let start = text.root.first().map(|entry| entry.at).unwrap_or_default();
+    for (key, help) in [
+        ("machine_file", "Write machine_file = \"machine.toml\" at the top."),
+        ("job", "Write [job], and below it renew = [\"...\"]."),
+    ] {
+        if fields.node(key).is_none() && !text.root.is_empty() {
+            let message = format!("This job file has no `{key}`.");
+            fields.found.error(start, "missing-key", message, help);
+        }
+    }
     (JobFile { machine_file, job }, text.finish(found))
 }
 

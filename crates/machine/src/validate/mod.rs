@@ -43,7 +43,7 @@ pub fn validate(machine: &Machine, job: Option<&JobSpec>) -> Vec<Problem> {
         let (machine, job) = clean::without_mistakes(machine, job.unwrap_or(&empty), &names);
         stuck::look(&machine, &job, &mut problems);
     }
-    problems.sort_by_key(|problem| problem.at);
+    problems.sort_by(|a, b| (a.at, a.kind, &a.message).cmp(&(b.at, b.kind, &b.message)));
     problems.dedup();
     problems
 }

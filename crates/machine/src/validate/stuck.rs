@@ -2,8 +2,9 @@
 
 use super::Problems;
 use super::reach::{Reach, Statement};
+use crate::at::FileNo;
 use crate::compile::{Extra, compile};
-use crate::kernel::{Kernel, ThingNo};
+use crate::kernel::{Kernel, Kind, ThingNo};
 use crate::model::{JobSpec, Machine};
 use crate::problem::{Level, Problem};
 
@@ -17,6 +18,7 @@ pub(crate) fn look(machine: &Machine, job: &JobSpec, out: &mut Problems) {
     let Ok(kernel) = compile(machine, job, &Extra::default()) else {
         return;
     };
+    out.extend(kernel.notes.iter().cloned());
     let reach = Reach::new(&kernel);
     let mut told = kernel.no_things();
     let asked = |thing: &ThingNo| kernel.targets.has(*thing);
@@ -45,13 +47,16 @@ pub(crate) fn look(machine: &Machine, job: &JobSpec, out: &mut Problems) {
 }
 
 fn problem(kernel: &Kernel, job: &JobSpec, thing: ThingNo, because: &[Statement]) -> Problem {
-    let (name, at) = (kernel.name(thing), kernel.thing(thing).at);
+    let name = kernel.name(thing);
+    let asked_for = [&job.renew, &job.off, &job.bring].into_iter().flatten();
+    let asked_for = asked_for.filter(|target| target.name() == name).map(|target| target.at);
+    let at = asked_for.min().unwrap_or(kernel.thing(thing).at);
     let circle = because.iter().all(|s| s.waits_for.is_some());
     let kind = if circle { "circle" } else { "never-opens" };
     let can = match kernel.thing(thing).kind {
-        crate::kernel::Kind::Part => "can never come off",
-        crate::kernel::Kind::Tie => "can never be undone",
-        crate::kernel::Kind::Prep => "can never be done",
+        Kind::Part => "can never come off",
+        Kind::Tie => "can never be undone",
+        Kind::Prep => "can never be done",
     };
     let wished =
         !(job.leave_alone.is_empty() && job.not_from.is_empty() && job.without_tools.is_empty());
@@ -62,16 +67,16 @@ fn problem(kernel: &Kernel, job: &JobSpec, thing: ThingNo, because: &[Statement]
     } else {
         "Write how it is done under `ways`."
     };
-    Problem::error(at, kind, format!("\"{name}\" {can}: {}.", chain(because)), help)
+    Problem::error(at, kind, format!("\"{name}\" {can}: {}.", chain(because, at.file)), help)
 }
 
 /// `"a" needs "b" off first (line 12), "b" needs "a" off first (line 15)`.
-pub(crate) fn chain(because: &[Statement]) -> String {
-    let mut links: Vec<String> = because
-        .iter()
-        .take(STATEMENTS_MAX)
-        .map(|statement| format!("{} (line {})", statement.text, statement.at.line))
-        .collect();
+fn chain(because: &[Statement], file: FileNo) -> String {
+    let link = |statement: &Statement| {
+        let elsewhere = if statement.at.file == file { "" } else { " of the machine file" };
+        format!("{} (line {}{elsewhere})", statement.text, statement.at.line)
+    };
+    let mut links: Vec<String> = because.iter().take(STATEMENTS_MAX).map(link).collect();
     if because.len() > STATEMENTS_MAX {
         links.push(format!("and {} more", because.len() - STATEMENTS_MAX));
     }
