@@ -1,0 +1,173 @@
+//! Why there is no order: statements of the file of which none can be left out.
+//!
+//! One statement after the other is struck out; what does not make it possible stays struck out.
+//! What is left at the end is a set from which dropping any one makes an order possible (if the
+//! rest of the machine allows it at all).
+
+use lastbolt_machine::{Kernel, Kind, ThingNo};
+
+use crate::answer::{Answer, Ask, Because};
+
+/// How many states each trial may look at.
+const TRIAL_NODES: u64 = 3_000;
+/// Above this many statements only the first are tried one by one.
+const MOST_STATEMENTS: usize = 600;
+
+/// A statement that can be struck out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Statement {
+    /// `other` in a `clear` of `thing`.
+    Clear(ThingNo, ThingNo),
+    /// `prep` in the needs of `thing`, its ways or their spots.
+    Needs(ThingNo, ThingNo),
+    /// `tie` holds what it joins.
+    Holds(ThingNo),
+    /// `tie` is hidden by `part`.
+    HiddenBy(ThingNo, ThingNo),
+    /// `thing` has no way of coming off.
+    NoWayOff(ThingNo),
+    /// `thing` has no way of going back.
+    NoWayBack(ThingNo),
+}
+
+/// The statements that make the question impossible.
+pub(crate) fn because(kernel: &Kernel, ask: &Ask<'_>) -> Vec<Because> {
+    let trial = Ask { nodes: TRIAL_NODES, ..*ask };
+    let mut kept = statements(kernel);
+    kept.truncate(MOST_STATEMENTS);
+    let mut struck = kernel.clone();
+    if kept.iter().fold(kernel.clone(), |k, s| without(k, *s)).is_impossible(&trial) {
+        return vec![Because {
+            at: kernel.targets.iter().next().map_or_else(Default::default, |t| kernel.thing(t).at),
+            text: "What has to come off cannot lie together as the file says.".to_owned(),
+        }];
+    }
+    let mut left = Vec::new();
+    for statement in kept {
+        let trial_kernel = without(struck.clone(), statement);
+        if trial_kernel.is_impossible(&trial) {
+            struck = trial_kernel;
+        } else {
+            left.push(statement);
+        }
+    }
+    left.into_iter().map(|s| sentence(kernel, s)).collect()
+}
+
+trait Possible {
+    fn is_impossible(&self, ask: &Ask<'_>) -> bool;
+}
+
+impl Possible for Kernel {
+    fn is_impossible(&self, ask: &Ask<'_>) -> bool {
+        matches!(crate::order(self, ask), Answer::Impossible(_))
+    }
+}
+
+fn statements(kernel: &Kernel) -> Vec<Statement> {
+    let mut all = Vec::new();
+    let metric = crate::local::is_metric(kernel);
+    for no in crate::local::relevant(kernel, metric) {
+        let it = kernel.thing(no);
+        let ways = || it.ways.iter().chain(&it.back);
+        let mut clear: Vec<ThingNo> = ways().flat_map(|w| w.clear.clone()).collect();
+        let mut needs: Vec<ThingNo> = it.needs.clone();
+        needs.extend(ways().flat_map(|w| w.needs.iter().chain(&w.spot_needs).copied()));
+        for list in [&mut clear, &mut needs] {
+            list.sort_unstable();
+            list.dedup();
+        }
+        all.extend(clear.into_iter().map(|other| Statement::Clear(no, other)));
+        all.extend(needs.into_iter().map(|prep| Statement::Needs(no, prep)));
+        all.extend(it.hidden_by.iter().map(|&part| Statement::HiddenBy(no, part)));
+        if it.kind == Kind::Tie {
+            all.push(Statement::Holds(no));
+        }
+        if it.ways.is_empty() {
+            all.push(Statement::NoWayOff(no));
+        }
+        if it.back.is_empty() && !it.by_itself {
+            all.push(Statement::NoWayBack(no));
+        }
+    }
+    all
+}
+
+/// The kernel with one statement struck out.
+fn without(mut kernel: Kernel, statement: Statement) -> Kernel {
+    match statement {
+        Statement::Clear(thing, other) => {
+            let it = &mut kernel.things[thing.0];
+            for way in it.ways.iter_mut().chain(&mut it.back) {
+                way.clear.retain(|c| *c != other);
+            }
+        }
+        Statement::Needs(thing, prep) => {
+            let it = &mut kernel.things[thing.0];
+            it.needs.retain(|n| *n != prep);
+            for way in it.ways.iter_mut().chain(&mut it.back) {
+                way.needs.retain(|n| *n != prep);
+                way.spot_needs.retain(|n| *n != prep);
+            }
+        }
+        Statement::Holds(tie) => {
+            kernel.things[tie.0].joins.clear();
+            kernel.things[tie.0].joins.push(lastbolt_machine::End::Fixed(0));
+            for thing in &mut kernel.things {
+                thing.ties.retain(|t| *t != tie);
+            }
+        }
+        Statement::HiddenBy(tie, part) => {
+            kernel.things[tie.0].hidden_by.retain(|p| *p != part);
+        }
+        Statement::NoWayOff(thing) => {
+            kernel.things[thing.0].ways = vec![free_way()];
+        }
+        Statement::NoWayBack(thing) => {
+            kernel.things[thing.0].back = vec![free_way()];
+        }
+    }
+    kernel
+}
+
+fn free_way() -> lastbolt_machine::KernelWay {
+    lastbolt_machine::KernelWay {
+        spot: None,
+        tool: None,
+        minutes: lastbolt_machine::Minutes::ZERO,
+        guessed: false,
+        clear: Vec::new(),
+        needs: Vec::new(),
+        spot_needs: Vec::new(),
+        feel: false,
+        also: Vec::new(),
+        at: lastbolt_machine::At::default(),
+    }
+}
+
+fn sentence(kernel: &Kernel, statement: Statement) -> Because {
+    let name = |no: ThingNo| kernel.name(no);
+    let (thing, text) = match statement {
+        Statement::Clear(a, b) => {
+            (a, format!("\"{}\" can only be reached with \"{}\" off first.", name(a), name(b)))
+        }
+        Statement::Needs(a, b) => (a, format!("\"{}\" needs \"{}\".", name(a), name(b))),
+        Statement::Holds(a) => (a, format!("\"{}\" holds what it joins.", name(a))),
+        Statement::HiddenBy(a, b) => {
+            (a, format!("\"{}\" is hidden once \"{}\" is home.", name(a), name(b)))
+        }
+        Statement::NoWayOff(a) => {
+            (a, format!("\"{}\" has no way of coming off by itself.", name(a)))
+        }
+        Statement::NoWayBack(a) => (a, format!("\"{}\" has no way of going back.", name(a))),
+    };
+    let it = kernel.thing(thing);
+    let at = match statement {
+        Statement::Clear(_, other) => {
+            let mut ways = it.ways.iter().chain(&it.back);
+            ways.find(|w| w.clear.contains(&other)).map_or(it.at, |w| w.at)
+        }
+        _ => it.at,
+    };
+    Because { at: if at.line == 0 { it.at } else { at }, text }
+}

@@ -1,0 +1,370 @@
+//! The problem of one direction once it is settled what comes off.
+//!
+//! Both directions are searched by opening things: the strip forwards by the ways of opening,
+//! the build back backwards from the whole machine by the ways of closing (forwards it walks into
+//! dead ends: a part on before the thing behind it). Costs here are changes of spot and tool and
+//! the minutes by which a way is dearer than the cheapest usable one; the rest is the same in
+//! every order.
+
+use lastbolt_machine::{Changes, Kernel, Kind};
+
+use crate::local::{ANYWHERE, BENCH, BUILD, Local, STRIP};
+use crate::mask::Mask;
+
+/// What is open, and which members of groups are started.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub(crate) struct Open<const W: usize> {
+    pub open: Mask<W>,
+    pub started: Mask<W>,
+}
+
+/// One action of one direction for a settled set.
+#[derive(Clone, Debug)]
+pub(crate) struct Act<const W: usize> {
+    /// Index in [`Leaf::acts`].
+    pub number: usize,
+    pub thing: usize,
+    /// Index in the local list of ways.
+    pub way: usize,
+    pub spot: u16,
+    pub tool: u16,
+    /// Minutes above the cheapest usable way.
+    pub excess: i64,
+    /// Whether this takes back a start by hand (build back of a group only).
+    pub is_start: bool,
+    /// Must be open for the way to work.
+    must_be_open: Mask<W>,
+    /// Must be on for the way to work.
+    must_be_on: Mask<W>,
+    /// Whether the two masks say everything.
+    simple: bool,
+}
+
+/// One direction of a settled set.
+pub(crate) struct Leaf<'a, const W: usize> {
+    pub local: &'a Local<W>,
+    pub direction: usize,
+    /// All that is open at the turn.
+    pub set: Mask<W>,
+    pub start: Open<W>,
+    pub spot_at_start: u16,
+    pub tool_at_start: u16,
+    pub acts: Vec<Act<W>>,
+    /// For each thing the range of its actions in `acts`.
+    ranges: Vec<(usize, usize)>,
+    /// Minutes that every order pays.
+    pub base: i64,
+    pub spots: &'a Changes,
+    pub tools: &'a Changes,
+    /// Ties of the group that may be in play.
+    groups: Vec<Mask<W>>,
+}
+
+impl<'a, const W: usize> Leaf<'a, W> {
+    /// The problem, or `None` if something of the set has no usable way.
+    pub(crate) fn new(
+        kernel: &'a Kernel,
+        local: &'a Local<W>,
+        direction: usize,
+        set: Mask<W>,
+    ) -> Option<Self> {
+        let never_closed: Mask<W> = (0..local.things.len())
+            .filter(|&t| {
+                let it = &local.things[t];
+                set.has(t) && (it.by_itself || it.leave_off)
+            })
+            .collect();
+        let strip = direction == STRIP;
+        let open = if strip { local.open_at_start } else { never_closed };
+        let groups = local.groups.iter().map(|g| {
+            let members = g.iter().copied().filter(|&m| !local.things[m].leave_off);
+            members.collect::<Mask<W>>().and(&set)
+        });
+        let mut leaf = Self {
+            local,
+            direction,
+            set,
+            start: Open { open, started: Mask::EMPTY },
+            spot_at_start: if strip { local.spot_at_start } else { ANYWHERE },
+            tool_at_start: if strip { local.tool_at_start } else { ANYWHERE },
+            acts: Vec::new(),
+            ranges: vec![(0, 0); local.things.len()],
+            base: 0,
+            spots: &kernel.spot_changes,
+            tools: &kernel.tool_changes,
+            groups: groups.collect(),
+        };
+        for thing in set.minus(&open).iter() {
+            let first = leaf.acts.len();
+            leaf.add_acts(thing)?;
+            leaf.ranges[thing] = (first, leaf.acts.len());
+        }
+        for (number, act) in leaf.acts.iter_mut().enumerate() {
+            act.number = number;
+        }
+        Some(leaf)
+    }
+
+    fn add_acts(&mut self, thing: usize) -> Option<()> {
+        let it = &self.local.things[thing];
+        let ways = &it.ways[self.direction];
+        let usable: Vec<usize> = (0..ways.len())
+            .filter(|&w| {
+                let way = &ways[w];
+                way.needs.is_within(&self.set)
+                    && way.clear.iter().all(|&c| self.can_clear(thing, c))
+                    && (way.spot != BENCH || it.kind == Kind::Prep || self.can_move(thing))
+            })
+            .collect();
+        let least = usable.iter().map(|&w| ways[w].minutes).min()?;
+        self.base += least;
+        let grouped = self.direction == BUILD && it.group.is_some();
+        for &w in &usable {
+            let act = self.act(thing, w, ways[w].minutes - least);
+            if grouped {
+                self.acts.push(Act { is_start: true, tool: ANYWHERE, excess: 0, ..act.clone() });
+            }
+            // A dearer way from the same spot with the same tool that asks for no less is never
+            // taken.
+            let dominated = usable.iter().any(|&o| {
+                o != w
+                    && ways[o].spot == ways[w].spot
+                    && ways[o].tool == ways[w].tool
+                    && (ways[o].minutes, o) < (ways[w].minutes, w)
+                    && ways[o].needs.is_within(&ways[w].needs)
+                    && ways[o].clear.iter().all(|c| ways[w].clear.contains(c))
+            });
+            if !dominated {
+                self.acts.push(act);
+            }
+        }
+        Some(())
+    }
+
+    /// Whether a thing named in a `clear` can ever be out of the way.
+    fn can_clear(&self, thing: usize, other: usize) -> bool {
+        self.set.has(other) || self.can_move(other) || self.can_move(thing)
+    }
+
+    /// Whether a thing can come to another place while it stays as it is.
+    fn can_move(&self, thing: usize) -> bool {
+        let it = &self.local.things[thing];
+        match it.kind {
+            Kind::Part => it.chain.iter().any(|&c| self.set.has(c)),
+            Kind::Tie => {
+                !it.has_fixed_end
+                    && it.ends.iter().any(|&end| {
+                        self.set.has(end)
+                            || self.local.things[end].chain.iter().any(|&c| self.set.has(c))
+                    })
+            }
+            Kind::Prep => false,
+        }
+    }
+
+    /// Whether `clear` of it says exactly "open": it never lies elsewhere while on.
+    fn is_plain(&self, thing: usize) -> bool {
+        !self.can_move(thing)
+    }
+
+    fn act(&self, thing: usize, w: usize, excess: i64) -> Act<W> {
+        let it = &self.local.things[thing];
+        let way = &it.ways[self.direction][w];
+        let mut act = Act {
+            number: 0,
+            thing,
+            way: w,
+            spot: way.spot,
+            tool: way.tool,
+            excess,
+            is_start: false,
+            must_be_open: way.needs,
+            must_be_on: Mask::EMPTY,
+            simple: true,
+        };
+        let in_machine = it.kind == Kind::Prep
+            || (way.spot != ANYWHERE && way.spot != BENCH)
+            || !self.can_move(thing);
+        for &other in &way.clear {
+            if in_machine && self.is_plain(other) {
+                act.must_be_open.add(other);
+            } else {
+                act.simple = false;
+            }
+        }
+        match it.kind {
+            Kind::Prep => {}
+            Kind::Part => self.seat_of_part(thing, in_machine, &mut act),
+            Kind::Tie => self.place_of_tie(thing, in_machine, &mut act),
+        }
+        if self.direction == BUILD {
+            self.hiders_first(thing, &mut act);
+        }
+        act
+    }
+
+    fn seat_of_part(&self, part: usize, in_machine: bool, act: &mut Act<W>) {
+        let it = &self.local.things[part];
+        if !in_machine {
+            act.simple = false;
+        }
+        for &carrier in &it.chain {
+            if self.set.has(carrier) && in_machine {
+                act.must_be_on.add(carrier);
+            }
+        }
+        if it.riders.is_empty() {
+            let own = Mask::EMPTY.with(part);
+            for &tie in &it.ties {
+                if !it.stays.has(tie) && !self.local.is_inside(tie, &own) {
+                    act.must_be_open.add(tie);
+                }
+            }
+        } else {
+            act.simple = false;
+        }
+    }
+
+    fn place_of_tie(&self, tie: usize, in_machine: bool, act: &mut Act<W>) {
+        let it = &self.local.things[tie];
+        let stays_somewhere = it.ends.iter().any(|&end| {
+            let parts = self.local.things[end].chain.iter().copied().chain([end]);
+            parts.into_iter().any(|p| self.set.has(p) && self.local.things[p].stays.has(tie))
+        });
+        if !in_machine || stays_somewhere || !it.has_fixed_end && self.can_move(tie) {
+            act.simple = false;
+            return;
+        }
+        for &end in &it.ends {
+            for part in self.local.things[end].chain.iter().copied().chain([end]) {
+                if self.set.has(part) {
+                    act.must_be_on.add(part);
+                }
+            }
+        }
+    }
+
+    /// Searching backwards, a tie opens only after every part that hides it and goes home (R12).
+    fn hiders_first(&self, tie: usize, act: &mut Act<W>) {
+        let it = &self.local.things[tie];
+        if it.leave_off || act.is_start {
+            return;
+        }
+        for hider in it.hidden_by.iter() {
+            let part = &self.local.things[hider];
+            let all = self.local.load(hider, &Mask::EMPTY);
+            let joined = it.ends.iter().any(|&end| all.has(end));
+            if self.set.has(hider) && !part.leave_off && !joined {
+                act.must_be_open.add(hider);
+            }
+        }
+    }
+
+    /// The actions that something of the set still asks for in this state.
+    pub(crate) fn remaining(&self, at: &Open<W>) -> impl Iterator<Item = &Act<W>> + use<'_, W> {
+        let open = at.open;
+        let started = at.started;
+        let todo = self.set.minus(&open).or(&started);
+        todo.iter().flat_map(move |thing| {
+            let (first, last) = self.ranges[thing];
+            let want_start = started.has(thing);
+            self.acts[first..last].iter().filter(move |act| act.is_start == want_start)
+        })
+    }
+
+    /// Whether everything is as it has to be at the turn.
+    pub(crate) fn is_done(&self, at: &Open<W>) -> bool {
+        at.open == self.set && at.started.is_empty()
+    }
+
+    /// Whether an action is legal here.
+    pub(crate) fn is_legal(&self, act: &Act<W>, at: &Open<W>) -> bool {
+        let seen = at.open.minus(&at.started);
+        if !act.must_be_open.is_within(&seen) || act.must_be_on.meets(&at.open) {
+            return false;
+        }
+        let it = &self.local.things[act.thing];
+        if !act.simple {
+            let way = &it.ways[self.direction][act.way];
+            if !self.local.holds(act.thing, way, &seen) {
+                return false;
+            }
+        }
+        self.direction == STRIP || self.may_close(act, at)
+    }
+
+    /// The rules of closing that are not about ways, seen from the state after it.
+    fn may_close(&self, act: &Act<W>, at: &Open<W>) -> bool {
+        let it = &self.local.things[act.thing];
+        match it.kind {
+            Kind::Part => !self.local.would_hide(act.thing, &at.open.with(act.thing)),
+            Kind::Prep => !self.local.is_still_needed(act.thing, &at.open.with(act.thing)),
+            Kind::Tie => match it.group {
+                None => true,
+                // Started before any member was tightened.
+                Some(group) if act.is_start => self.groups[group].is_within(&at.open),
+                Some(group) => self.groups[group].and(&at.open).is_within(&at.started),
+            },
+        }
+    }
+
+    /// The state after an action.
+    pub(crate) fn after(&self, act: &Act<W>, at: &Open<W>) -> Open<W> {
+        let mut next = *at;
+        if act.is_start {
+            next.started.remove(act.thing);
+        } else {
+            next.open.add(act.thing);
+            if self.direction == BUILD && self.local.things[act.thing].group.is_some() {
+                next.started.add(act.thing);
+            }
+        }
+        next
+    }
+
+    /// Whether a legal action that changes neither spot nor tool may be done at once
+    /// (`docs/methods.md`, "doing at once": S2 holds since the set is settled; S3 is `excess`;
+    /// this is S4 and its mirror image for the search backwards; S5 is `metric`).
+    pub(crate) fn is_harmless(&self, act: &Act<W>, at: &Open<W>) -> bool {
+        if !self.local.metric {
+            return false;
+        }
+        if act.is_start {
+            return true;
+        }
+        let todo = self.set.minus(&at.open);
+        let it = &self.local.things[act.thing];
+        if it.kind == Kind::Part && !self.leaves_nothing_behind(act.thing, at, &todo) {
+            return false;
+        }
+        self.direction == STRIP
+            || (self.hides_from_nobody(act.thing, &todo) && self.frees_preps(act.thing, at, &todo))
+    }
+
+    /// A part with nothing on it, whose fixings still to be dealt with are worked on elsewhere.
+    fn leaves_nothing_behind(&self, part: usize, at: &Open<W>, todo: &Mask<W>) -> bool {
+        let it = &self.local.things[part];
+        it.riders.iter().all(|&rider| at.open.has(rider))
+            && it.ties.iter().all(|&tie| {
+                let t = &self.local.things[tie];
+                !(todo.has(tie) || at.started.has(tie))
+                    || it.stays.has(tie) && (t.has_fixed_end || t.ends.iter().any(|&e| e != part))
+            })
+    }
+
+    /// No load that is still to be opened would hide this tie (R12, seen backwards).
+    fn hides_from_nobody(&self, tie: usize, todo: &Mask<W>) -> bool {
+        let it = &self.local.things[tie];
+        it.hidden_by.iter().all(|hider| {
+            let part = &self.local.things[hider];
+            let mut loads = part.chain.iter().copied().chain([hider]);
+            !loads.any(|load| todo.has(load) && !it.ends.contains(&load))
+        })
+    }
+
+    /// No prep that is still to be opened would be held in force by this (R11, seen backwards).
+    fn frees_preps(&self, thing: usize, at: &Open<W>, todo: &Mask<W>) -> bool {
+        let needs = &self.local.things[thing].opening_needs;
+        !needs.iter().any(|n| n.meets(todo)) || needs.iter().any(|n| n.is_within(&at.open))
+    }
+}

@@ -1,0 +1,95 @@
+//! A set of things as a fixed number of machine words, for use as part of a search state.
+
+/// A set of up to `64 * W` things.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub(crate) struct Mask<const W: usize>([u64; W]);
+
+impl<const W: usize> Mask<W> {
+    pub(crate) const EMPTY: Self = Self([0; W]);
+
+    pub(crate) fn has(&self, thing: usize) -> bool {
+        self.0[thing / 64] >> (thing % 64) & 1 == 1
+    }
+
+    pub(crate) fn add(&mut self, thing: usize) {
+        self.0[thing / 64] |= 1 << (thing % 64);
+    }
+
+    pub(crate) fn remove(&mut self, thing: usize) {
+        self.0[thing / 64] &= !(1 << (thing % 64));
+    }
+
+    pub(crate) fn with(mut self, thing: usize) -> Self {
+        self.add(thing);
+        self
+    }
+
+    pub(crate) fn without(mut self, thing: usize) -> Self {
+        self.remove(thing);
+        self
+    }
+
+    pub(crate) fn and(mut self, other: &Self) -> Self {
+        for (a, b) in self.0.iter_mut().zip(&other.0) {
+            *a &= b;
+        }
+        self
+    }
+
+    pub(crate) fn or(mut self, other: &Self) -> Self {
+        for (a, b) in self.0.iter_mut().zip(&other.0) {
+            *a |= b;
+        }
+        self
+    }
+
+    pub(crate) fn minus(mut self, other: &Self) -> Self {
+        for (a, b) in self.0.iter_mut().zip(&other.0) {
+            *a &= !b;
+        }
+        self
+    }
+
+    pub(crate) fn is_within(&self, other: &Self) -> bool {
+        self.0.iter().zip(&other.0).all(|(a, b)| a & !b == 0)
+    }
+
+    pub(crate) fn meets(&self, other: &Self) -> bool {
+        self.0.iter().zip(&other.0).any(|(a, b)| a & b != 0)
+    }
+
+    pub(crate) fn is_empty(&self) -> bool {
+        self.0.iter().all(|a| *a == 0)
+    }
+
+    pub(crate) fn len(&self) -> usize {
+        self.0.iter().map(|a| a.count_ones() as usize).sum()
+    }
+
+    pub(crate) fn iter(self) -> impl Iterator<Item = usize> {
+        self.0.into_iter().enumerate().flat_map(|(index, mut rest)| {
+            std::iter::from_fn(move || {
+                if rest == 0 {
+                    return None;
+                }
+                let bit = rest.trailing_zeros() as usize;
+                rest &= rest - 1;
+                Some(index * 64 + bit)
+            })
+        })
+    }
+
+    pub(crate) fn words(&self) -> &[u64; W] {
+        &self.0
+    }
+}
+
+impl<const W: usize> FromIterator<usize> for Mask<W> {
+    fn from_iter<I: IntoIterator<Item = usize>>(items: I) -> Self {
+        let mut mask = Self::EMPTY;
+        for item in items {
+            mask.add(item);
+        }
+        mask
+    }
+}

@@ -1,0 +1,256 @@
+//! The search of one direction: A* over what is open, where the person stands and what is in the
+//! hand, doing at once what can be done at once.
+
+use std::cmp::Reverse;
+use std::collections::{BinaryHeap, HashMap};
+
+use crate::answer::Ask;
+use crate::leaf::{Act, Leaf, Open};
+use crate::local::ANYWHERE;
+use crate::relax::{Counted, NEVER, Relaxed, change};
+
+/// How many values each lower bound may remember.
+const ROOM: usize = 400_000;
+
+/// A state of the search.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub(crate) struct State<const W: usize> {
+    pub at: Open<W>,
+    pub spot: u16,
+    pub tool: u16,
+}
+
+/// How a state was come to.
+#[derive(Clone, Copy, Debug)]
+enum Via {
+    Start,
+    /// By going to another spot or taking another tool, where something can be done at once.
+    Move,
+    /// By this action.
+    Act(usize),
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Entry<const W: usize> {
+    state: State<W>,
+    cost: i64,
+    parent: u32,
+    via: Via,
+    closed: bool,
+}
+
+/// An order of one direction that reaches the turn.
+#[derive(Clone, Debug)]
+pub(crate) struct Goal {
+    /// Changes and dearer ways; what every order pays is not in it.
+    pub cost: i64,
+    pub spot: u16,
+    pub tool: u16,
+    /// Numbers of the actions, in the order searched.
+    pub acts: Vec<usize>,
+}
+
+/// What a search came to.
+pub(crate) enum Outcome {
+    /// The cheapest goal not given yet.
+    Goal(Goal),
+    /// There is no further goal below the limit.
+    NoMore,
+    /// The limits were reached; no further goal costs less than this.
+    Paused(i64),
+}
+
+/// The two lower bounds of one leaf, shared by its searches.
+pub(crate) struct Bounds<const W: usize> {
+    spots: Relaxed<W>,
+    tools: Relaxed<W>,
+}
+
+impl<const W: usize> Bounds<W> {
+    pub(crate) fn new() -> Self {
+        Self {
+            spots: Relaxed::new(Counted::Spots, ROOM),
+            tools: Relaxed::new(Counted::Tools, ROOM),
+        }
+    }
+
+    /// No order from this state costs less; [`NEVER`] if the turn is out of reach.
+    pub(crate) fn value(&mut self, leaf: &Leaf<'_, W>, state: &State<W>) -> i64 {
+        let spots = self.spots.value(leaf, &state.at, state.spot);
+        if spots >= NEVER {
+            return NEVER;
+        }
+        let tools = self.tools.value(leaf, &state.at, state.tool);
+        (spots + tools).min(NEVER)
+    }
+}
+
+/// A search that can be taken up again for the next goal.
+pub(crate) struct Search<const W: usize> {
+    entries: Vec<Entry<W>>,
+    known: HashMap<State<W>, u32>,
+    heap: BinaryHeap<(Reverse<i64>, i64, Reverse<u32>)>,
+    /// How much more the bound counts than the cost, in tenths: 10 is exact.
+    weight: i64,
+}
+
+impl<const W: usize> Search<W> {
+    pub(crate) fn new(leaf: &Leaf<'_, W>, bounds: &mut Bounds<W>, weight: i64) -> Self {
+        let start = State { at: leaf.start, spot: leaf.spot_at_start, tool: leaf.tool_at_start };
+        let state = do_at_once(leaf, start, &mut |_| ());
+        let mut search =
+            Self { entries: Vec::new(), known: HashMap::new(), heap: BinaryHeap::new(), weight };
+        search.reach(leaf, bounds, state, 0, 0, Via::Start, NEVER);
+        search
+    }
+
+    /// The next goal that costs less than `below`; each expanded state takes one from `patience`.
+    pub(crate) fn next_goal(
+        &mut self,
+        leaf: &Leaf<'_, W>,
+        bounds: &mut Bounds<W>,
+        below: i64,
+        patience: &mut u64,
+        ask: &Ask<'_>,
+    ) -> Outcome {
+        while let Some(&(Reverse(priority), _, Reverse(number))) = self.heap.peek() {
+            if self.weight == 10 && priority >= below {
+                return Outcome::NoMore;
+            }
+            if *patience == 0 || ((*patience).is_multiple_of(256) && (ask.stop)()) {
+                *patience = 0;
+                return Outcome::Paused(priority);
+            }
+            self.heap.pop();
+            let entry = self.entries[number as usize];
+            if entry.closed || entry.cost >= below {
+                continue;
+            }
+            self.entries[number as usize].closed = true;
+            if leaf.is_done(&entry.state.at) {
+                return Outcome::Goal(self.goal(leaf, number));
+            }
+            *patience -= 1;
+            self.expand(leaf, bounds, number, below);
+        }
+        Outcome::NoMore
+    }
+
+    fn expand(&mut self, leaf: &Leaf<'_, W>, bounds: &mut Bounds<W>, number: u32, below: i64) {
+        let Entry { state, cost, .. } = self.entries[number as usize];
+        let mut moves: Vec<(u16, u16)> = Vec::new();
+        for act in leaf.remaining(&state.at) {
+            if !leaf.is_legal(act, &state.at) {
+                continue;
+            }
+            let (spot, tool) = stand(act, &state);
+            let changed =
+                cost + change(leaf.spots, state.spot, spot) + change(leaf.tools, state.tool, tool);
+            let moved = (spot, tool) != (state.spot, state.tool);
+            if moved && act.excess == 0 && leaf.is_harmless(act, &state.at) {
+                if !moves.contains(&(spot, tool)) {
+                    moves.push((spot, tool));
+                    let next = do_at_once(leaf, State { at: state.at, spot, tool }, &mut |_| ());
+                    self.reach(leaf, bounds, next, changed, number, Via::Move, below);
+                }
+            } else {
+                let next = State { at: leaf.after(act, &state.at), spot, tool };
+                let next = do_at_once(leaf, next, &mut |_| ());
+                let cost = changed + act.excess;
+                self.reach(leaf, bounds, next, cost, number, Via::Act(act.number), below);
+            }
+        }
+    }
+
+    #[allow(clippy::too_many_arguments, reason = "one call for each kind of move")]
+    fn reach(
+        &mut self,
+        leaf: &Leaf<'_, W>,
+        bounds: &mut Bounds<W>,
+        state: State<W>,
+        cost: i64,
+        parent: u32,
+        via: Via,
+        below: i64,
+    ) {
+        let known = self.known.get(&state).copied();
+        if known.is_some_and(|number| self.entries[number as usize].cost <= cost) {
+            return;
+        }
+        let rest = bounds.value(leaf, &state);
+        if rest >= NEVER || cost + rest >= below {
+            return;
+        }
+        let entry = Entry { state, cost, parent, via, closed: false };
+        let number = self.entries.len() as u32;
+        self.entries.push(entry);
+        if let Some(old) = self.known.insert(state, number) {
+            self.entries[old as usize].closed = true;
+        }
+        let priority = cost + rest * self.weight / 10;
+        self.heap.push((Reverse(priority), cost, Reverse(number)));
+    }
+
+    /// The actions that lead to an entry, worked out again from its ancestors.
+    fn goal(&self, leaf: &Leaf<'_, W>, number: u32) -> Goal {
+        let mut line = Vec::new();
+        let mut at = number;
+        loop {
+            line.push(at);
+            let entry = &self.entries[at as usize];
+            if matches!(entry.via, Via::Start) {
+                break;
+            }
+            at = entry.parent;
+        }
+        let mut acts = Vec::new();
+        let start = State { at: leaf.start, spot: leaf.spot_at_start, tool: leaf.tool_at_start };
+        let mut state = start;
+        for &number in line.iter().rev() {
+            let entry = &self.entries[number as usize];
+            match entry.via {
+                Via::Start => {}
+                // A move keeps what is open; where it leads is in the entry.
+                Via::Move => {
+                    state.spot = entry.state.spot;
+                    state.tool = entry.state.tool;
+                }
+                Via::Act(index) => {
+                    acts.push(index);
+                    let act = &leaf.acts[index];
+                    let (spot, tool) = stand(act, &state);
+                    state = State { at: leaf.after(act, &state.at), spot, tool };
+                }
+            }
+            state = do_at_once(leaf, state, &mut |act| acts.push(act));
+        }
+        let entry = &self.entries[number as usize];
+        Goal { cost: entry.cost, spot: state.spot, tool: state.tool, acts }
+    }
+}
+
+/// Where the person stands and what is in the hand after an action.
+fn stand<const W: usize>(act: &Act<W>, state: &State<W>) -> (u16, u16) {
+    let spot = if act.spot == ANYWHERE { state.spot } else { act.spot };
+    let tool = if act.tool == ANYWHERE { state.tool } else { act.tool };
+    (spot, tool)
+}
+
+/// Does all that can be done without a change and is never worse done now.
+fn do_at_once<const W: usize>(
+    leaf: &Leaf<'_, W>,
+    mut state: State<W>,
+    done: &mut dyn FnMut(usize),
+) -> State<W> {
+    loop {
+        let found = leaf.remaining(&state.at).find(|act| {
+            stand(act, &state) == (state.spot, state.tool)
+                && act.excess == 0
+                && leaf.is_legal(act, &state.at)
+                && leaf.is_harmless(act, &state.at)
+        });
+        let Some(act) = found else { return state };
+        done(act.number);
+        state.at = leaf.after(act, &state.at);
+    }
+}

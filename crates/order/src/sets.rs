@@ -1,0 +1,340 @@
+//! Which things come off: branch and bound over the set that is open at the turn.
+//!
+//! A node is a pair of sets: things that are in and things that are out. Everything that a way of
+//! a thing in the set names is a *clause*: at least one of its members has to be in for that way
+//! to be usable. Nodes are taken lowest bound first; where every member of every clause of every
+//! usable way is decided, the set is whole, and the two orders are searched for it.
+
+use std::cmp::Ordering;
+use std::collections::{BinaryHeap, HashSet};
+
+use lastbolt_machine::Kind;
+
+use crate::local::{ANYWHERE, BENCH, BUILD, Local, LocalWay, STRIP};
+use crate::mask::Mask;
+
+/// A way's clauses: for each, one member must be open at the turn for the way ever to hold.
+type Clauses<const W: usize> = Vec<Mask<W>>;
+
+/// A set being decided.
+#[derive(Clone, Debug)]
+pub(crate) struct Node<const W: usize> {
+    pub inside: Mask<W>,
+    pub outside: Mask<W>,
+    /// Minutes of steps alone that no completion can undercut.
+    pub bound: i64,
+    /// Whether everything is decided.
+    pub whole: bool,
+}
+
+impl<const W: usize> PartialEq for Node<W> {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+impl<const W: usize> Eq for Node<W> {}
+impl<const W: usize> PartialOrd for Node<W> {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+impl<const W: usize> Ord for Node<W> {
+    /// Lowest bound first out of a max-heap; of equals the whole ones, then the smaller sets.
+    fn cmp(&self, other: &Self) -> Ordering {
+        other
+            .bound
+            .cmp(&self.bound)
+            .then(self.whole.cmp(&other.whole))
+            .then_with(|| self.inside.len().cmp(&other.inside.len()))
+            .then_with(|| other.inside.words().cmp(self.inside.words()))
+            .then_with(|| other.outside.words().cmp(self.outside.words()))
+    }
+}
+
+/// The sets in order of their bounds.
+pub(crate) struct Sets<'a, const W: usize> {
+    local: &'a Local<W>,
+    directions: &'a [usize],
+    /// By direction and thing, for each way its clauses.
+    clauses: [Vec<Vec<Clauses<W>>>; 2],
+    /// For each part, what must be open for it to leave or take its seat.
+    boundary: Vec<Clauses<W>>,
+    heap: BinaryHeap<Node<W>>,
+    seen: HashSet<[u64; W]>,
+    /// How many nodes were looked at.
+    pub looked_at: u64,
+}
+
+impl<'a, const W: usize> Sets<'a, W> {
+    pub(crate) fn new(local: &'a Local<W>, directions: &'a [usize]) -> Self {
+        let all = 0..local.things.len();
+        let clauses = [STRIP, BUILD].map(|direction| {
+            all.clone()
+                .map(|thing| {
+                    let ways = &local.things[thing].ways[direction];
+                    ways.iter().map(|way| way_clauses(local, thing, way)).collect()
+                })
+                .collect()
+        });
+        let boundary = all.map(|part| boundary_clauses(local, part)).collect();
+        let mut sets = Self {
+            local,
+            directions,
+            clauses,
+            boundary,
+            heap: BinaryHeap::new(),
+            seen: HashSet::new(),
+            looked_at: 0,
+        };
+        let inside = local.open_at_start.or(&local.targets);
+        let outside = (0..local.things.len())
+            .filter(|&t| !inside.has(t) && local.things[t].ways[STRIP].is_empty())
+            .collect();
+        sets.push(inside, outside);
+        sets
+    }
+
+    /// The bound of the best set that is left, if any is left.
+    pub(crate) fn lowest_bound(&self) -> Option<i64> {
+        self.heap.peek().map(|node| node.bound)
+    }
+
+    /// The next whole set whose bound is below the limit; stops after `patience` nodes.
+    pub(crate) fn next(&mut self, below: i64, patience: &mut u64) -> Option<Node<W>> {
+        while let Some(node) = self.heap.peek() {
+            if node.bound >= below || *patience == 0 {
+                return None;
+            }
+            let node = self.heap.pop()?;
+            *patience -= 1;
+            self.looked_at += 1;
+            if node.whole {
+                if self.seen.insert(*node.inside.words()) {
+                    return Some(node);
+                }
+                continue;
+            }
+            let Some(choice) = self.undecided(&node) else {
+                self.heap.push(Node { whole: true, ..node });
+                continue;
+            };
+            self.push(node.inside.with(choice), node.outside);
+            self.push(node.inside, node.outside.with(choice));
+        }
+        None
+    }
+
+    fn push(&mut self, inside: Mask<W>, outside: Mask<W>) {
+        let mut node = Node { inside, outside, bound: 0, whole: false };
+        if self.propagate(&mut node) {
+            node.bound = self.bound(&node);
+            self.heap.push(node);
+        }
+    }
+
+    /// Adds all that the set cannot do without; `false` if it cannot be completed.
+    fn propagate(&self, node: &mut Node<W>) -> bool {
+        loop {
+            let before = node.inside;
+            for thing in node.inside.iter() {
+                if !self.propagate_thing(node, thing) {
+                    return false;
+                }
+            }
+            if node.inside.meets(&node.outside) {
+                return false;
+            }
+            if node.inside == before {
+                return true;
+            }
+        }
+    }
+
+    fn propagate_thing(&self, node: &mut Node<W>, thing: usize) -> bool {
+        for &direction in self.directions {
+            if !self.acts(thing, direction) {
+                continue;
+            }
+            for clause in &self.boundary[thing] {
+                if !take_unit(node, clause) {
+                    return false;
+                }
+            }
+            let mut forced: Option<Mask<W>> = None;
+            for clauses in &self.clauses[direction][thing] {
+                if clauses.iter().any(|c| c.is_within(&node.outside)) {
+                    continue;
+                }
+                let units = clauses
+                    .iter()
+                    .filter(|c| !c.meets(&node.inside))
+                    .map(|c| c.minus(&node.outside))
+                    .filter(|open| open.len() == 1)
+                    .fold(Mask::EMPTY, |all, unit| all.or(&unit));
+                forced = Some(forced.map_or(units, |f| f.and(&units)));
+            }
+            match forced {
+                None => return false,
+                Some(units) => node.inside = node.inside.or(&units),
+            }
+        }
+        true
+    }
+
+    /// Whether a thing of the set has a step in a direction.
+    fn acts(&self, thing: usize, direction: usize) -> bool {
+        let it = &self.local.things[thing];
+        match direction {
+            STRIP => !self.local.open_at_start.has(thing),
+            _ => !it.by_itself && !it.leave_off,
+        }
+    }
+
+    fn bound(&self, node: &Node<W>) -> i64 {
+        let mut bound = 0;
+        for &direction in self.directions {
+            for thing in node.inside.iter().filter(|&t| self.acts(t, direction)) {
+                let ways = &self.local.things[thing].ways[direction];
+                let usable = ways.iter().zip(&self.clauses[direction][thing]);
+                let least = usable
+                    .filter(|(_, clauses)| !clauses.iter().any(|c| c.is_within(&node.outside)))
+                    .map(|(way, _)| way.minutes)
+                    .min();
+                bound += least.unwrap_or(0);
+            }
+        }
+        bound
+    }
+
+    /// A thing whose coming off could still open a way; members of clauses that are not met yet
+    /// come first, those of the cheapest way first of all.
+    fn undecided(&self, node: &Node<W>) -> Option<usize> {
+        let decided = node.inside.or(&node.outside);
+        let mut spare = None;
+        for thing in node.inside.iter() {
+            for &direction in self.directions {
+                if !self.acts(thing, direction) {
+                    continue;
+                }
+                let mut ways: Vec<_> = self.local.things[thing].ways[direction]
+                    .iter()
+                    .zip(&self.clauses[direction][thing])
+                    .filter(|(_, c)| !c.iter().any(|c| c.is_within(&node.outside)))
+                    .collect();
+                ways.sort_by_key(|(way, _)| way.minutes);
+                let clauses = ways.into_iter().flat_map(|(_, c)| c);
+                for clause in clauses.chain(&self.boundary[thing]) {
+                    let open = clause.minus(&decided);
+                    let Some(first) = open.iter().next() else { continue };
+                    if !clause.meets(&node.inside) {
+                        return Some(first);
+                    }
+                    spare = spare.or(Some(first));
+                }
+            }
+        }
+        spare.or_else(|| self.hiding_rider(node, &decided))
+    }
+
+    /// A rider that hides something of the set: taking it off by itself lets its carrier go home
+    /// earlier (R12).
+    fn hiding_rider(&self, node: &Node<W>, decided: &Mask<W>) -> Option<usize> {
+        if !self.directions.contains(&BUILD) {
+            return None;
+        }
+        (0..self.local.things.len()).find(|&rider| {
+            !decided.has(rider)
+                && self.local.hides[rider].meets(&node.inside)
+                && self.local.things[rider].chain.iter().any(|&c| node.inside.has(c))
+        })
+    }
+}
+
+/// Meets a clause that has one member left; `false` if none is left.
+fn take_unit<const W: usize>(node: &mut Node<W>, clause: &Mask<W>) -> bool {
+    if clause.meets(&node.inside) {
+        return true;
+    }
+    let open = clause.minus(&node.outside);
+    let mut members = open.iter();
+    match (members.next(), members.next()) {
+        (None, _) => false,
+        (Some(only), None) => {
+            node.inside.add(only);
+            true
+        }
+        _ => true,
+    }
+}
+
+/// What has to be open at the turn for a way ever to hold.
+fn way_clauses<const W: usize>(local: &Local<W>, thing: usize, way: &LocalWay<W>) -> Clauses<W> {
+    let it = &local.things[thing];
+    let mut clauses: Clauses<W> = way.needs.iter().map(|need| Mask::EMPTY.with(need)).collect();
+    // What can carry the thing itself away from the machine.
+    let movers = if it.kind == Kind::Prep || (way.spot != ANYWHERE && way.spot != BENCH) {
+        Mask::EMPTY
+    } else {
+        movers_of(local, thing).without(thing)
+    };
+    for &other in &way.clear {
+        let mut clause = Mask::EMPTY.with(other).or(&movers);
+        clause = clause.or(&movers_of(local, other));
+        clauses.push(clause);
+    }
+    if way.spot == BENCH && it.kind != Kind::Prep {
+        clauses.push(movers);
+        // A loose part must not hang on what may stay made (R5).
+        for mover in movers.iter() {
+            let others = movers.without(mover);
+            for stay in local.things[mover].stays.iter().filter(|&s| s != thing) {
+                clauses.push(others.with(stay));
+            }
+        }
+    }
+    clauses
+}
+
+/// The parts whose leaving can take a thing to another place while it stays as it is.
+fn movers_of<const W: usize>(local: &Local<W>, thing: usize) -> Mask<W> {
+    let it = &local.things[thing];
+    match it.kind {
+        Kind::Part => it.chain.iter().copied().chain([thing]).collect(),
+        Kind::Tie if it.has_fixed_end => Mask::EMPTY,
+        Kind::Tie => {
+            let ends = it.ends.iter();
+            ends.flat_map(|&e| local.things[e].chain.iter().copied().chain([e])).collect()
+        }
+        Kind::Prep => Mask::EMPTY,
+    }
+}
+
+/// What has to be open for a part to leave its seat or take it: every tie across the boundary of
+/// all that can ride on it, or the rider that the tie joins.
+fn boundary_clauses<const W: usize>(local: &Local<W>, part: usize) -> Clauses<W> {
+    let it = &local.things[part];
+    if it.kind != Kind::Part {
+        return Vec::new();
+    }
+    let load = local.load(part, &Mask::EMPTY);
+    let mut clauses = Vec::new();
+    for inner in load.iter() {
+        for &tie in &local.things[inner].ties {
+            if it.stays.has(tie) || local.is_inside(tie, &load) {
+                continue;
+            }
+            let mut clause = Mask::EMPTY.with(tie);
+            for &end in &local.things[tie].ends {
+                if end != part && load.has(end) {
+                    let chain = local.things[end].chain.iter().copied();
+                    let below = chain.take_while(|&c| c != part);
+                    clause = below.chain([end]).fold(clause, Mask::with);
+                }
+            }
+            if !clauses.contains(&clause) {
+                clauses.push(clause);
+            }
+        }
+    }
+    clauses
+}

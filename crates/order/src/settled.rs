@@ -1,0 +1,247 @@
+//! The best order for one settled set: both directions searched apart and joined at the turn.
+//!
+//! Each direction gives its cheapest orders by where they meet the turn (spot and tool). A pair
+//! costs the sum and the change at the turn; pairs are taken until nothing cheaper can be left.
+
+use lastbolt_machine::Kernel;
+
+use crate::answer::Ask;
+use crate::leaf::Leaf;
+use crate::local::{BUILD, Local, STRIP};
+use crate::mask::Mask;
+use crate::relax::{NEVER, change};
+use crate::search::{Bounds, Goal, Outcome, Search, State};
+
+/// A whole order of a settled set.
+#[derive(Clone, Debug)]
+pub(crate) struct Whole {
+    /// Minutes of steps and changes of both directions.
+    pub minutes: i64,
+    /// Thing and index of the way (in the kernel), taking apart.
+    pub strip: Vec<Move>,
+    /// The same putting back, in the order in which it is done.
+    pub build: Vec<Move>,
+}
+
+/// One action of a whole order.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Move {
+    pub thing: usize,
+    pub way: usize,
+    pub is_start: bool,
+}
+
+/// What came of one settled set.
+pub(crate) struct Found {
+    /// An order cheaper than the limit, if one was found.
+    pub best: Option<Whole>,
+    /// No order of this set takes less.
+    pub bound: i64,
+}
+
+struct Side<'a, const W: usize> {
+    leaf: Leaf<'a, W>,
+    bounds: Bounds<W>,
+    exact: Option<Search<W>>,
+    goals: Vec<Goal>,
+    /// No further goal of this direction costs less.
+    next: i64,
+    finished: bool,
+}
+
+/// Searches one settled set for an order below `below` minutes.
+pub(crate) fn solve<const W: usize>(
+    kernel: &Kernel,
+    local: &Local<W>,
+    set: Mask<W>,
+    below: i64,
+    patience: &mut u64,
+    ask: &Ask<'_>,
+) -> Found {
+    let nothing = |bound| Found { best: None, bound };
+    let Some(mut strip) = Side::new(kernel, local, STRIP, set) else { return nothing(NEVER) };
+    let mut build = if ask.strip_only {
+        None
+    } else {
+        let Some(side) = Side::new(kernel, local, BUILD, set) else { return nothing(NEVER) };
+        Some(side)
+    };
+    let base = strip.leaf.base + build.as_ref().map_or(0, |b| b.leaf.base);
+    let rest = strip.next.saturating_add(build.as_ref().map_or(0, |b| b.next));
+    if rest >= NEVER || base + rest >= below {
+        return nothing(base.saturating_add(rest).min(NEVER));
+    }
+    let mut pair = Pair { base, below, best: None };
+    let quick_strip = strip.quick(patience, ask);
+    match &mut build {
+        None => {
+            pair.join(quick_strip.as_ref(), None, &strip, None);
+            strip.prove(pair.below - base, patience, ask);
+            for goal in strip.goals.clone() {
+                pair.join(Some(&goal), None, &strip, None);
+            }
+            let bound = if strip.finished { pair.below } else { base + strip.next };
+            Found { bound: bound.min(pair.below), best: pair.best }
+        }
+        Some(build) => {
+            let quick_build = build.quick(patience, ask);
+            pair.join(quick_strip.as_ref(), quick_build.as_ref(), &strip, Some(build));
+            pair.prove(&mut strip, build, patience, ask);
+            let open = [&strip, build].into_iter().any(|side| !side.finished);
+            let low = base + strip.least() + build.least();
+            Found { bound: if open { low.min(pair.below) } else { pair.below }, best: pair.best }
+        }
+    }
+}
+
+impl<'a, const W: usize> Side<'a, W> {
+    fn new(
+        kernel: &'a Kernel,
+        local: &'a Local<W>,
+        direction: usize,
+        set: Mask<W>,
+    ) -> Option<Self> {
+        let leaf = Leaf::new(kernel, local, direction, set)?;
+        let mut bounds = Bounds::new();
+        let start = State { at: leaf.start, spot: leaf.spot_at_start, tool: leaf.tool_at_start };
+        let next = bounds.value(&leaf, &start);
+        Some(Self { leaf, bounds, exact: None, goals: Vec::new(), next, finished: false })
+    }
+
+    /// A good order soon: the same search with the bound counting more than the cost.
+    fn quick(&mut self, patience: &mut u64, ask: &Ask<'_>) -> Option<Goal> {
+        for weight in [20, 50, 1000] {
+            let mut search = Search::new(&self.leaf, &mut self.bounds, weight);
+            let mut some = (*patience).min(3_000);
+            let before = some;
+            let outcome = search.next_goal(&self.leaf, &mut self.bounds, NEVER, &mut some, ask);
+            *patience -= before - some;
+            if let Outcome::Goal(goal) = outcome {
+                return Some(goal);
+            }
+        }
+        None
+    }
+
+    /// Takes the next goal below a limit of this direction's cost; `true` if there was one.
+    fn prove(&mut self, below: i64, patience: &mut u64, ask: &Ask<'_>) -> bool {
+        if self.next >= below {
+            self.finished = true;
+            return false;
+        }
+        let (leaf, bounds) = (&self.leaf, &mut self.bounds);
+        let search = self.exact.get_or_insert_with(|| Search::new(leaf, bounds, 10));
+        match search.next_goal(leaf, bounds, below, patience, ask) {
+            Outcome::Goal(goal) => {
+                self.next = self.next.max(goal.cost);
+                self.goals.push(goal);
+                true
+            }
+            Outcome::NoMore => {
+                self.next = self.next.max(below);
+                self.finished = true;
+                false
+            }
+            Outcome::Paused(next) => {
+                self.next = self.next.max(next);
+                self.finished = false;
+                false
+            }
+        }
+    }
+
+    /// No order of this direction costs less.
+    fn least(&self) -> i64 {
+        self.goals.first().map_or(self.next, |goal| goal.cost)
+    }
+}
+
+struct Pair {
+    base: i64,
+    /// Only an order below this is worth having.
+    below: i64,
+    best: Option<Whole>,
+}
+
+impl Pair {
+    fn join<const W: usize>(
+        &mut self,
+        strip: Option<&Goal>,
+        build: Option<&Goal>,
+        strip_side: &Side<'_, W>,
+        build_side: Option<&Side<'_, W>>,
+    ) {
+        let Some(first) = strip else { return };
+        let leaf = &strip_side.leaf;
+        let mut minutes = self.base + first.cost;
+        let mut back = Vec::new();
+        if let Some(build_side) = build_side {
+            let Some(second) = build else { return };
+            minutes += second.cost
+                + change(leaf.spots, first.spot, second.spot)
+                + change(leaf.tools, first.tool, second.tool);
+            back = moves(&build_side.leaf, second);
+            back.reverse();
+        }
+        if minutes < self.below {
+            self.below = minutes;
+            self.best = Some(Whole { minutes, strip: moves(leaf, first), build: back });
+        }
+    }
+
+    /// Takes goals of both directions until no pair below the best can be left.
+    fn prove<const W: usize>(
+        &mut self,
+        strip: &mut Side<'_, W>,
+        build: &mut Side<'_, W>,
+        patience: &mut u64,
+        ask: &Ask<'_>,
+    ) {
+        loop {
+            let for_strip = self.below - self.base - build.least();
+            let more_strip = strip.prove(for_strip, patience, ask);
+            self.newest(strip, build, more_strip, false);
+            if strip.goals.is_empty() {
+                // Nothing below the limit, or the limits were reached.
+                build.finished = strip.finished;
+                return;
+            }
+            let for_build = self.below - self.base - strip.least();
+            let more_build = build.prove(for_build, patience, ask);
+            self.newest(strip, build, false, more_build);
+            if !more_strip && !more_build {
+                return;
+            }
+        }
+    }
+
+    fn newest<const W: usize>(
+        &mut self,
+        strip: &Side<'_, W>,
+        build: &Side<'_, W>,
+        new_strip: bool,
+        new_build: bool,
+    ) {
+        if let (true, Some(first)) = (new_strip, strip.goals.last()) {
+            for second in &build.goals {
+                self.join(Some(first), Some(second), strip, Some(build));
+            }
+        }
+        if let (true, Some(second)) = (new_build, build.goals.last()) {
+            for first in &strip.goals {
+                self.join(Some(first), Some(second), strip, Some(build));
+            }
+        }
+    }
+}
+
+fn moves<const W: usize>(leaf: &Leaf<'_, W>, goal: &Goal) -> Vec<Move> {
+    goal.acts
+        .iter()
+        .map(|&number| {
+            let act = &leaf.acts[number];
+            let way = leaf.local.things[act.thing].ways[leaf.direction][act.way].index;
+            Move { thing: act.thing, way, is_start: act.is_start }
+        })
+        .collect()
+}
