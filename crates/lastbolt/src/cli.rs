@@ -1,0 +1,73 @@
+//! The commands and their dispatch.
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+use crate::commands;
+use crate::context::{Context, Done};
+use crate::failure::Failure;
+
+/// Takes a machine apart and back together with nothing missed.
+#[derive(Debug, Parser)]
+#[command(
+    name = "lastbolt",
+    version,
+    disable_help_subcommand = true,
+    after_help = "FILE is a machine file, a job file, or a folder with job.toml or machine.toml. \
+                  JOB is a job's id, its folder, or its database.\n\
+                  The maker's instructions and local rules always win."
+)]
+struct Cli {
+    /// The garage folder, where jobs are kept [default: lastbolt in your data folder].
+    #[arg(long, global = true, value_name = "DIR")]
+    garage: Option<PathBuf>,
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Check(commands::check::Args),
+    Plan(commands::plan::Args),
+    Verify(commands::verify::Args),
+    Begin(commands::begin::Args),
+    Open(commands::open::Args),
+    Did(commands::did::Args),
+    TakeBack(commands::take_back::Args),
+    Next(commands::next::Args),
+    State(commands::state::Args),
+    Record(commands::record::Args),
+    Backup(commands::backup::Args),
+    Restore(commands::restore::Args),
+}
+
+/// Reads the command line, runs the command, and gives the exit code.
+pub(crate) fn run() -> ExitCode {
+    let cli = Cli::parse();
+    let mut context = Context::new(cli.garage);
+    let done = dispatch(&cli.command, &mut context);
+    let done = done.and_then(|done| context.flush().map(|()| done));
+    match done {
+        Ok(done) => done.code(),
+        Err(failure) => failure.tell(),
+    }
+}
+
+fn dispatch(command: &Command, context: &mut Context) -> Result<Done, Failure> {
+    match command {
+        Command::Check(args) => commands::check::run(args, context),
+        Command::Plan(args) => commands::plan::run(args, context),
+        Command::Verify(args) => commands::verify::run(args, context),
+        Command::Begin(args) => commands::begin::run(args, context),
+        Command::Open(args) => commands::open::run(args, context),
+        Command::Did(args) => commands::did::run(args, context),
+        Command::TakeBack(args) => commands::take_back::run(args, context),
+        Command::Next(args) => commands::next::run(args, context),
+        Command::State(args) => commands::state::run(args, context),
+        Command::Record(args) => commands::record::run(args, context),
+        Command::Backup(args) => commands::backup::run(args, context),
+        Command::Restore(args) => commands::restore::run(args, context),
+    }
+}

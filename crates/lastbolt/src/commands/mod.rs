@@ -1,0 +1,14 @@
+//! One command, one file.
+
+pub(crate) mod backup;
+pub(crate) mod begin;
+pub(crate) mod check;
+pub(crate) mod did;
+pub(crate) mod next;
+pub(crate) mod open;
+pub(crate) mod plan;
+pub(crate) mod record;
+pub(crate) mod restore;
+pub(crate) mod state;
+pub(crate) mod take_back;
+pub(crate) mod verify;
