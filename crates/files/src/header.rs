@@ -21,7 +21,7 @@ pub(crate) struct BadHeader {
 /// Reads a line that begins with `[` (spaces before it cut off).
 pub(crate) fn header(line: &str) -> Result<Header, BadHeader> {
     let is_list = line.starts_with("[[");
-    let mut rest = &line[if is_list { 2 } else { 1 }..];
+    let mut rest = line.strip_prefix(if is_list { "[[" } else { "[" }).unwrap_or("");
     let mut path = Vec::new();
     loop {
         rest = rest.trim_start();

@@ -33,6 +33,9 @@ const TABLES: &[&str] = &[
     "display",
 ];
 
+/// After how many problems beyond those kept the rest of a file is not looked at.
+const GIVE_UP: usize = 2_000;
+
 /// What the first look found.
 pub(crate) struct Scanned {
     pub(crate) mends: Mends,
@@ -43,6 +46,8 @@ pub(crate) struct Scanned {
     pub(crate) strange_lines: usize,
     /// Lines with anything but a comment on them, lists' own lines left out.
     pub(crate) lines: usize,
+    /// There was so much wrong that the rest was not looked at.
+    pub(crate) gave_up: bool,
 }
 
 /// Looks through a text.
@@ -56,6 +61,7 @@ pub(crate) fn scan(text: &str, lines: &Lines) -> Scanned {
             more: 0,
             strange_lines: 0,
             lines: 0,
+            gave_up: false,
         },
         stack: Vec::new(),
         open_text: None,
@@ -66,6 +72,7 @@ pub(crate) fn scan(text: &str, lines: &Lines) -> Scanned {
         section: 0,
         headers: HashMap::new(),
         keys: HashMap::new(),
+        has_mark: text.contains(TWICE),
     };
     let mut start = if text.starts_with('\u{feff}') { 3 } else { 0 };
     while start < text.len() {
@@ -73,6 +80,10 @@ pub(crate) fn scan(text: &str, lines: &Lines) -> Scanned {
         let end = rest.iter().position(|b| matches!(b, b'\n' | b'\r'));
         let end = end.map_or(text.len(), |i| start + i);
         scan.line(start..end);
+        if scan.out.more > GIVE_UP {
+            scan.out.gave_up = true;
+            return scan.out;
+        }
         let two = text[end..].starts_with("\r\n");
         start = end + if two { 2 } else { 1 };
     }
@@ -97,6 +108,8 @@ pub(crate) struct Scan<'a> {
     /// The rest of a statement that could not be read is left out.
     pub(crate) skipping: bool,
     section: usize,
+    /// The mark for what is named twice stands in the file itself.
+    has_mark: bool,
     headers: HashMap<String, usize>,
     keys: HashMap<(usize, String), usize>,
 }
@@ -224,7 +237,7 @@ impl Scan<'_> {
         };
         let thing =
             matches!(header.path.as_slice(), [sort, _] if THING_TABLES.contains(&sort.as_str()));
-        if thing && !self.text.contains(TWICE) {
+        if thing && !self.has_mark {
             let (sort, name) = (&header.path[0], &header.path[1]);
             let name = name.replace('\\', "\\\\").replace('"', "\\\"");
             let mended = format!("[{sort}.\"{name}{TWICE}{}\"]", self.section);
@@ -287,7 +300,6 @@ impl Scan<'_> {
             "Correct it, or begin it with # if it is a remark.",
         );
         self.out.mends.replace(span, "");
-        self.skipping = true;
     }
 
     /// A key of a table, outside curly brackets; the second of two is reported and set aside.

@@ -62,6 +62,9 @@ impl Text {
             ));
         }
         problems.extend(scanned.problems);
+        if scanned.gave_up {
+            return Self { root: Vec::new(), problems, more: scanned.more };
+        }
         let mut patched = scanned.mends.make(&text);
         // A lone CR ends a line as well; TOML does not know that.
         patched.text = lone_cr(&patched.text);

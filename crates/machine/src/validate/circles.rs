@@ -46,6 +46,12 @@ pub(crate) fn needs(machine: &Machine, problems: &mut Problems) {
         own.extend(prep.needs.iter().map(|n| (n.name(), n.at)));
         let ways: Vec<&Way> = prep.ways.iter().flatten().collect();
         own.extend(in_every_way(&ways, machine, &set_up_of));
+        // Naming itself is reported where it is written.
+        let written = |at: &At| {
+            let named = prep.needs.iter().chain(ways.iter().flat_map(|way| &way.needs));
+            named.into_iter().any(|need| need.at == *at)
+        };
+        own.retain(|(name, at)| *name != prep.id.name() || !written(at));
     }
     for (name, spot) in &set_ups {
         let needs = spot.needs.iter().map(|n| (n.name(), n.at));
@@ -54,11 +60,10 @@ pub(crate) fn needs(machine: &Machine, problems: &mut Problems) {
     let order = machine.preps.iter().map(|p| p.id.name());
     let order = order.chain(set_ups.iter().map(|(name, _)| name.as_str()));
     for circle in circles(order, &says) {
-        if circle.len() > 1 {
-            let message = format!("Conditions need each other: {}.", chain(&circle, "needs"));
-            let help = "Take one of these `needs` out.";
-            problems.push(Problem::error(circle[0].2, "need-circle", message, help));
-        }
+        let what = if circle.len() > 1 { "Conditions need each other" } else { "One needs itself" };
+        let message = format!("{what}: {}.", chain(&circle, "needs"));
+        let help = "Take one of these `needs` out.";
+        problems.push(Problem::error(circle[0].2, "need-circle", message, help));
     }
 }
 

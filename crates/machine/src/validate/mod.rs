@@ -11,6 +11,8 @@ mod names;
 mod nearest;
 mod notes;
 pub mod reach;
+#[cfg(test)]
+mod reach_tests;
 mod stuck;
 mod things;
 

@@ -1,9 +1,10 @@
 //! What can never be opened: a fixpoint over the kernel, and the chain of statements behind it.
 //!
 //! In place, opening more never hurts, so all that can ever come off is found by adding whatever
-//! can be opened until nothing more can. A part that rides takes its own ways with it, so with
-//! riding this is an upper estimate: what is *not* in it can certainly never be opened; what is
-//! in it may still turn out impossible, which only planning shows.
+//! can be opened until nothing more can. But a part that rides goes away with its carrier, a tie
+//! that joins no fixed part goes away with what it joins, and a part may be put aside: with these
+//! the result is an upper estimate. What is *not* in it can certainly never be opened; what is in
+//! it may still turn out impossible, which only planning shows.
 
 use std::collections::VecDeque;
 
@@ -68,6 +69,7 @@ impl<'a> Reach<'a> {
         while let Some(thing) = todo.pop_front() {
             for statement in self.statements(thing, &seen) {
                 if let Some(next) = statement.waits_for
+                    && !self.can_open(next)
                     && seen.add(next)
                 {
                     todo.push_back(next);
@@ -184,14 +186,20 @@ impl<'a> Reach<'a> {
         let nowhere = places.is_empty().then(|| {
             let carrier = self.carriers[thing.0].first().copied();
             let waits_for = carrier.or_else(|| self.ends(thing).first().copied());
+            let waits_for = waits_for.filter(|other| !self.can_open.has(*other));
             Against { how: How::AtTheBench, waits_for, at: way.at }
         });
-        let clear = if places.is_empty() { &[] } else { way.clear.as_slice() };
-        let blocked = clear
-            .iter()
-            .filter(move |other| !places.iter().any(|place| self.may_be_clear(**other, *place)));
-        let blocked =
-            blocked.map(|&other| Against { how: How::First, waits_for: Some(other), at: way.at });
+        // The place where least is in the way; the machine if they are alike.
+        let blocked = |place: &Option<ThingNo>| -> Vec<ThingNo> {
+            let clear = way.clear.iter().copied();
+            clear.filter(|other| !self.may_be_clear(*other, thing, *place)).collect()
+        };
+        let blocked = places.iter().map(blocked).min_by_key(Vec::len).unwrap_or_default();
+        let blocked = blocked.into_iter().map(|other| Against {
+            how: How::First,
+            waits_for: Some(other),
+            at: way.at,
+        });
         needs.chain(nowhere).chain(blocked)
     }
 
@@ -249,10 +257,10 @@ impl<'a> Reach<'a> {
         all
     }
 
-    /// Whether `other` may be clear for work at `place`.
-    fn may_be_clear(&self, other: ThingNo, place: Option<ThingNo>) -> bool {
-        // Away from the place: something between the part and the place is off by itself, or
-        // the part never was there.
+    /// Whether `other` may be clear for work on `thing` at `place`.
+    fn may_be_clear(&self, other: ThingNo, thing: ThingNo, place: Option<ThingNo>) -> bool {
+        // Away from the place: something between the part and the place is off by itself (but
+        // not what `thing` itself sits on there), or the part never was there.
         let away = |part: ThingNo| {
             let seats = self.seats(part);
             let below = match place {
@@ -262,18 +270,34 @@ impl<'a> Reach<'a> {
                     None => return true,
                 },
             };
-            below.iter().any(|seat| self.can_open.has(*seat))
+            let goes = |seat: &ThingNo| {
+                *seat != thing && self.can_open.has(*seat) && !self.holds_up(*seat, thing)
+            };
+            below.iter().any(goes)
         };
-        let thing = self.kernel.thing(other);
-        match thing.kind {
+        let it = self.kernel.thing(other);
+        match it.kind {
             Kind::Part => away(other),
             Kind::Tie => {
                 self.can_open.has(other)
-                    || thing.joins.is_empty()
-                    || thing.joins.iter().any(|end| match end {
+                    || it.joins.is_empty()
+                    || it.joins.iter().any(|end| match end {
                         End::Fixed(_) => place.is_some(),
                         End::Part(part) => away(*part),
                     })
+            }
+            Kind::Prep => false,
+        }
+    }
+
+    /// Whether `thing` goes away with `seat`: so while it is worked on elsewhere, `seat` is on.
+    fn holds_up(&self, seat: ThingNo, thing: ThingNo) -> bool {
+        let it = self.kernel.thing(thing);
+        match it.kind {
+            Kind::Part => self.carriers[thing.0].contains(&seat),
+            Kind::Tie => {
+                !self.kernel.thing(seat).stays.contains(&thing)
+                    && parts(&it.joins).any(|end| self.seats(end).contains(&seat))
             }
             Kind::Prep => false,
         }
