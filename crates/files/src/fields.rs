@@ -204,7 +204,8 @@ impl<'a> Fields<'a> {
         for entry in entries.iter().take(max).filter(|entry| !is_extra(&entry.key)) {
             let named = Node {
                 at: entry.at,
-                reported: false, // The second of two with the same name carries a mark, which ends here.
+                reported: false,
+                // The second of two with the same name carries a mark.
                 data: Data::Text(entry.key.split(TWICE).next().unwrap_or("").to_owned()),
             };
             let name = self.found.text(&named, key, NAME_CHARS_MAX);

@@ -82,7 +82,8 @@ fn bad(line: &str) -> BadHeader {
     };
     let inside = inside.trim_matches(['[', ']', ' ', '\t']);
     let (sort, rest) = inside.split_once('.').unwrap_or((inside, ""));
-    let quotes = |c: char| matches!(c, '"' | '\'' | '“' | '”' | '„' | '‘' | '’' | '«' | '»' | '`');
+    const QUOTES: &str = "\"'“”„‘’«»`";
+    let quotes = |c: char| QUOTES.contains(c);
     let sort = sort.trim().trim_matches(quotes);
     let name: String = rest.trim().trim_matches(quotes).trim().to_owned();
     let name = name.replace(['"', '\\'], "");

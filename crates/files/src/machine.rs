@@ -19,7 +19,8 @@ pub fn read_machine(sources: &[Source], file: FileNo) -> (Machine, Vec<Problem>)
     machine_of(Text::of(sources, file))
 }
 
-pub(crate) fn machine_of(text: Text) -> (Machine, Vec<Problem>) {
+pub(crate) fn machine_of(mut text: Text) -> (Machine, Vec<Problem>) {
+    text.refuse_empty();
     let mut found = Found::default();
     let mut fields = Fields::new(&mut found, "A machine file", &text.root, keys::MACHINE);
     let mut machine = Machine {

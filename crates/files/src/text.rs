@@ -20,6 +20,7 @@ use crate::tree::{Entry, Places, entries};
 /// A file as a tree, with the problems of its writing.
 #[derive(Debug)]
 pub(crate) struct Text {
+    file: FileNo,
     pub(crate) root: Vec<Entry>,
     problems: Vec<Problem>,
     /// Problems that were counted but not kept.
@@ -41,14 +42,14 @@ impl Text {
     }
 
     fn refused(problem: Problem) -> Self {
-        Self { root: Vec::new(), problems: vec![problem], more: 0 }
+        Self { file: problem.at.file, root: Vec::new(), problems: vec![problem], more: 0 }
     }
 
     /// Reads one file.
     pub(crate) fn read(source: &Source, file: FileNo) -> Self {
         let mut problems = Vec::new();
         let Some(text) = text_of(&source.bytes, file, &mut problems) else {
-            return Self { root: Vec::new(), problems, more: 0 };
+            return Self { file, root: Vec::new(), problems, more: 0 };
         };
         let lines = Lines::new(&text, file);
         let scanned = scan(&text, &lines);
@@ -63,13 +64,23 @@ impl Text {
         }
         problems.extend(scanned.problems);
         if scanned.gave_up {
-            return Self { root: Vec::new(), problems, more: scanned.more };
+            return Self { file, root: Vec::new(), problems, more: scanned.more };
         }
         let mut patched = scanned.mends.make(&text);
         // A lone CR ends a line as well; TOML does not know that.
         patched.text = lone_cr(&patched.text);
         let (root, more) = parse(&text, &lines, &mut patched, &mut problems);
-        Self { root, problems, more: scanned.more + more }
+        Self { file, root, problems, more: scanned.more + more }
+    }
+
+    /// Says so if there is nothing at all in the file.
+    pub(crate) fn refuse_empty(&mut self) {
+        if self.root.is_empty() && self.problems.is_empty() {
+            let at = At { file: self.file, line: 1, column: 1 };
+            let message = "There is nothing in this file but remarks.";
+            let help = "Write machine = \"...\" and [part.\"NAME\"], or name another file.";
+            self.problems.push(Problem::error(at, "empty-file", message, help));
+        }
     }
 
     /// All problems of the file, in its order, no more than a person can read.

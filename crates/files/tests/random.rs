@@ -77,8 +77,12 @@ fn token() -> impl Strategy<Value = &'static str> {
     ])
 }
 
+fn config() -> ProptestConfig {
+    ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() }
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(config())]
 
     #[test]
     fn random_bytes(bytes in prop::collection::vec(any::<u8>(), 0..400)) {

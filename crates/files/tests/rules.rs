@@ -23,7 +23,24 @@ fn problems(text: &str, level: Level) -> Vec<Problem> {
 fn said(text: &str) -> String {
     let problems = problems(text, Level::Error);
     assert_eq!(problems.len(), 1, "{problems:#?}");
-    format!("{} {}", problems[0].message, problems[0].help)
+    wrap(&format!("{} {}", problems[0].message, problems[0].help))
+}
+
+/// Breaks lines at 90 columns.
+fn wrap(text: &str) -> String {
+    let mut lines = vec![String::new()];
+    for word in text.split(' ') {
+        let last = lines.last_mut().expect("one line at least");
+        if last.len() + word.len() > 90 {
+            lines.push(word.to_owned());
+        } else {
+            if !last.is_empty() {
+                last.push(' ');
+            }
+            last.push_str(word);
+        }
+    }
+    lines.join("\n")
 }
 
 #[test]
@@ -34,7 +51,10 @@ fn one_namespace() {
     check("[spot.pit]\npack = 1\n[prep.\"pit set up\"]\nback = \"by itself\"", "1:7 named-twice");
     insta::assert_snapshot!(
         said("[part.a]\n[tie.a]\njoins = [\"block\"]"),
-        @r#""a" is named twice; first at line 4, as a part, and here as a fixing or connection ([tie]). Give one of them another name: a name stands for one thing."#
+        @r#"
+    "a" is named twice; first at line 4, as a part, and here as a fixing or connection ([tie]).
+    Give one of them another name: a name stands for one thing.
+    "#
     );
 }
 
@@ -76,11 +96,13 @@ fn clear_and_needs() {
     );
     check("[part.c]\n[part.a]\nrides = \"c\"\nways = [{ from = \"above\", clear = [\"c\"] }]", "");
     check(
-        "[part.c]\n[part.a]\nrides = \"c\"\n[tie.t]\njoins = [\"a\", \"c\"]\nways = [{ from = \"bench\", clear = [\"c\"] }]",
+        "[part.c]\n[part.a]\nrides = \"c\"\n[tie.t]\njoins = [\"a\", \"c\"]\n\
+            ways = [{ from = \"bench\", clear = [\"c\"] }]",
         "6:36 clear-carrier",
     );
     check(
-        "[part.c]\n[part.a]\nrides = \"c\"\n[tie.t]\njoins = [\"a\", \"block\"]\nways = [{ clear = [\"c\"] }]",
+        "[part.c]\n[part.a]\nrides = \"c\"\n[tie.t]\njoins = [\"a\", \"block\"]\n\
+            ways = [{ clear = [\"c\"] }]",
         "",
     );
     check("[part.a]\n[part.b]\nneeds = [\"a\"]", "3:10 wrong-sort");
@@ -106,7 +128,10 @@ fn riding_and_joining() {
     check("[part.a]\n[tie.t]\njoins = [\"a\"]\nhidden_by = [\"t\"]", "4:14 wrong-sort");
     insta::assert_snapshot!(
         said("[part.a]\nrides = \"b\"\n[part.b]\nrides = \"c\"\n[part.c]\nrides = \"a\""),
-        @r#"Parts ride in a circle: "a" rides on "b" (line 5), "b" rides on "c" (line 7), "c" rides on "a" (line 9). Take one `rides` out."#
+        @r#"
+    Parts ride in a circle: "a" rides on "b" (line 5), "b" rides on "c" (line 7), "c" rides on
+    "a" (line 9). Take one `rides` out.
+    "#
     );
 }
 
@@ -136,7 +161,8 @@ fn minutes_to_change() {
     // The bench is a detour only where something is done there.
     check("[between]\n\"above / below\" = 3", "");
     check(
-        "[between]\n\"above / below\" = 3\n[part.a]\n[part.b]\nrides = \"a\"\nways = [{ from = \"bench\" }]",
+        "[between]\n\"above / below\" = 3\n[part.a]\n[part.b]\nrides = \"a\"\n\
+            ways = [{ from = \"bench\" }]",
         "2:1 detour",
     );
     let tools = "[part.a]\nways = [{ tool = \"x\" }, { tool = \"y\" }, { tool = \"z\" }]";
@@ -144,12 +170,16 @@ fn minutes_to_change() {
     check(&format!("[tool_change]\n\"x / y\" = 1\n{tools}"), "");
     check(&format!("[tool_change]\n\"x / w\" = 1\n{tools}"), "2:1 unknown-tool");
     check("[part.a]\nways = [{ tool = \"a/b\" }]", "2:18 slash");
-    insta::assert_snapshot!(said("[spot.pit]\n[between]\n\"above / below\" = 3"), @r#"From "above" to "below" is 3, but by "pit" it is only 2. Write "above / below" = 2, or raise the others."#);
+    insta::assert_snapshot!(said("[spot.pit]\n[between]\n\"above / below\" = 3"), @r#"
+    From "above" to "below" is 3, but by "pit" it is only 2. Write "above / below" = 2, or
+    raise the others.
+    "#);
 }
 
 #[test]
 fn jobs() {
-    let machine = "[part.a]\nkg = 1\n[part.b]\nrides = \"a\"\n[tie.t]\njoins = [\"a\", \"block\"]\n[prep.p]\nback = \"by itself\"\n[job]\n";
+    let machine = "[part.a]\nkg = 1\n[part.b]\nrides = \"a\"\n[tie.t]\n\
+        joins = [\"a\", \"block\"]\n[prep.p]\nback = \"by itself\"\n[job]\n";
     let check_job = |job: &str, expect: &str| check(&format!("{machine}{job}"), expect);
     check_job(
         "renew = [\"a\", \"block\", \"p\", \"x\"]",
@@ -169,17 +199,22 @@ fn jobs() {
 #[test]
 fn circles() {
     check(
-        "[prep.p]\nneeds = [\"q\"]\nback = \"by itself\"\n[prep.q]\nneeds = [\"p\"]\nback = \"by itself\"",
+        "[prep.p]\nneeds = [\"q\"]\nback = \"by itself\"\n[prep.q]\nneeds = [\"p\"]\n\
+            back = \"by itself\"",
         "2:10 need-circle",
     );
     let pair = "[part.a]\nways = [{ clear = [\"b\"] }]\n[part.b]\nways = [{ clear = [\"a\"] }]\n";
     check(pair, "");
     assert_eq!(problems(pair, Level::Note).iter().filter(|p| p.kind == "circle").count(), 1);
     check(&format!("{pair}[job]\noff = [\"a\"]"), "6:8 circle");
-    insta::assert_snapshot!(said(&format!("{pair}[job]\noff = [\"a\"]")), @r#""a" can never come off: "a" needs "b" off first (line 5), "b" needs "a" off first (line 7). Take one of these out, or write another entry under `ways`."#);
+    insta::assert_snapshot!(said(&format!("{pair}[job]\noff = [\"a\"]")), @r#"
+    "a" can never come off: "a" needs "b" off first (line 5), "b" needs "a" off first (line 7).
+    Take one of these out, or write another entry under `ways`.
+    "#);
     // Another entry under `ways` opens the circle.
     check(
-        "[part.a]\nways = [{ clear = [\"b\"] }, {}]\n[part.b]\nways = [{ clear = [\"a\"] }]\n[job]\noff = [\"b\"]",
+        "[part.a]\nways = [{ clear = [\"b\"] }, {}]\n[part.b]\n\
+            ways = [{ clear = [\"a\"] }]\n[job]\noff = [\"b\"]",
         "",
     );
     // A circle is found beside other mistakes.
@@ -189,7 +224,8 @@ fn circles() {
     );
     // A need of the place itself.
     check(
-        "[spot.pit]\nneeds = [\"p\"]\n[prep.p]\nways = [{ from = \"pit\" }]\nback = \"by itself\"\n[job]\ndo = [\"p\"]",
+        "[spot.pit]\nneeds = [\"p\"]\n[prep.p]\nways = [{ from = \"pit\" }]\n\
+            back = \"by itself\"\n[job]\ndo = [\"p\"]",
         "2:10 need-circle, 7:7 circle",
     );
 }

@@ -21,7 +21,24 @@ fn said(text: &str) -> String {
     let problems = problems_of(text.as_bytes());
     let lines =
         problems.iter().map(|p| format!("{}:{} {} {}", p.at.line, p.at.column, p.message, p.help));
-    lines.collect::<Vec<_>>().join("\n")
+    lines.map(|line| wrap(&line)).collect::<Vec<_>>().join("\n")
+}
+
+/// Breaks lines at 90 columns.
+fn wrap(text: &str) -> String {
+    let mut lines = vec![String::new()];
+    for word in text.split(' ') {
+        let last = lines.last_mut().expect("one line at least");
+        if last.len() + word.len() > 90 {
+            lines.push(word.to_owned());
+        } else {
+            if !last.is_empty() {
+                last.push(' ');
+            }
+            last.push_str(word);
+        }
+    }
+    lines.join("\n")
 }
 
 /// Numbers, their units and commas.
@@ -45,8 +62,9 @@ fn numbers_and_signs() {
         "2:37 unit, 3:1 unknown-key",
     );
     check(
-        "[part.a]\nways = [\n  { from = \"x\", minutes = 1 }\n  { from = \"y\", minutes = 1 }\n]\nb=1",
-        "4:3 missing-comma, 6:1 unknown-key",
+        "[part.a]\nways = [\n  { from = \"x\", minutes = 1 }\n\
+              { from = \"y\", minutes = 1 }\n]\nb=1",
+        "4:1 missing-comma, 6:1 unknown-key",
     );
     check("[part.a]\nkg = 1,5 # heavy\nq=1", "2:6 decimal-comma, 3:1 unknown-key");
     check(
@@ -158,7 +176,8 @@ fn bytes() {
         let all = problems.iter().map(|p| format!("{}:{} {}", p.at.line, p.at.column, p.kind));
         all.collect::<Vec<_>>().join(", ")
     };
-    assert_eq!(kinds(b""), "");
+    assert_eq!(kinds(b""), "1:1 empty-file");
+    assert_eq!(kinds(b"# only a remark"), "1:1 empty-file");
     assert_eq!(kinds(b"note = 'a\0b'"), "1:1 not-text");
     assert_eq!(kinds(b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR"), "1:1 not-text");
     assert_eq!(kinds(b"\xff\xfen\0o\0"), "1:1 not-utf-8");
@@ -186,13 +205,16 @@ fn depth() {
 #[test]
 fn sentences() {
     insta::assert_snapshot!(
-        said("[spot.below]\nsetup = 2,5\npack = 3 min\nreach = \"30 s\"\n[part.Starter motor]\nkg = \"5 kg\"\nkg = 5\n"),
+        said("[spot.below]\nsetup = 2,5\npack = 3 min\nreach = \"30 s\"\n\
+            [part.Starter motor]\nkg = \"5 kg\"\nkg = 5\n"),
         @r#"
     2:9 2,5 has a comma in it. Write 2.5: numbers take a point here.
     3:8 "3 min" has a unit beside the number. Write pack = 3.
-    4:9 `reach` takes a number of minutes, not the text "30 s". Write reach = 0.5, without quotes and without a unit.
+    4:9 `reach` takes a number of minutes, not the text "30 s". Write reach = 0.5, without
+    quotes and without a unit.
     5:1 A name with spaces or other signs stands in quotes. Write [part."Starter motor"].
-    6:6 `kg` takes a number of kilograms, not the text "5 kg". Write kg = 5, without quotes and without a unit.
+    6:6 `kg` takes a number of kilograms, not the text "5 kg". Write kg = 5, without quotes and
+    without a unit.
     7:1 `kg` is written twice here; first at line 6. Keep one of the two.
     "#
     );

@@ -14,11 +14,11 @@ const MOST: usize = 10;
 pub(crate) fn look(machine: &Machine, out: &mut Problems) {
     guessed(machine, out);
     kinds(machine, out);
-    if machine.parts.is_empty() && machine.ties.is_empty() && machine.preps.is_empty() {
+    let nothing = machine.parts.is_empty() && machine.ties.is_empty() && machine.preps.is_empty();
+    if let Some(name) = machine.machine.as_ref().filter(|_| nothing) {
         let message = "This machine has no parts and no fixings yet.";
         let help = "Write [part.\"NAME\"] and [tie.\"NAME\"].";
-        let at = machine.machine.as_ref().map(|name| name.at).unwrap_or_default();
-        out.push(Problem::note(at, "empty-machine", message, help));
+        out.push(Problem::note(name.at, "empty-machine", message, help));
     }
 }
 

@@ -120,7 +120,8 @@ fn names(kernel: &Kernel, set: &Set) -> Vec<String> {
     set.iter().map(|thing| kernel.name(thing).to_owned()).collect()
 }
 
-/// Without riding and putting aside the fixpoint is exact; a twin that forgets what holds a part is found out.
+/// Without riding and putting aside the fixpoint is exact; a twin that forgets what holds a
+/// part is found out.
 #[test]
 fn exact_without_riding() {
     let mut twin_is_wrong = 0;

@@ -285,7 +285,8 @@ impl<'a> Look<'a> {
         match &prep.back {
             Back::Unstated => {
                 let message = format!("How does \"{name}\" end? `back` is missing.");
-                let help = "Write back = [{ minutes = 1 }], or back = \"by itself\" if nothing has to be done.";
+                let help = "Write back = [{ minutes = 1 }], \
+                            or back = \"by itself\" if nothing has to be done.";
                 self.error(prep.id.at, "prep-without-back", message, help);
             }
             Back::Ways(ways) if ways.is_empty() => {
