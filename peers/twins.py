@@ -13,7 +13,7 @@ from dataclasses import replace
 import brute
 import kernel
 from kernel import BUILD, STRIP, Kernel
-from machine import MACHINE, read
+from machine import MACHINE, load, read
 
 SAY = {
     "part": {"open": "off", "close": "on"},
@@ -133,6 +133,28 @@ def first_costs(self, spot, tool, step):
     return cost + (1000 if spot is None and step.at is not None else 0), after, tool
 
 
+def covers_its_own(self, x, opened):
+    """R12 without its exception for ties that join something in the load."""
+    carried = load(self.m, x, opened & ~(1 << x))
+    open_ties = [t for t in self.ties if (opened & ~self.m.leave) >> t & 1]
+    return any(self.m.hidden_by[t] & carried for t in open_ties)
+
+
+def covers_by_itself(self, x, opened):
+    """R12 for the part alone: what is in its load hides nothing."""
+    return any(
+        (opened & ~self.m.leave) >> t & 1
+        and self.m.hidden_by[t] >> x & 1
+        and x not in self.m.joins[t]
+        for t in self.ties
+    )
+
+
+def tight_at_once(self, x, opened, started):
+    """R13 without waiting for the other members to be started."""
+    return Kernel.may_close(self, x, opened, started | self.m.group[x])
+
+
 def ways_without(**changes):
     """A function of a machine: its opening ways, changed."""
     return lambda m: [tuple(replace(w, **changes) for w in ways) for ways in m.ways]
@@ -163,6 +185,9 @@ WRONG = {
     "no_tool_changes": without(d_tool=lambda m: [[0] * len(m.tools) for _ in m.tools]),
     "no_start": without(at=lambda m: None, holding=lambda m: None),
     "preps_end_any_time": misreading(prep_is_held=lambda self, x, opened: False),
+    "covers_its_own": misreading(covers_open_tie=covers_its_own),
+    "covers_by_itself": misreading(covers_open_tie=covers_by_itself),
+    "tight_at_once": misreading(may_close=tight_at_once),
     "bench_while_hanging": misreading(hangs=lambda self, part, opened: False),
     "hand_drops_tool": misreading(change=hand_drops_tool),
     "first_costs": misreading(change=first_costs),
