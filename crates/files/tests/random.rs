@@ -205,6 +205,13 @@ fn large_files() {
         println!("{line:?} {:?}", began.elapsed());
     }
     let parts = |f: &dyn Fn(usize) -> String| (0..5_000).map(f).collect::<String>();
+    // A long chain, and one fixing that names all of it again and again.
+    let all: String = (0..500).map(|i| format!("\"p{i}\",")).collect();
+    let heavy = format!("{{ clear = [{all}] }},").repeat(199);
+    let chain = parts(&|i| format!("[part.p{i}]\nways = [{{ clear = [\"p{}\"] }}]\n", i + 1));
+    holds(
+        format!("{chain}[part.p5000]\n[tie.t]\njoins = [\"p0\"]\nways = [{heavy}]\n").into_bytes(),
+    );
     // A chain of riding, a chain of clearing (the wrong way round), many unknown names.
     holds(parts(&|i| format!("[part.p{i}]\nrides = \"p{}\"\n", i + 1)).into_bytes());
     holds(

@@ -6,11 +6,16 @@
 //! the result is an upper estimate. What is *not* in it can certainly never be opened; what is in
 //! it may still turn out impossible, which only planning shows.
 
+use std::cell::Cell;
 use std::collections::VecDeque;
 
 use crate::at::At;
 use crate::kernel::{BENCH, End, Kernel, KernelWay, Kind, ThingNo};
 use crate::set::Set;
+
+/// How many looks are taken at most; a machine that would need more (far beyond any real one) is
+/// not looked at to the end, and everything in it may be opened as far as is known.
+const LOOKS_MAX: usize = 20_000_000;
 
 /// One statement of the file that keeps something from being opened.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,6 +37,8 @@ pub struct Reach<'a> {
     /// The carriers of each part, nearest first.
     carriers: Vec<Vec<ThingNo>>,
     can_open: Set,
+    /// Looks that may still be taken.
+    looks: Cell<usize>,
 }
 
 /// The things that can certainly never be opened from the start of the job.
@@ -46,8 +53,12 @@ impl<'a> Reach<'a> {
     /// Riding must not go in a circle.
     pub fn new(kernel: &'a Kernel) -> Self {
         let carriers = kernel.all().map(|thing| carriers(kernel, thing)).collect();
-        let mut reach = Self { kernel, carriers, can_open: kernel.open_at_start.clone() };
+        let can_open = kernel.open_at_start.clone();
+        let mut reach = Self { kernel, carriers, can_open, looks: Cell::new(LOOKS_MAX) };
         reach.grow();
+        if reach.looks.get() == 0 {
+            reach.can_open.extend(kernel.all());
+        }
         reach
     }
 
@@ -100,11 +111,19 @@ impl<'a> Reach<'a> {
         each.map(|against| self.say(thing, against)).collect()
     }
 
+    /// Counts looks.
+    fn spend(&self, looks: usize) {
+        self.looks.set(self.looks.get().saturating_sub(looks));
+    }
+
     fn grow(&mut self) {
         let waiting = self.waiting();
         let mut todo: VecDeque<ThingNo> = self.kernel.all().collect();
         let mut queued = vec![true; self.kernel.things.len()];
         while let Some(thing) = todo.pop_front() {
+            if self.looks.get() == 0 {
+                return;
+            }
             queued[thing.0] = false;
             if self.can_open.has(thing) || !self.opens(thing) {
                 continue;
@@ -136,6 +155,10 @@ impl<'a> Reach<'a> {
             }
             let mut all = kernel.no_things();
             for thing in named {
+                self.spend(1 + self.kernel.thing(thing).joins.len());
+                if self.looks.get() == 0 {
+                    return waiting;
+                }
                 all.add(thing);
                 all.extend(self.carriers[thing.0].iter().copied());
                 for part in parts(&kernel.thing(thing).joins) {
@@ -276,6 +299,7 @@ impl<'a> Reach<'a> {
             below.iter().any(goes)
         };
         let it = self.kernel.thing(other);
+        self.spend(1 + it.joins.len());
         match it.kind {
             Kind::Part => away(other),
             Kind::Tie => {
@@ -330,6 +354,7 @@ impl<'a> Reach<'a> {
         load.add(part);
         let mut todo = vec![part];
         while let Some(at) = todo.pop() {
+            self.spend(1);
             todo.extend(self.kernel.thing(at).riders.iter().filter(|rider| load.add(**rider)));
         }
         load
