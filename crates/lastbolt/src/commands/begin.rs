@@ -1,0 +1,111 @@
+//! `lastbolt begin`.
+
+use std::path::{Path, PathBuf};
+
+use lastbolt_files::{FileKind, Source, kind_of};
+use lastbolt_store::{FileRole, Garage, JobFile, JobId};
+
+use crate::context::{Context, Done};
+use crate::failure::Failure;
+use crate::input::Input;
+use crate::live::{now_ms, writing};
+
+/// Keeps a copy of the files as a new job and prints its id.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Args {
+    /// Machine file, job file, or folder with job.toml.
+    #[arg(value_name = "FILE")]
+    file: String,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// Says what could not be done, and what to do about it.
+pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
+    let new = NewJob::read(&args.file, context)?;
+    let (_lock, garage) = writing(context)?;
+    let id = new.begin(&garage)?;
+    context.line(id.as_str())?;
+    Ok(Done::Well)
+}
+
+/// The files of a job that is to be begun.
+pub(crate) struct NewJob {
+    title: String,
+    /// The path of the file that it is begun from.
+    pub(crate) source: String,
+    files: Vec<JobFile>,
+}
+
+impl NewJob {
+    /// Reads and checks the files; a garage file in the garage folder comes along, for its
+    /// minutes.
+    ///
+    /// # Errors
+    /// Says the first error of the files.
+    pub(crate) fn read(file: &str, context: &Context) -> Result<Self, Failure> {
+        let mut input = Input::bring(file, context);
+        let has_garage = input.sources.iter().any(|s| kind_of(s) == FileKind::Garage);
+        let garage_file = context.garage_dir()?.join("garage.toml");
+        if !has_garage && garage_file.is_file() {
+            let bytes = std::fs::read(&garage_file).map_err(|error| {
+                Failure::world(format!("{}: {error}.", garage_file.display()), "")
+            })?;
+            input.sources.push(Source::new("garage.toml", bytes));
+        }
+        let (model, _) = input.model().map_err(|problems| {
+            let errors: Vec<_> = problems.iter().filter(|told| told.is_error()).collect();
+            let first = errors.first().map_or_else(String::new, |told| told.lines().join("\n"));
+            Failure::given(
+                format!("The files have errors, so no job was begun.\n{first}"),
+                format!("lastbolt check {file} says everything that is wrong."),
+            )
+        })?;
+        let files = kept(&input.sources)?;
+        Ok(Self { title: model.title(), source: source_of(file), files })
+    }
+
+    /// Begins the job in a garage whose lock is held.
+    ///
+    /// # Errors
+    /// Says why there is no new job.
+    pub(crate) fn begin(&self, garage: &Garage) -> Result<JobId, Failure> {
+        Ok(garage.begin(&self.title, &self.source, &self.files, now_ms())?)
+    }
+}
+
+/// The copies that a job keeps: each under its own name, without folders.
+fn kept(sources: &[Source]) -> Result<Vec<JobFile>, Failure> {
+    let mut files: Vec<JobFile> = Vec::new();
+    for source in sources {
+        let (role, usual) = match kind_of(source) {
+            FileKind::Machine => (FileRole::Machine, "machine.toml"),
+            FileKind::Job => (FileRole::Job, "job.toml"),
+            FileKind::Garage => (FileRole::Garage, "garage.toml"),
+        };
+        let own = Path::new(&source.name).file_name().and_then(|name| name.to_str());
+        let taken = |name: &str| files.iter().any(|file| file.name == name);
+        let name = own.filter(|name| !taken(name)).unwrap_or(usual).to_owned();
+        let text = String::from_utf8(source.bytes.clone()).map_err(|_| {
+            Failure::given(
+                format!("{}: the file is not plain text in UTF-8.", source.name),
+                "Save it as UTF-8.",
+            )
+        })?;
+        files.push(JobFile { name, role, text });
+    }
+    Ok(files)
+}
+
+/// The path that a job is found again by: absolute, and that of the file in a folder.
+fn source_of(file: &str) -> String {
+    let path = Path::new(file);
+    let inside = ["job.toml", "machine.toml"].map(|name| path.join(name));
+    let named: PathBuf = match inside.into_iter().find(|inside| inside.is_file()) {
+        Some(inside) if path.is_dir() => inside,
+        _ => path.to_owned(),
+    };
+    let full = named.canonicalize().or_else(|_| std::path::absolute(&named)).unwrap_or(named);
+    full.display().to_string()
+}

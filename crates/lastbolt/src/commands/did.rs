@@ -1,0 +1,149 @@
+//! `lastbolt did`.
+
+use lastbolt_job::draft;
+use lastbolt_ledger::{Event, Verb};
+
+use crate::context::{Context, Done};
+use crate::failure::Failure;
+use crate::live::Desk;
+
+/// Records what was done.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Args {
+    /// The job.
+    #[arg(value_name = "JOB")]
+    job: String,
+    /// The part, fixing, connection or condition it was done to; left out with finished,
+    /// reopened, first_start, said and moved.
+    #[arg(value_name = "ID")]
+    id: Option<String>,
+    /// What was done [default: opens what is closed, else starts or closes it].
+    #[arg(long = "do", value_name = "VERB")]
+    verb: Option<String>,
+    /// From which place.
+    #[arg(long, value_name = "PLACE")]
+    from: Option<String>,
+    /// With which tool.
+    #[arg(long, value_name = "TOOL")]
+    tool: Option<String>,
+    /// Who did it.
+    #[arg(long = "as", value_name = "PERSON")]
+    person: Option<String>,
+    /// The id under which it is recorded, made by the sender.
+    #[arg(long, value_name = "ID")]
+    event: Option<String>,
+    /// In words: the reason, how it went, what was seen.
+    #[arg(long, value_name = "TEXT")]
+    note: Option<String>,
+    /// To how many of the pieces in all.
+    #[arg(long, value_name = "N")]
+    pieces: Option<u32>,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// Says what could not be done, and what to do about it.
+pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
+    let desk = Desk::open(context, &args.job)?;
+    let verb = args.verb.as_deref().map(read_verb).transpose()?;
+    if let Some(before) = recorded_before(&desk, args, verb.as_ref())? {
+        context.line(&format!("Recorded before as number {before}."))?;
+        desk.tell_next(context)?;
+        return Ok(Done::Well);
+    }
+    let event = event(&desk, args, verb)?;
+    let (desk, same) = desk.record(context, event)?;
+    if same {
+        context.line("Recorded before.")?;
+    } else if let Some(last) = desk.screen().last {
+        context.line(&last.text)?;
+    }
+    desk.tell_next(context)?;
+    Ok(Done::Well)
+}
+
+fn read_verb(word: &str) -> Result<Verb, Failure> {
+    match Verb::read(word) {
+        Verb::Other(word) => {
+            let known: Vec<&str> = Verb::ALL.iter().map(Verb::as_str).collect();
+            Err(Failure::asked(
+                format!("\"{word}\" is nothing that can be recorded."),
+                format!("Write one of: {}.", known.join(", ")),
+            ))
+        }
+        Verb::TakeBack => Err(Failure::asked(
+            "A take-back has a command of its own.",
+            "Write lastbolt take-back JOB.",
+        )),
+        verb => Ok(verb),
+    }
+}
+
+/// A repeated call with the id of an event that is there: the same content is as good as
+/// recorded, whatever the time of day says by now.
+fn recorded_before(desk: &Desk, args: &Args, verb: Option<&Verb>) -> Result<Option<u64>, Failure> {
+    let Some(id) = &args.event else { return Ok(None) };
+    let Some(old) = desk.records().iter().find(|r| r.event.id.as_str() == id) else {
+        return Ok(None);
+    };
+    let differs = |asked: &Option<String>, old: &Option<String>| asked.is_some() && asked != old;
+    let event = &old.event;
+    let other = args.id != event.thing
+        || verb.is_some_and(|verb| *verb != event.verb)
+        || differs(&args.from, &event.spot)
+        || differs(&args.tool, &event.tool)
+        || args.person != event.person
+        || args.note != event.note
+        || args.pieces != event.pieces;
+    if other {
+        return Err(Failure::asked(
+            format!(
+                "An entry with the id {id} is recorded as number {} and says something else.",
+                old.seq
+            ),
+            "Send yours again under a new id if it is meant.",
+        ));
+    }
+    Ok(Some(old.seq))
+}
+
+fn event(desk: &Desk, args: &Args, verb: Option<Verb>) -> Result<Event, Failure> {
+    let about_a_machine_thing =
+        verb.as_ref().is_none_or(|verb| verb.needs_thing() || *verb == Verb::Said);
+    let mut event = match &args.id {
+        Some(thing) if about_a_machine_thing => {
+            let draft = draft(&desk.case, &desk.now, thing, verb)
+                .ok_or_else(|| unknown_thing(desk, thing))?;
+            let mut event = desk.event(draft.verb, args.event.as_deref())?;
+            (event.spot, event.tool) = (draft.spot, draft.tool);
+            event
+        }
+        _ => {
+            let verb = verb.ok_or_else(|| {
+                Failure::asked(
+                    "It is not said what it was done to.",
+                    "Name a part, fixing, connection or condition.",
+                )
+            })?;
+            desk.event(verb, args.event.as_deref())?
+        }
+    };
+    event.thing.clone_from(&args.id);
+    event.spot = args.from.clone().or(event.spot);
+    event.tool = args.tool.clone().or(event.tool);
+    event.person.clone_from(&args.person);
+    event.note.clone_from(&args.note);
+    event.pieces = args.pieces;
+    event.check().map_err(|error| Failure::asked(error.to_string(), ""))?;
+    Ok(event)
+}
+
+fn unknown_thing(desk: &Desk, thing: &str) -> Failure {
+    let names = desk.case.kernel.things.iter().map(|t| t.name.as_str());
+    let help = match lastbolt_files::nearest(thing, names) {
+        Some(near) => format!("Did you mean \"{near}\"?"),
+        None => "lastbolt state JOB --json lists every name.".to_owned(),
+    };
+    Failure::asked(format!("The machine of this job has no \"{thing}\"."), help)
+}

@@ -1,0 +1,165 @@
+//! `lastbolt next`.
+
+use lastbolt_job::view::{ActionCard, Caution, Screen, StepLine};
+use serde_json::{Value, json};
+
+use crate::context::{Context, Done};
+use crate::failure::Failure;
+use crate::live::{Desk, where_and_what};
+
+/// Says what next, with place, tool and cautions.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Args {
+    /// The job.
+    #[arg(value_name = "JOB")]
+    job: String,
+    /// Prints JSON.
+    #[arg(long)]
+    json: bool,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// Says what could not be done, and what to do about it.
+pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
+    let desk = Desk::open(context, &args.job)?;
+    let screen = desk.screen();
+    if args.json {
+        context.json(&as_json(&screen))?;
+    } else {
+        tell(&screen, context)?;
+    }
+    Ok(Done::Well)
+}
+
+fn tell(screen: &Screen, context: &mut Context) -> Result<(), Failure> {
+    context.line(&format!("{}: {}", screen.heading, screen.machine))?;
+    match &screen.next {
+        Some(card) => tell_card(card, context)?,
+        None => context.line("Nothing is left on the list.")?,
+    }
+    for line in &screen.next_to_that {
+        context.line(&format!("  then: {}", where_and_what(line)))?;
+    }
+    context.line(&screen.still_off.text)?;
+    for count in &screen.counts {
+        context.line(&format!("  {}", count.text))?;
+    }
+    for look in &screen.passed_looks {
+        context.line(&format!("note: {}", look.text))?;
+    }
+    for thing in &screen.not_recorded {
+        context.line(&format!("note: {}", thing.text))?;
+    }
+    for quiet in &screen.quiet {
+        context.line(&format!("note: {}", quiet.text))?;
+    }
+    Ok(())
+}
+
+fn tell_card(card: &ActionCard, context: &mut Context) -> Result<(), Failure> {
+    let tag = card.line.tag.map_or(String::new(), |tag| format!("  [tag {}]", tag.number));
+    context.line(&format!("{}{tag}", where_and_what(&card.line)))?;
+    let guess = if card.line.guessed { ", a guess" } else { "" };
+    context.line(&format!("  {} min{guess}", card.line.minutes))?;
+    for first in &card.off_first {
+        context.line(&format!("  off first: {}", first.text))?;
+    }
+    for reason in &card.not_yet {
+        context.line(&format!("  {reason}"))?;
+    }
+    for caution in &card.cautions {
+        context.line(&format!("  caution: {} ({})", caution.text, caution.of))?;
+    }
+    let facts = [
+        ("who", &card.who),
+        ("mark first", &card.mark),
+        ("sits", &card.sits),
+        ("wetted", &card.wetted),
+        ("support", &card.support),
+        ("lift", &card.lift),
+        ("ask", &card.ask),
+    ];
+    for (word, fact) in facts {
+        if let Some(fact) = fact {
+            context.line(&format!("  {word}: {fact}"))?;
+        }
+    }
+    let lists = [("also", &card.also), ("round", &card.rounds), ("new", &card.renew)];
+    for (word, list) in lists {
+        for item in list {
+            context.line(&format!("  {word}: {item}"))?;
+        }
+    }
+    for note in &card.notes {
+        context.line(&format!("  {note}"))?;
+    }
+    match &card.prompt {
+        Some(prompt) => context.line(&format!("  {}", prompt.text)),
+        None => Ok(()),
+    }
+}
+
+fn as_json(screen: &Screen) -> Value {
+    json!({
+        "version": 1,
+        "phase": screen.phase.word(),
+        "heading": screen.heading,
+        "next": screen.next.as_ref().map(card_json),
+        "next_to_that": screen.next_to_that.iter().map(line_json).collect::<Vec<_>>(),
+        "rest": screen.rest.iter().map(line_json).collect::<Vec<_>>(),
+        "minutes_left": screen.minutes_left.as_number(),
+        "still_off": screen.still_off.text,
+        "notes": screen.quiet.iter().map(|q| &q.text).collect::<Vec<_>>(),
+        "seen": screen.seen,
+    })
+}
+
+/// One step as JSON: the words of the contract.
+pub(crate) fn line_json(line: &StepLine) -> Value {
+    json!({
+        "do": line.verb.word(),
+        "id": line.thing,
+        "text": line.text,
+        "from": line.from,
+        "tool": line.tool,
+        "minutes": line.minutes.as_number(),
+        "guessed": line.guessed,
+        "tag": line.tag.map(|tag| tag.number),
+        "before": line.before,
+    })
+}
+
+fn card_json(card: &ActionCard) -> Value {
+    let cautions: Vec<&String> = card.cautions.iter().map(|Caution { text, .. }| text).collect();
+    let mut value = line_json(&card.line);
+    let more = json!({
+        "kind": card.kind,
+        "pieces": card.pieces,
+        "pieces_done": card.pieces_done,
+        "change": card.change.as_number(),
+        "wait": card.wait.as_number(),
+        "off_first": card.off_first.iter().map(|t| &t.thing).collect::<Vec<_>>(),
+        "not_yet": card.not_yet,
+        "cautions": cautions,
+        "who": card.who,
+        "mark": card.mark,
+        "sits": card.sits,
+        "wetted": card.wetted,
+        "support": card.support,
+        "lift": card.lift,
+        "also": card.also,
+        "rounds": card.rounds,
+        "renew": card.renew,
+        "by_feel": card.by_feel,
+        "prompt": card.prompt.as_ref().map(|p| &p.text),
+        "records": card.buttons.iter().map(|b| json!({
+            "text": b.text, "verb": b.draft.verb.as_str(),
+        })).collect::<Vec<_>>(),
+    });
+    if let (Some(value), Value::Object(more)) = (value.as_object_mut(), more) {
+        value.extend(more);
+    }
+    value
+}

@@ -1,0 +1,169 @@
+//! `lastbolt record`.
+
+use lastbolt_job::view::{OpenLine, RecordLine, RecordView};
+use serde_json::{Value, json};
+
+use crate::commands::state::{open_json, open_text};
+use crate::context::{Context, Done};
+use crate::failure::Failure;
+use crate::live::Desk;
+
+/// Prints what was done.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Args {
+    /// The job.
+    #[arg(value_name = "JOB")]
+    job: String,
+    /// Prints JSON.
+    #[arg(long)]
+    json: bool,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// Says what could not be done, and what to do about it.
+pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
+    let desk = Desk::open(context, &args.job)?;
+    let view = lastbolt_job::record(&desk.case, desk.records(), &desk.now);
+    if args.json {
+        context.json(&as_json(&view))?;
+    } else {
+        tell(&view, context)?;
+    }
+    Ok(Done::Well)
+}
+
+fn tell(view: &RecordView, context: &mut Context) -> Result<(), Failure> {
+    context.line(&format!("{}: {}", view.machine, view.purpose))?;
+    for line in &view.lines {
+        context.line(&line_text(line))?;
+    }
+    let open: [(&str, &Vec<OpenLine>); 4] = [
+        ("Not measured", &view.not_measured),
+        ("Still off", &view.leftovers),
+        ("Not looked at", &view.looks_passed_by),
+        ("Not recorded", &view.not_recorded),
+    ];
+    for (heading, lines) in open {
+        if !lines.is_empty() {
+            context.line(&format!("{heading}:"))?;
+            for line in lines {
+                context.line(&format!("  {}", open_text(line)))?;
+            }
+        }
+    }
+    if !view.renewed.is_empty() {
+        context.line("New:")?;
+        for buy in &view.renewed {
+            context.line(&format!("  {} x {} ({})", buy.count, buy.what, buy.because))?;
+        }
+    }
+    context.line("Minutes (planned, worked):")?;
+    for stage in &view.stages {
+        let worked = stage.worked.map_or("-".to_owned(), |worked| worked.to_string());
+        context.line(&format!("  {}: {}, {worked}", stage.stage.word(), stage.planned))?;
+    }
+    Ok(())
+}
+
+fn line_text(line: &RecordLine) -> String {
+    let mut text = format!("{}  {}  {}", line.seq, clock(line.said_at_ms), line.text);
+    if let Some(tag) = line.tag {
+        text.push_str(&format!(" [tag {tag}]"));
+    }
+    let by: Vec<&str> =
+        [&line.from, &line.tool, &line.person].into_iter().flatten().map(String::as_str).collect();
+    if !by.is_empty() {
+        text.push_str(&format!(" ({})", by.join(", ")));
+    }
+    if let Some(by) = line.taken_back_by {
+        text.push_str(&format!(" -- taken back by {by}"));
+    }
+    text
+}
+
+/// A time of day as `2026-03-01 09:30 UTC`.
+fn clock(ms: i64) -> String {
+    let minutes = ms.div_euclid(60_000);
+    let days = minutes.div_euclid(24 * 60);
+    let (year, month, day) = date(days);
+    let minute = minutes.rem_euclid(24 * 60);
+    format!("{year:04}-{month:02}-{day:02} {:02}:{:02} UTC", minute / 60, minute % 60)
+}
+
+/// The date of a day counted from 1970-01-01, in the Gregorian calendar: years are counted from
+/// March, so that the leap day is the last of its year.
+fn date(days: i64) -> (i64, i64, i64) {
+    let days = days + 719_468;
+    let era = days.div_euclid(146_097);
+    let of_era = days.rem_euclid(146_097);
+    let year = (of_era - of_era / 1460 + of_era / 36_524 - of_era / 146_096) / 365;
+    let of_year = of_era - (365 * year + year / 4 - year / 100);
+    let month = (5 * of_year + 2) / 153;
+    let day = of_year - (153 * month + 2) / 5 + 1;
+    let month = if month < 10 { month + 3 } else { month - 9 };
+    (year + era * 400 + i64::from(month <= 2), month, day)
+}
+
+fn as_json(view: &RecordView) -> Value {
+    let lines = view.lines.iter().map(|line| {
+        json!({
+            "seq": line.seq,
+            "event": line.event,
+            "said_at_ms": line.said_at_ms,
+            "kind": line.kind.word(),
+            "text": line.text,
+            "id": line.thing,
+            "tag": line.tag,
+            "person": line.person,
+            "from": line.from,
+            "tool": line.tool,
+            "note": line.note,
+            "taken_back_by": line.taken_back_by,
+        })
+    });
+    let open = |lines: &[OpenLine]| lines.iter().map(open_json).collect::<Vec<_>>();
+    let stages = view.stages.iter().map(|stage| {
+        json!({
+            "stage": stage.stage.word(),
+            "planned": stage.planned.as_number(),
+            "worked": stage.worked.map(lastbolt_machine::Minutes::as_number),
+        })
+    });
+    json!({
+        "version": 1,
+        "machine": view.machine,
+        "purpose": view.purpose,
+        "complaint": view.complaint,
+        "decided": view.decided,
+        "proof": view.proof,
+        "odometer": view.odometer,
+        "people": view.people,
+        "lines": lines.collect::<Vec<_>>(),
+        "not_measured": open(&view.not_measured),
+        "leftovers": open(&view.leftovers),
+        "not_looked_at": open(&view.looks_passed_by),
+        "not_recorded": open(&view.not_recorded),
+        "renewed": view.renewed.iter().map(|buy| json!({
+            "what": buy.what, "count": buy.count, "because": buy.because,
+        })).collect::<Vec<_>>(),
+        "stages": stages.collect::<Vec<_>>(),
+        "finished": view.finished,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The record is read years later: its dates must be right across leap years.
+    #[test]
+    fn dates() {
+        assert_eq!(clock(0), "1970-01-01 00:00 UTC");
+        assert_eq!(clock(951_782_400_000), "2000-02-29 00:00 UTC");
+        assert_eq!(clock(1_709_251_140_000), "2024-02-29 23:59 UTC");
+        assert_eq!(clock(1_709_251_200_000), "2024-03-01 00:00 UTC");
+        assert_eq!(clock(-60_000), "1969-12-31 23:59 UTC");
+    }
+}

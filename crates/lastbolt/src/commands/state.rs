@@ -1,0 +1,113 @@
+//! `lastbolt state`.
+
+use lastbolt_job::view::{Gate, OpenLine, Screen};
+use serde_json::{Value, json};
+
+use crate::context::{Context, Done};
+use crate::failure::Failure;
+use crate::live::Desk;
+
+/// Says what is still off.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Args {
+    /// The job.
+    #[arg(value_name = "JOB")]
+    job: String,
+    /// Prints JSON.
+    #[arg(long)]
+    json: bool,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// Says what could not be done, and what to do about it.
+pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
+    let desk = Desk::open(context, &args.job)?;
+    let screen = desk.screen();
+    let gate = lastbolt_job::gate(&desk.case, desk.records(), &desk.now);
+    if args.json {
+        context.json(&as_json(&screen, &gate))?;
+    } else {
+        tell(&screen, &gate, context)?;
+    }
+    Ok(Done::Well)
+}
+
+fn tell(screen: &Screen, gate: &Gate, context: &mut Context) -> Result<(), Failure> {
+    context.line(&format!("{}: {}", screen.heading, screen.machine))?;
+    context.line(&screen.still_off.text)?;
+    context.line(&format!("Before first start: {}", gate.heading))?;
+    for line in &gate.lines {
+        context.line(&format!("  {}", open_text(&line.line)))?;
+    }
+    if let Some(passed) = &gate.passed {
+        let reason = passed.reason.as_deref().unwrap_or("no reason given");
+        let who = passed.person.as_deref().unwrap_or("nobody named");
+        context.line(&format!("  passed all the same: {reason} ({who})"))?;
+    }
+    Ok(())
+}
+
+/// "starter cable: off (between starter and loom, from below) [tag 3]".
+pub(crate) fn open_text(line: &OpenLine) -> String {
+    let place = line.place.as_ref().map_or(String::new(), |place| format!(" ({place})"));
+    let tag = line.tag.map_or(String::new(), |tag| format!(" [tag {}]", tag.number));
+    format!("{}{place}{tag}", line.text)
+}
+
+/// Something open as JSON.
+pub(crate) fn open_json(line: &OpenLine) -> Value {
+    json!({
+        "id": line.thing,
+        "text": line.text,
+        "stands": line.stands,
+        "place": line.place,
+        "pieces": line.pieces,
+        "tag": line.tag.map(|tag| tag.number),
+    })
+}
+
+fn as_json(screen: &Screen, gate: &Gate) -> Value {
+    let counts = screen.counts.iter().map(|count| {
+        json!({ "kind": count.kind, "done": count.done, "all": count.all, "text": count.text })
+    });
+    let things = screen.things.iter().map(|thing| {
+        json!({
+            "id": thing.thing,
+            "kind": thing.kind,
+            "pieces": thing.pieces,
+            "stands": thing.stands,
+            "open": thing.open,
+            "tag": thing.tag.map(|tag| tag.number),
+            "place": thing.place,
+        })
+    });
+    let gate_lines = gate.lines.iter().map(|line| {
+        let mut value = open_json(&line.line);
+        value["reason"] = json!(line.reason.word());
+        value["costs"] = json!(line.costs.map(lastbolt_machine::Minutes::as_number));
+        value
+    });
+    json!({
+        "version": 1,
+        "phase": screen.phase.word(),
+        "at": screen.at,
+        "holding": screen.holding,
+        "still_off": screen.still_off.text,
+        "open": screen.still_off.lines.iter().map(open_json).collect::<Vec<_>>(),
+        "counts": counts.collect::<Vec<_>>(),
+        "not_recorded": screen.not_recorded.iter().map(|n| &n.thing).collect::<Vec<_>>(),
+        "gate": {
+            "name": gate.name,
+            "heading": gate.heading,
+            "lines": gate_lines.collect::<Vec<_>>(),
+            "passed": gate.passed.as_ref().map(|passed| json!({
+                "reason": passed.reason, "person": passed.person, "seq": passed.seq,
+            })),
+        },
+        "things": things.collect::<Vec<_>>(),
+        "notes": screen.quiet.iter().map(|q| &q.text).collect::<Vec<_>>(),
+        "seen": screen.seen,
+    })
+}
