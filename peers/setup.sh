@@ -1,5 +1,6 @@
 #!/bin/sh
-# Makes the peers' own Python (peers/.venv) with the pinned packages. Quiet; a second run does nothing.
+# Makes the peers' own Python (peers/.venv) with the pinned packages.
+# Quiet; a second run does nothing.
 set -eu
 here=$(CDPATH= cd -- "$(dirname -- "$0")" && pwd)
 venv="$here/.venv"
