@@ -77,12 +77,13 @@ impl Book {
     }
 
     /// Whether a loose part hangs in the machine on a tie that it may stay on (R5, R8): a made
-    /// `stays` tie that also joins something away from it.
+    /// `stays` tie with one end on the part (or on what it carries) and one away from it.
     pub(crate) fn hangs(&self, part: No, open: &Open) -> bool {
         open.has(part)
             && self.things[part].stays.iter().any(|&tie| {
                 let away = |&end: &End| self.root_of_end(end, open) != Place::On(part);
-                !open.has(tie) && self.things[tie].joins.iter().any(away)
+                let joins = &self.things[tie].joins;
+                !open.has(tie) && joins.iter().any(away) && !joins.iter().all(away)
             })
     }
 }

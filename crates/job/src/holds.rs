@@ -146,6 +146,7 @@ pub(crate) fn sentence(tell: Tell<'_>, of: ThingNo, blocker: Blocker) -> String 
         Blocker::NotInMachine(part) => {
             format!("The {} it is on has to be home for it", kernel.name(part))
         }
+        Blocker::HangsBy(tie) => format!("Not at the bench yet: it still hangs by {}", name(tie)),
         Blocker::EndsApart => "What it joins lies apart".to_owned(),
         Blocker::WouldHide(tie) => {
             let stands = tell.stands(tie);

@@ -213,6 +213,7 @@ pub(crate) fn thing_of(blocker: &Blocker) -> Option<ThingNo> {
         | Blocker::Needs(thing)
         | Blocker::HeldBy(thing)
         | Blocker::NotInMachine(thing)
+        | Blocker::HangsBy(thing)
         | Blocker::WouldHide(thing)
         | Blocker::StillNeededBy(thing)
         | Blocker::NotStarted(thing) => Some(thing),

@@ -157,6 +157,22 @@ impl Changes {
         self.size
     }
 
+    /// The same with every change at its cheapest detour.
+    #[must_use]
+    pub fn with_detours(&self) -> Self {
+        let mut eased = self.clone();
+        for via in 0..self.size {
+            for a in 0..self.size {
+                for b in 0..self.size {
+                    let detour = eased.between(a, via) + eased.between(via, b);
+                    let direct = &mut eased.minutes[a * self.size + b];
+                    *direct = (*direct).min(detour);
+                }
+            }
+        }
+        eased
+    }
+
     /// Whether no detour is cheaper than the direct change, over the numbers in use (R15).
     pub fn is_metric(&self, used: &[usize]) -> bool {
         used.iter().all(|&a| {
@@ -212,6 +228,8 @@ pub enum Blocker {
     NotAtBench,
     /// The way works only in the machine, and the thing lies loose with this part.
     NotInMachine(ThingNo),
+    /// The way works only at the bench, and the loose part still hangs by this made tie.
+    HangsBy(ThingNo),
     /// What the tie joins lies apart.
     EndsApart,
     /// Going back: this open tie would be hidden.
@@ -391,7 +409,8 @@ impl Kernel {
             let wrong = match place {
                 Place::Machine if spot == BENCH => Some(Blocker::NotAtBench),
                 Place::Loose(part) if spot != BENCH => Some(Blocker::NotInMachine(part)),
-                _ => None,
+                Place::Loose(part) => self.hangs_by(part, &open).map(Blocker::HangsBy),
+                Place::Machine => None,
             };
             if wrong.is_some_and(|blocker| !report(blocker)) {
                 return;
@@ -409,6 +428,20 @@ impl Kernel {
                 }
             }
         }
+    }
+
+    /// The made tie by which a loose part hangs in the machine, if there is one (R5, R8): one that
+    /// may stay made, with one end in the load and one outside.
+    pub fn hangs_by(&self, loose: ThingNo, open: &Set) -> Option<ThingNo> {
+        let on = |end: &End| match end {
+            End::Fixed(_) => false,
+            End::Part(part) => self.root(*part, open) == Place::Loose(loose),
+        };
+        let stays = self.thing(loose).stays.iter().copied();
+        stays.into_iter().find(|&tie| {
+            let joins = &self.thing(tie).joins;
+            !open.has(tie) && joins.iter().any(on) && !joins.iter().all(on)
+        })
     }
 
     /// The made ties across the boundary of a part's load that keep it on its seat (R3, R8).

@@ -151,13 +151,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
         let it = &self.local.things[thing];
         match it.kind {
             Kind::Part => it.chain.iter().any(|&c| self.set.has(c)),
-            Kind::Tie => {
-                !it.has_fixed_end
-                    && it.ends.iter().any(|&end| {
-                        self.set.has(end)
-                            || self.local.things[end].chain.iter().any(|&c| self.set.has(c))
-                    })
-            }
+            Kind::Tie => !it.has_fixed_end && it.ends.iter().any(|&end| self.ever_leaves(end)),
             Kind::Prep => false,
         }
     }
@@ -344,12 +338,29 @@ impl<'a, const W: usize> Leaf<'a, W> {
     /// A part with nothing on it, whose fixings still to be dealt with are worked on elsewhere.
     fn leaves_nothing_behind(&self, part: usize, at: &Open<W>, todo: &Mask<W>) -> bool {
         let it = &self.local.things[part];
+        // While it is on a carrier that has to go too, what is still made on it rides along.
+        let carried = it.chain.iter().any(|&carrier| todo.has(carrier));
+        if carried && it.ties.iter().any(|&tie| !at.open.has(tie) || at.started.has(tie)) {
+            return false;
+        }
+        // While it is on its carrier, its own open ties do not keep that one from going home.
+        let hidden = |&tie: &usize| !self.local.things[tie].hidden_by.is_empty();
+        if carried && self.direction == BUILD && it.ties.iter().any(hidden) {
+            return false;
+        }
         it.riders.iter().all(|&rider| at.open.has(rider))
             && it.ties.iter().all(|&tie| {
                 let t = &self.local.things[tie];
                 !(todo.has(tie) || at.started.has(tie))
-                    || it.stays.has(tie) && (t.has_fixed_end || t.ends.iter().any(|&e| e != part))
+                    || it.stays.has(tie)
+                        && (t.has_fixed_end
+                            || t.ends.iter().any(|&e| e != part && !self.ever_leaves(e)))
             })
+    }
+
+    /// Whether a part, or what carries it, leaves its seat at all.
+    fn ever_leaves(&self, part: usize) -> bool {
+        self.set.has(part) || self.local.things[part].chain.iter().any(|&c| self.set.has(c))
     }
 
     /// No load that is still to be opened would hide this tie (R12, seen backwards).

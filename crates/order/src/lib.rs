@@ -19,12 +19,15 @@ mod steps;
 
 pub use answer::{Action, Answer, Ask, Because, Plan, Step};
 
-use lastbolt_machine::{Kernel, Minutes, ThingNo};
+use lastbolt_machine::{Kernel, Minutes};
 
 use crate::local::{BUILD, Local, STRIP};
 use crate::relax::NEVER;
 use crate::sets::Sets;
-use crate::settled::Whole;
+use crate::settled::{Found, Whole};
+
+/// How many states are looked at where changes do not obey the triangle.
+const DETOUR_NODES: u64 = 60_000;
 
 /// Finds the cheapest order for a kernel, within the limits of the question.
 pub fn plan(kernel: &Kernel, ask: &Ask<'_>) -> Answer {
@@ -37,57 +40,34 @@ pub fn plan(kernel: &Kernel, ask: &Ask<'_>) -> Answer {
 /// The same without the reasons where it is impossible.
 pub(crate) fn order(kernel: &Kernel, ask: &Ask<'_>) -> Answer {
     let metric = local::is_metric(kernel);
-    let relevant = local::relevant(kernel, metric);
-    let size = relevant.len().div_ceil(64).max(1);
+    let size = local::relevant(kernel, metric).len().div_ceil(64).max(1);
     match size {
-        1 => order_of::<1>(kernel, ask, &relevant, metric),
-        2 => order_of::<2>(kernel, ask, &relevant, metric),
-        3 => order_of::<3>(kernel, ask, &relevant, metric),
-        4 => order_of::<4>(kernel, ask, &relevant, metric),
-        5..=8 => order_of::<8>(kernel, ask, &relevant, metric),
-        9..=16 => order_of::<16>(kernel, ask, &relevant, metric),
-        17..=256 => order_of::<256>(kernel, ask, &relevant, metric),
+        1 => order_of::<1>(kernel, ask, metric),
+        2 => order_of::<2>(kernel, ask, metric),
+        3 => order_of::<3>(kernel, ask, metric),
+        4 => order_of::<4>(kernel, ask, metric),
+        5..=8 => order_of::<8>(kernel, ask, metric),
+        9..=16 => order_of::<16>(kernel, ask, metric),
+        17..=256 => order_of::<256>(kernel, ask, metric),
         _ => Answer::GaveUp { bound: Minutes::ZERO, nodes: 0 },
     }
 }
 
-fn order_of<const W: usize>(
-    kernel: &Kernel,
-    ask: &Ask<'_>,
-    relevant: &[ThingNo],
-    metric: bool,
-) -> Answer {
-    let local = Local::<W>::new(kernel, relevant, metric);
-    let directions: &[usize] = if ask.strip_only { &[STRIP] } else { &[STRIP, BUILD] };
-    let mut sets = Sets::new(&local, directions);
+fn order_of<const W: usize>(kernel: &Kernel, ask: &Ask<'_>, metric: bool) -> Answer {
+    let relevant = local::relevant(kernel, metric);
+    let local = Local::<W>::new(kernel, &relevant, metric);
     let mut patience = ask.nodes;
-    let mut best: Option<Whole> = None;
-    let mut below = NEVER;
-    // The least bound of the sets that were not searched to their end.
-    let mut unfinished = NEVER;
-    while let Some(node) = sets.next(below, &mut patience) {
-        let found = settled::solve(kernel, &local, node.inside, below, &mut patience, ask);
-        if let Some(whole) = found.best {
-            below = whole.minutes;
-            best = Some(whole);
-        }
-        if found.bound < below {
-            unfinished = unfinished.min(found.bound);
-        }
-        if patience == 0 {
-            break;
-        }
-    }
-    if patience == 0 {
-        unfinished = unfinished.min(sets.lowest_bound().unwrap_or(NEVER));
-    }
+    let found = if metric {
+        search_sets(kernel, &local, None, &mut patience, ask)
+    } else {
+        with_detours(kernel, &local, &mut patience, ask)
+    };
     let nodes = ask.nodes - patience;
-    let bound = unfinished.min(below);
-    let Some(whole) = best else {
-        return if bound >= NEVER {
+    let Some(whole) = found.best else {
+        return if found.bound >= NEVER {
             Answer::Impossible(Vec::new())
         } else {
-            Answer::GaveUp { bound: Minutes(bound), nodes }
+            Answer::GaveUp { bound: Minutes(found.bound), nodes }
         };
     };
     let walked = steps::walk(kernel, &local, &whole)
@@ -98,8 +78,70 @@ fn order_of<const W: usize>(
         build: walked.build,
         off: walked.off,
         minutes: walked.minutes,
-        bound: Minutes(bound),
-        proved: bound >= walked.minutes.0,
+        bound: Minutes(found.bound.min(walked.minutes.0)),
+        proved: found.bound >= walked.minutes.0,
         nodes,
     }))
+}
+
+/// Takes the sets in order of their bounds until none can hold a cheaper order.
+fn search_sets<const W: usize>(
+    kernel: &Kernel,
+    local: &Local<W>,
+    known: Option<Whole>,
+    patience: &mut u64,
+    ask: &Ask<'_>,
+) -> Found {
+    let directions: &[usize] = if ask.strip_only { &[STRIP] } else { &[STRIP, BUILD] };
+    let mut sets = Sets::new(local, directions);
+    let mut below = known.as_ref().map_or(NEVER, |whole| whole.minutes);
+    let mut best = known;
+    // The least bound of the sets that were not searched to their end.
+    let mut unfinished = NEVER;
+    while let Some(node) = sets.next(below, patience) {
+        let found = settled::solve(kernel, local, node.inside, below, patience, ask);
+        if let Some(whole) = found.best {
+            below = whole.minutes;
+            best = Some(whole);
+        }
+        if found.bound < below {
+            unfinished = unfinished.min(found.bound);
+        }
+        if *patience == 0 {
+            break;
+        }
+    }
+    if *patience == 0 {
+        unfinished = unfinished.min(sets.lowest_bound().unwrap_or(NEVER));
+    }
+    Found { best, bound: unfinished.min(below) }
+}
+
+/// Where a change by way of a third spot or tool is cheaper than the direct one (R15 refuses that
+/// for stated pairs only), doing at once and "nothing useless comes off" no longer hold. The
+/// cheapest order with every change at its cheapest detour is then a bound, and its steps are an
+/// order; what lies between is searched without those two helps, for as long as is worth it.
+fn with_detours<const W: usize>(
+    kernel: &Kernel,
+    local: &Local<W>,
+    patience: &mut u64,
+    ask: &Ask<'_>,
+) -> Found {
+    let mut eased = kernel.clone();
+    eased.spot_changes = kernel.spot_changes.with_detours();
+    eased.tool_changes = kernel.tool_changes.with_detours();
+    let as_metric = Local { metric: true, ..local.clone() };
+    let found = search_sets(&eased, &as_metric, None, patience, ask);
+    let Some(mut whole) = found.best else { return found };
+    if let Some(walked) = steps::walk(kernel, local, &whole) {
+        whole.minutes = walked.minutes.0;
+    }
+    if whole.minutes <= found.bound {
+        return Found { best: Some(whole), bound: found.bound };
+    }
+    let kept = patience.saturating_sub(DETOUR_NODES);
+    let mut some = *patience - kept;
+    let exact = search_sets(kernel, local, Some(whole), &mut some, ask);
+    *patience = kept + some;
+    Found { best: exact.best, bound: exact.bound.max(found.bound) }
 }

@@ -183,6 +183,15 @@ impl<const W: usize> Local<W> {
         place.ok_or(Apart)
     }
 
+    /// Whether a loose part hangs in the machine by a made connection that may stay (R5).
+    fn hangs(&self, loose: usize, open: &Mask<W>) -> bool {
+        self.things[loose].stays.minus(open).iter().any(|tie| {
+            let it = &self.things[tie];
+            let on = |&end: &usize| self.root(end, open) == Some(loose);
+            it.ends.iter().any(on) && (it.has_fixed_end || !it.ends.iter().all(on))
+        })
+    }
+
     /// Whether a thing is clear for work at a place (R6).
     fn is_clear(&self, thing: usize, place: Option<usize>, open: &Mask<W>) -> bool {
         match self.things[thing].kind {
@@ -212,7 +221,7 @@ impl<const W: usize> Local<W> {
             let fits = match place {
                 None => way.spot != BENCH,
                 // A loose part that hangs by a made connection is not at the bench (R5).
-                Some(q) => way.spot == BENCH && self.things[q].stays.is_within(&open),
+                Some(q) => way.spot == BENCH && !self.hangs(q, &open),
             };
             if !fits {
                 return false;

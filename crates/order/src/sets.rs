@@ -233,7 +233,40 @@ impl<'a, const W: usize> Sets<'a, W> {
                 }
             }
         }
-        spare.or_else(|| self.hiding_rider(node, &decided))
+        spare
+            .or_else(|| self.hiding_rider(node, &decided))
+            .or_else(|| self.left_hanging(node, &decided))
+            .or_else(|| self.beside_left_off(node, &decided))
+            .or_else(|| self.stepping_stone(&decided))
+    }
+
+    /// A tie on which a rider may be put aside: once that rider is off by itself, the tie holds the
+    /// carrier.
+    fn left_hanging(&self, node: &Node<W>, decided: &Mask<W>) -> Option<usize> {
+        let riders = node.inside.iter().filter(|&r| {
+            self.local.things[r].chain.iter().any(|&carrier| node.inside.has(carrier))
+        });
+        riders.flat_map(|r| self.local.things[r].stays.minus(decided).iter()).next()
+    }
+
+    /// A part that has to come away too, so that a tie can be made to what is left off.
+    fn beside_left_off(&self, node: &Node<W>, decided: &Mask<W>) -> Option<usize> {
+        let ties = node
+            .inside
+            .iter()
+            .filter(|&t| self.local.things[t].kind == Kind::Tie && self.acts(t, BUILD));
+        ties.map(|tie| seats_of(self.local, tie))
+            .filter(|movers| movers.iter().any(|part| self.local.things[part].leave_off))
+            .flat_map(|movers| movers.minus(decided).iter())
+            .next()
+    }
+
+    /// Where changes do not obey the triangle, even a useless step may pay as a stepping stone.
+    fn stepping_stone(&self, decided: &Mask<W>) -> Option<usize> {
+        if self.local.metric {
+            return None;
+        }
+        (0..self.local.things.len()).find(|&thing| !decided.has(thing))
     }
 
     /// A rider that hides something of the set: taking it off by itself lets its carrier go home
@@ -287,8 +320,14 @@ fn way_clauses<const W: usize>(local: &Local<W>, thing: usize, way: &LocalWay<W>
         // A loose part must not hang on what may stay made (R5).
         for mover in movers.iter() {
             let others = movers.without(mover);
+            let load = local.load(mover, &Mask::EMPTY);
             for stay in local.things[mover].stays.iter().filter(|&s| s != thing) {
-                clauses.push(others.with(stay));
+                if local.is_inside(stay, &load) {
+                    continue;
+                }
+                let ends = local.things[stay].ends.iter().copied().filter(|&e| e != mover);
+                let riders = ends.filter(|&e| load.has(e));
+                clauses.push(riders.fold(others.with(stay), Mask::with));
             }
         }
     }
@@ -301,12 +340,15 @@ fn movers_of<const W: usize>(local: &Local<W>, thing: usize) -> Mask<W> {
     match it.kind {
         Kind::Part => it.chain.iter().copied().chain([thing]).collect(),
         Kind::Tie if it.has_fixed_end => Mask::EMPTY,
-        Kind::Tie => {
-            let ends = it.ends.iter();
-            ends.flat_map(|&e| local.things[e].chain.iter().copied().chain([e])).collect()
-        }
+        Kind::Tie => seats_of(local, thing),
         Kind::Prep => Mask::EMPTY,
     }
+}
+
+/// The parts that a tie joins and those that carry them.
+fn seats_of<const W: usize>(local: &Local<W>, tie: usize) -> Mask<W> {
+    let ends = local.things[tie].ends.iter();
+    ends.flat_map(|&e| local.things[e].chain.iter().copied().chain([e])).collect()
 }
 
 /// What has to be open for a part to leave its seat or take it: every tie across the boundary of

@@ -1,0 +1,78 @@
+//! The planner against trying everything: thousands of random small machines with every feature.
+
+use lastbolt_checker::{Action, Order, Step, Wishes, verify};
+use lastbolt_machine::{Extra, JobSpec, Kernel, Machine, SpotNo, ToolNo, compile};
+use lastbolt_order::{Answer, Ask, Plan, plan};
+use lastbolt_testkit::{Size, SlowError, random_machine, slow_plan_within, to_toml};
+
+fn compiled(machine: &Machine, job: &JobSpec) -> Kernel {
+    compile(machine, job, &Extra::default()).expect("a random machine is legal")
+}
+
+fn to_check(kernel: &Kernel, plan: &Plan, strip_only: bool) -> Order {
+    let steps = |steps: &[lastbolt_order::Step]| {
+        steps
+            .iter()
+            .map(|s| {
+                let spot = s.spot.map(|SpotNo(n)| kernel.spots[n].as_str());
+                let tool = s.tool.map(|ToolNo(n)| kernel.tools[n].as_str());
+                let action = Action::from_word(s.action.word()).expect("the words are the same");
+                let mut step = Step::new(action, kernel.name(s.thing), spot, tool);
+                step.minutes = Some(s.minutes);
+                step.change = Some(s.change);
+                step
+            })
+            .collect()
+    };
+    Order { strip: steps(&plan.strip), build: steps(&plan.build), strip_only }
+}
+
+fn check(seed: u64, size: &Size, strip_only: bool) -> Option<bool> {
+    let (machine, job) = random_machine(seed, size);
+    let wishes = Wishes::default();
+    let slow = match slow_plan_within(&machine, &job, &wishes, strip_only, 40_000) {
+        Ok(slow) => slow,
+        Err(SlowError::TooMany) => return None,
+        Err(SlowError::Refused(reason)) => panic!("seed {seed}: {reason:?}"),
+    };
+    let kernel = compiled(&machine, &job);
+    let ask = Ask { strip_only, ..Ask::default() };
+    let file = || to_toml(&machine, &job);
+    match (plan(&kernel, &ask), slow) {
+        (Answer::Possible(plan), Some(slow)) => {
+            let order = to_check(&kernel, &plan, strip_only);
+            let verdict = verify(&machine, &job, &wishes, &order);
+            let account = verdict.account();
+            assert!(account.is_some(), "seed {seed}: {:?}\n{}", verdict.reason(), file());
+            assert_eq!(account.map(|a| a.minutes), Some(plan.minutes), "seed {seed}\n{}", file());
+            assert!(plan.proved, "seed {seed} is not proved\n{}", file());
+            assert_eq!(plan.minutes, slow.minutes, "seed {seed}, {:?}\n{}", slow.order, file());
+            Some(true)
+        }
+        (Answer::Impossible(_), None) => Some(false),
+        (answer, slow) => panic!("seed {seed}: {answer:?} against {slow:?}\n{}", file()),
+    }
+}
+
+/// The planner's minutes equal those of trying everything, and the checker accepts every order.
+#[test]
+fn equals_trying_everything() {
+    let (mut possible, mut impossible) = (0, 0);
+    for seed in 0..120000 {
+        match check(seed, &Size::default(), false) {
+            Some(true) => possible += 1,
+            Some(false) => impossible += 1,
+            None => {}
+        }
+    }
+    assert!(possible > 1000, "only {possible} were possible");
+    assert!(impossible > 20, "only {impossible} were impossible");
+}
+
+/// The same for taking apart alone.
+#[test]
+fn equals_trying_everything_when_only_stripped() {
+    let possible =
+        (50000..54000).filter(|&seed| check(seed, &Size::default(), true) == Some(true)).count();
+    assert!(possible > 300, "only {possible} were possible");
+}
