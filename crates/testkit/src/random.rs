@@ -130,7 +130,11 @@ impl Maker {
             self.machine.preps.push(prep);
         }
         for number in 0..self.machine.spots.len() {
-            if count > 0 && self.rng.percent(8) {
+            // A spot cannot need what is done from it: that would be a circle.
+            let id = self.machine.spots[number].id.clone();
+            let all = self.machine.preps.iter().flat_map(ways_of_prep);
+            let is_free = all.filter(|way| way.from.as_ref() == Some(&id)).count() == 0;
+            if count > 0 && is_free && self.rng.percent(15) {
                 let needs = self.some_prep();
                 self.machine.spots[number].needs = needs;
             }
@@ -231,7 +235,7 @@ impl Maker {
         for number in 0..self.machine.parts.len() {
             let id = self.machine.parts[number].id.value.clone();
             let rides = self.machine.parts[number].rides.is_some();
-            if self.rng.percent(if rides { 12 } else { 2 }) {
+            if rides && self.rng.percent(12) {
                 self.machine.parts[number].ways = Some(Vec::new());
                 continue;
             }
@@ -381,4 +385,9 @@ impl Maker {
     fn any_tool(&mut self) -> Option<Ref> {
         self.rng.pick(&self.tools).map(Ref::bare)
     }
+}
+
+fn ways_of_prep(prep: &Prep) -> impl Iterator<Item = &Way> {
+    let back: &[Way] = if let Back::Ways(back) = &prep.back { back } else { &[] };
+    prep.ways.iter().flatten().chain(back)
 }

@@ -1,6 +1,8 @@
 //! Orders in short hand: `undo x @A +T1, off cover | on cover, make x @A +T1`, where `@` is the
 //! spot, `+` the tool and `|` the turn; without a turn only taking apart is asked for.
 
+#![allow(dead_code, reason = "each test file uses some of these")]
+
 use lastbolt_checker::{Account, Action, Order, Step, Verdict, Wishes, verify};
 use lastbolt_files::{Source, read_machine};
 use lastbolt_machine::{FileNo, JobSpec, Level, Machine, Minutes};

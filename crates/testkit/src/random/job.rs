@@ -15,7 +15,9 @@ impl Maker {
             job.holding = if self.rng.percent(20) { Some(Ref::bare("a torch")) } else { held };
         }
         if self.rng.percent(5) {
-            job.without_tools.extend(self.any_tool());
+            let ties = self.machine.ties.iter().flat_map(|tie| tie.ways.iter().flatten());
+            let used: Vec<Ref> = ties.filter_map(|way| way.tool.clone()).collect();
+            job.without_tools.extend(self.rng.pick(&used).cloned());
         }
         if self.machine.spots.len() > 1 && self.rng.percent(8) {
             job.not_from.extend(self.any_spot());

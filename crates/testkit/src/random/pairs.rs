@@ -10,13 +10,17 @@ impl Maker {
         spots.retain(|spot| spot != "bench");
         if bench_is_used {
             spots.push("bench".to_owned());
+        } else {
+            self.machine.spots.retain(|spot| spot.id.name() != "bench");
         }
         let mut between = self.table(&spots, 8);
         let reach: Vec<Minutes> =
             spots.iter().map(|spot| reach(&self.machine, spot, &between)).collect();
         lower_to_detours(&mut between, &spots, |a, b| reach[a].max(reach[b]));
         self.machine.between = between;
-        let tools = self.tools.clone();
+        let used = tools_in_use(&self.machine);
+        let tools: Vec<String> =
+            self.tools.iter().filter(|tool| used.contains(tool)).cloned().collect();
         let mut change = self.table(&tools, 4);
         let default = change.default.as_ref().map_or(Minutes(500), |default| default.value);
         lower_to_detours(&mut change, &tools, |_, _| default);
@@ -79,12 +83,25 @@ fn lower_to_detours(
 }
 
 fn uses_the_bench(machine: &Machine) -> bool {
-    let of = |ways: &Option<Vec<Way>>, back: &Back| {
-        let back: &[Way] = if let Back::Ways(back) = back { back } else { &[] };
-        let from_bench = |way: &Way| way.from.as_ref().is_some_and(|s| s.name() == "bench");
-        ways.iter().flatten().any(from_bench) || back.iter().any(from_bench)
-    };
-    machine.parts.iter().any(|part| of(&part.ways, &part.back))
-        || machine.ties.iter().any(|tie| of(&tie.ways, &tie.back))
-        || machine.preps.iter().any(|prep| of(&prep.ways, &prep.back))
+    let from_bench = |way: &&Way| way.from.as_ref().is_some_and(|spot| spot.name() == "bench");
+    every_way(machine).iter().any(from_bench)
+}
+
+fn tools_in_use(machine: &Machine) -> Vec<String> {
+    let tools = every_way(machine).into_iter().filter_map(|way| way.tool.as_ref());
+    tools.map(|tool| tool.value.clone()).collect()
+}
+
+fn every_way(machine: &Machine) -> Vec<&Way> {
+    let parts = machine.parts.iter().map(|part| (&part.ways, &part.back));
+    let ties = machine.ties.iter().map(|tie| (&tie.ways, &tie.back));
+    let preps = machine.preps.iter().map(|prep| (&prep.ways, &prep.back));
+    let mut all = Vec::new();
+    for (ways, back) in parts.chain(ties).chain(preps) {
+        all.extend(ways.iter().flatten());
+        if let Back::Ways(back) = back {
+            all.extend(back);
+        }
+    }
+    all
 }
