@@ -15,7 +15,7 @@ impl Book {
             Kind::Tie => self.place(x, &without).ok_or(Broken::LiesApart { tie: x })?,
             Kind::Prep => Place::Machine,
         };
-        self.spot_works(x, way, place, &without)?;
+        self.spot_works(x, way, place, open, &without)?;
         for &thing in &way.clear {
             if !self.is_clear(thing, place, &without) {
                 return Err(Broken::NotClear { x, in_the_way: thing, at: way.at });
@@ -34,7 +34,14 @@ impl Book {
     }
 
     /// The bench is for what lies on a loose part, any other spot for what lies in the machine.
-    fn spot_works(&self, x: No, way: &Way, place: Place, without: &Open) -> Result<(), Broken> {
+    fn spot_works(
+        &self,
+        x: No,
+        way: &Way,
+        place: Place,
+        open: &Open,
+        without: &Open,
+    ) -> Result<(), Broken> {
         let Some(spot) = way.from else { return Ok(()) };
         if spot != self.bench {
             return match place {
@@ -48,6 +55,9 @@ impl Book {
         match place {
             Place::Machine => Err(Broken::NotAtTheBench { x, at: way.at }),
             Place::On(part) if self.hangs(part, without) => Err(Broken::Hangs { x, part }),
+            Place::On(_) if self.things[x].kind == Kind::Part && self.hangs(x, open) => {
+                Err(Broken::Hangs { x, part: x })
+            }
             Place::On(_) => Ok(()),
         }
     }

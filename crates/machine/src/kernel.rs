@@ -391,6 +391,7 @@ impl Kernel {
         open: &Set,
         report: &mut dyn FnMut(Blocker) -> bool,
     ) {
+        let at_start = open;
         let open = open.without(thing);
         let it = self.thing(thing);
         let needs = it.needs.iter().chain(&way.needs).chain(&way.spot_needs);
@@ -409,7 +410,10 @@ impl Kernel {
             let wrong = match place {
                 Place::Machine if spot == BENCH => Some(Blocker::NotAtBench),
                 Place::Loose(part) if spot != BENCH => Some(Blocker::NotInMachine(part)),
-                Place::Loose(part) => self.hangs_by(part, &open).map(Blocker::HangsBy),
+                Place::Loose(part) => self
+                    .hangs_by(part, &open)
+                    .or_else(|| self.hangs_itself(thing, at_start))
+                    .map(Blocker::HangsBy),
                 Place::Machine => None,
             };
             if wrong.is_some_and(|blocker| !report(blocker)) {
@@ -442,6 +446,13 @@ impl Kernel {
             let joins = &self.thing(tie).joins;
             !open.has(tie) && joins.iter().any(on) && !joins.iter().all(on)
         })
+    }
+
+    /// The made tie by which a part that is off still hangs, so that it cannot go on at the bench.
+    fn hangs_itself(&self, thing: ThingNo, open: &Set) -> Option<ThingNo> {
+        (self.thing(thing).kind == Kind::Part && open.has(thing))
+            .then(|| self.hangs_by(thing, open))
+            .flatten()
     }
 
     /// The made ties across the boundary of a part's load that keep it on its seat (R3, R8).

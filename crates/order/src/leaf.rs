@@ -283,6 +283,14 @@ impl<'a, const W: usize> Leaf<'a, W> {
             if !self.local.holds(act.thing, way, &seen) {
                 return false;
             }
+            // What still hangs in the machine cannot go on at the bench (R5).
+            if self.direction == BUILD
+                && it.kind == Kind::Part
+                && way.spot == BENCH
+                && self.local.hangs(act.thing, &seen.with(act.thing))
+            {
+                return false;
+            }
         }
         self.direction == STRIP || self.may_close(act, at)
     }

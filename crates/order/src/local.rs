@@ -184,7 +184,7 @@ impl<const W: usize> Local<W> {
     }
 
     /// Whether a loose part hangs in the machine by a made connection that may stay (R5).
-    fn hangs(&self, loose: usize, open: &Mask<W>) -> bool {
+    pub(crate) fn hangs(&self, loose: usize, open: &Mask<W>) -> bool {
         self.things[loose].stays.minus(open).iter().any(|tie| {
             let it = &self.things[tie];
             let on = |&end: &usize| self.root(end, open) == Some(loose);
