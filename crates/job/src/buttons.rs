@@ -26,7 +26,9 @@ pub(crate) fn of_step(tell: Tell<'_>, todo: &Todo) -> Vec<Button> {
         StepVerb::On => all.push(maker.main(Verb::On, &format!("{name} on"))),
         StepVerb::Undo => {
             all.push(maker.main(Verb::Undo, &done));
-            all.push(maker.other(Verb::Slack, "Slackened"));
+            if words::can_be_slack(kind) {
+                all.push(maker.other(Verb::Slack, "Slackened"));
+            }
         }
         StepVerb::Start => all.push(maker.main(Verb::Start, &done)),
         StepVerb::Make | StepVerb::Tighten => {

@@ -54,6 +54,11 @@ pub(crate) fn goes_in_by_hand(kind: &str) -> bool {
     matches!(kind, "screw" | "nut" | "stud" | "fixing" | "union" | "banjo")
 }
 
+/// Whether pieces of this kind can be slackened and left so.
+pub(crate) fn can_be_slack(kind: &str) -> bool {
+    goes_in_by_hand(kind) || matches!(kind, "hose" | "clamp" | "V-clamp" | "belt" | "chain")
+}
+
 /// The plural of a kind: "hoses", "press fits", "keys".
 pub(crate) fn plural(kind: &str) -> String {
     let ends = |tail: &str| kind.ends_with(tail);

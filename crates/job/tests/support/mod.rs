@@ -7,7 +7,7 @@ use lastbolt_job::view::{Gate, RecordView, Screen};
 use lastbolt_job::{Case, Now, bring_up, draft, gate, read_case, record, screen};
 use lastbolt_ledger::{Accepted, Event, EventId, Log, Verb};
 
-pub const NODES: u64 = 200_000;
+pub const NODES: u64 = 100_000;
 /// A minute in milliseconds.
 pub const MINUTE: i64 = 60_000;
 
