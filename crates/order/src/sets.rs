@@ -275,11 +275,14 @@ impl<'a, const W: usize> Sets<'a, W> {
         if !self.directions.contains(&BUILD) {
             return None;
         }
-        (0..self.local.things.len()).find(|&rider| {
-            !decided.has(rider)
-                && self.local.hides[rider].meets(&node.inside)
+        let riders = (0..self.local.things.len()).filter(|&rider| {
+            self.local.hides[rider].meets(&node.inside)
                 && self.local.things[rider].chain.iter().any(|&c| node.inside.has(c))
-        })
+        });
+        // The rider itself, or what carries it on the carrier that goes home.
+        riders
+            .flat_map(|r| self.local.things[r].chain.iter().copied().chain([r]))
+            .find(|&part| !decided.has(part))
     }
 }
 

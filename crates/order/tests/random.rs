@@ -58,7 +58,9 @@ fn check(seed: u64, size: &Size, strip_only: bool) -> Option<bool> {
 #[test]
 fn equals_trying_everything() {
     let (mut possible, mut impossible) = (0, 0);
-    for seed in 0..120000 {
+    // Beyond the first ones, those that a planner with one rule too few got wrong.
+    let once_wrong = [15928, 10399, 79098];
+    for seed in (0..3000).chain(once_wrong) {
         match check(seed, &Size::default(), false) {
             Some(true) => possible += 1,
             Some(false) => impossible += 1,
@@ -73,6 +75,6 @@ fn equals_trying_everything() {
 #[test]
 fn equals_trying_everything_when_only_stripped() {
     let possible =
-        (50000..54000).filter(|&seed| check(seed, &Size::default(), true) == Some(true)).count();
+        (50000..50600).filter(|&seed| check(seed, &Size::default(), true) == Some(true)).count();
     assert!(possible > 300, "only {possible} were possible");
 }
