@@ -1,1 +1,32 @@
 //! The web server and its pages.
+//!
+//! * [`serve`]: serves one garage on this machine only, until it is told to stop;
+//! * the pages are drawn on the server; small scripts record taps, keep what was not sent yet, and
+//!   take over the server's pages as the job goes on;
+//! * `docs/events-endpoint.md` describes the endpoint for events and the others beside it.
+//!
+//! Who does what: one writer thread (`writer`) owns the databases and answers after the commit;
+//! one thread a job (`planner`) brings the list up to the record and publishes a [`room`] snapshot;
+//! requests only read snapshots. `guard` decides who may ask.
+//!
+//! How to add a page: 1. a file in `pages`; 2. its route in `routes`; 3. its path in the tests
+//! that look for words that must not stand on a screen.
+
+mod assets;
+mod clock;
+mod guard;
+mod hall;
+mod limits;
+mod pages;
+mod planner;
+mod reply;
+mod room;
+mod routes;
+mod serve;
+mod stream;
+#[cfg(test)]
+mod tests;
+mod wire;
+mod writer;
+
+pub use serve::{Ready, Serve, ServeError, serve};

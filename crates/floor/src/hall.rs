@@ -1,0 +1,57 @@
+//! What every request can reach.
+
+use std::sync::Arc;
+
+use lastbolt_store::{Garage, JobId};
+use tokio::sync::{Semaphore, watch};
+
+use crate::limits::{REQUESTS_MAX, STREAMS_MAX};
+use crate::reply::Refusal;
+use crate::room::Room;
+use crate::writer::{Trouble, Writer};
+
+/// What every request can reach.
+#[derive(Clone)]
+pub(crate) struct Hall {
+    pub(crate) garage: Garage,
+    pub(crate) writer: Writer,
+    /// The port that this server listens on: part of every name that it answers to.
+    pub(crate) port: u16,
+    /// What a command shows to be let in.
+    pub(crate) token: Arc<str>,
+    pub(crate) requests: Arc<Semaphore>,
+    pub(crate) streams: Arc<Semaphore>,
+    /// Becomes true when the server is about to end.
+    pub(crate) leaving: watch::Receiver<bool>,
+}
+
+impl Hall {
+    pub(crate) fn new(
+        garage: Garage,
+        writer: Writer,
+        port: u16,
+        token: &str,
+        leaving: watch::Receiver<bool>,
+    ) -> Self {
+        Self {
+            garage,
+            writer,
+            port,
+            token: token.into(),
+            requests: Arc::new(Semaphore::new(REQUESTS_MAX)),
+            streams: Arc::new(Semaphore::new(STREAMS_MAX)),
+            leaving,
+        }
+    }
+
+    /// Gives the room of a job named in an address.
+    pub(crate) async fn room(&self, job: &str) -> Result<Arc<Room>, Refusal> {
+        let asked: String = job.chars().take(80).collect();
+        let id = JobId::new(job)
+            .map_err(|_| Refusal::not_found(format!("There is no job \"{asked}\".")))?;
+        self.writer.open(id).await.map_err(|trouble| match trouble {
+            Trouble::NoJob(sentence) => Refusal::not_found(sentence),
+            other => Refusal::of(&other),
+        })
+    }
+}

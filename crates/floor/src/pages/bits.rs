@@ -1,0 +1,157 @@
+//! Small pieces that several pages share.
+
+use lastbolt_job::view::{Button, StepLine, Tag, TagFill, TagShape};
+use lastbolt_machine::Minutes;
+use maud::{Markup, html};
+use serde_json::json;
+
+use crate::clock::{iso, plain};
+use crate::room::Room;
+
+/// A paper tag with its number: shape by kind, filled as far as the thing is home. What it says
+/// stands in words beside it.
+pub(crate) fn tag(tag: Option<&Tag>) -> Markup {
+    let Some(tag) = tag else { return html! { span.tag.none {} } };
+    // A clip path of its own would need an id of its own: the half is drawn as a second outline.
+    let (outline, half) = outline(tag.shape);
+    let fill = match tag.fill {
+        TagFill::Hollow => "hollow",
+        TagFill::Half => "half",
+        TagFill::Filled => "filled",
+    };
+    html! {
+        svg class={ "tag " (fill) } viewBox="0 0 44 48" aria-hidden="true" {
+            path.wire d="M22 11 C16 1 30 -2 33 4" {}
+            path.paper d=(outline) {}
+            @if tag.fill == TagFill::Half { path.ink d=(half) {} }
+            circle.hole cx="22" cy="13" r="2.6" {}
+            text x="22" y="35" { (tag.number) }
+        }
+    }
+}
+
+/// The outline of a tag, and of its lower half.
+fn outline(shape: TagShape) -> (&'static str, &'static str) {
+    match shape {
+        TagShape::Square => ("M5 8 H39 V46 H5 Z", "M5 28 H39 V46 H5 Z"),
+        TagShape::Circle => ("M22 7 A20 20 0 1 1 21.9 7 Z", "M2 27 H42 A20 20 0 0 1 2 27 Z"),
+        TagShape::Triangle => ("M22 4 L43 46 H1 Z", "M11 27 H33 L43 46 H1 Z"),
+        TagShape::Bar => ("M1 8 H43 V40 H1 Z", "M1 25 H43 V40 H1 Z"),
+        TagShape::Plain => ("M14 7 H30 L40 17 V46 H4 V17 Z", "M4 28 H40 V46 H4 Z"),
+    }
+}
+
+/// A button that records something when it is tapped.
+pub(crate) fn button(button: &Button) -> Markup {
+    recording(&button.text, button, None, button.main)
+}
+
+/// A button that records the same about some of the pieces only.
+pub(crate) fn piece_button(text: &str, button: &Button, pieces: u32) -> Markup {
+    recording(text, button, Some(pieces), false)
+}
+
+fn recording(text: &str, button: &Button, pieces: Option<u32>, main: bool) -> Markup {
+    let draft = &button.draft;
+    let record = json!({
+        "verb": draft.verb.as_str(),
+        "thing": draft.thing,
+        "spot": draft.spot,
+        "tool": draft.tool,
+        "pieces": pieces,
+    });
+    html! {
+        button.did.main[main] type="button" data-record=(record) { (text) }
+    }
+}
+
+/// A button that records something that is about no button of the job's own.
+pub(crate) fn saying(text: &str, verb: &str, thing: Option<&str>, note: Option<&str>) -> Markup {
+    let record = json!({ "verb": verb, "thing": thing, "note": note });
+    html! { button.did.main type="button" data-record=(record) { (text) } }
+}
+
+/// A time of day: UTC from the server, made local by a script.
+pub(crate) fn time(ms: i64) -> Markup {
+    html! { time datetime=(iso(ms)) { (plain(ms)) } }
+}
+
+/// Minutes as a person says them: "under a minute", "about 4 min", "about 5 h 20".
+pub(crate) fn about(minutes: Minutes) -> String {
+    let whole = (minutes.0 + 500) / 1000;
+    match whole {
+        i64::MIN..=0 => "under a minute".to_owned(),
+        1..=89 => format!("about {whole} min"),
+        _ => {
+            let fives = (whole + 2) / 5 * 5;
+            let (hours, rest) = (fives / 60, fives % 60);
+            if rest == 0 {
+                format!("about {hours} h")
+            } else {
+                format!("about {hours} h {rest:02}")
+            }
+        }
+    }
+}
+
+/// Where and with what: "from below · socket 13".
+pub(crate) fn from_and_tool(line: &StepLine) -> String {
+    let from = line.from.as_deref().map(place);
+    let tool = line.tool.clone();
+    let hand = from.is_some() && tool.is_none() && line.before.is_none();
+    let parts = [from, tool.or_else(|| hand.then(|| "by hand".to_owned()))];
+    parts.into_iter().flatten().collect::<Vec<_>>().join(" · ")
+}
+
+/// "from below", "at the bench".
+pub(crate) fn place(spot: &str) -> String {
+    if spot == "bench" { "at the bench".to_owned() } else { format!("from {spot}") }
+}
+
+/// The address of a thing's sheet.
+pub(crate) fn thing_address(room: &Room, thing: &str) -> String {
+    format!("/job/{}/thing?thing={}", room.id, percent(thing))
+}
+
+/// The address of what still holds a thing.
+pub(crate) fn holds_address(room: &Room, thing: &str) -> String {
+    format!("/job/{}/holds?thing={}", room.id, percent(thing))
+}
+
+/// Writes a name as part of an address.
+pub(crate) fn percent(name: &str) -> String {
+    let mut text = String::with_capacity(name.len());
+    for byte in name.bytes() {
+        match byte {
+            b'-' | b'.' | b'_' | b'~' => text.push(char::from(byte)),
+            _ if byte.is_ascii_alphanumeric() => text.push(char::from(byte)),
+            _ => text.push_str(&format!("%{byte:02X}")),
+        }
+    }
+    text
+}
+
+/// A line of a list that opens a thing's sheet. `data-step` lets the script go on with the next
+/// line while nothing can be sent.
+pub(crate) fn row(room: &Room, line: &StepLine) -> Markup {
+    let verb = if line.verb.word() == "look" { "looked" } else { line.verb.word() };
+    let step = json!({
+        "verb": verb, "thing": line.thing, "spot": line.from, "tool": line.tool,
+    });
+    let key = format!("{} {}", line.verb.word(), line.thing);
+    html! {
+        li data-key=(key) {
+            a.row href=(thing_address(room, &line.thing)) data-sheet data-step=(step) {
+                (tag(line.tag.as_ref()))
+                span.what { (line.text) }
+                @let detail = from_and_tool(line);
+                @if !detail.is_empty() { span.where { (detail) } }
+            }
+        }
+    }
+}
+
+/// A caution: the one warning tone, and always the word.
+pub(crate) fn caution(text: &str) -> Markup {
+    html! { p.caution { strong { "Caution" } " " (text) } }
+}

@@ -1,0 +1,103 @@
+//! The gate before the first start.
+
+use lastbolt_job::view::{Gate, GateLine, GatePassed, GateReason, Screen};
+use lastbolt_ledger::Noted;
+use maud::{Markup, html};
+
+use crate::pages::bits;
+use crate::pages::shell::{Page, foot, shell, top};
+use crate::room::Room;
+
+/// Draws the gate.
+pub(crate) fn page(room: &Room, screen: &Screen, gate: &Gate, starts: &[Noted]) -> Markup {
+    let sub = format!("{}: before the first start", screen.machine);
+    let body = html! {
+        div data-part="top" { (top(&gate.heading, &sub)) }
+        main.gate {
+            div data-part="gate" {
+                @if gate.lines.is_empty() {
+                    p.sentence { "Nothing is off, slack or in by hand, and every last look was made." }
+                }
+                ul.rows { @for line in &gate.lines { (self::line(room, line)) } }
+            }
+            div data-part="pass" {
+                @match &gate.passed {
+                    Some(passed) => (after(screen, gate, passed, starts)),
+                    None => (pass(gate)),
+                }
+            }
+        }
+        (foot(room, "/gate"))
+    };
+    let title = format!("{}: {}", gate.heading, room.title);
+    shell(&Page { title: &title, name: "gate", job: Some((room, screen)), body })
+}
+
+fn line(room: &Room, gate: &GateLine) -> Markup {
+    let line = &gate.line;
+    html! {
+        li data-key={ (gate.reason.word()) " " (line.thing) } {
+            a.row href=(bits::thing_address(room, &line.thing)) data-sheet {
+                (bits::tag(line.tag.as_ref()))
+                span.what { (line.text) }
+                @if let Some(place) = &line.place { span.where { (place) } }
+            }
+            div.line-buttons {
+                // A sheet has the states between; here only what settles it.
+                @let most = if gate.reason == GateReason::NotRecorded { 2 } else { 1 };
+                @for button in gate.buttons.iter().take(most) { (bits::button(button)) }
+            }
+        }
+    }
+}
+
+/// How to get past the gate: all home, or a reason that is kept.
+fn pass(gate: &Gate) -> Markup {
+    html! {
+        @if gate.lines.is_empty() {
+            p { "Tools, rags and plugs out? Fluids in? Then:" }
+            (bits::saying("All home: first start", "gate", Some(&gate.name), None))
+        } @else {
+            form.say data-gate=(gate.name) {
+                label {
+                    span { "First start all the same? Say why; the reason is kept in the record." }
+                    input type="text" name="note" maxlength="2000" autocomplete="off" required;
+                }
+                button.did type="submit" { "First start, for this reason" }
+            }
+        }
+    }
+}
+
+fn after(screen: &Screen, gate: &Gate, passed: &GatePassed, starts: &[Noted]) -> Markup {
+    let finished = screen.phase == lastbolt_job::view::Phase::Finished;
+    html! {
+        p {
+            @match &passed.reason {
+                Some(reason) => { "First start agreed, " (bits::time(passed.said_at_ms)) ": " (reason) },
+                None => { "First start agreed with all home, " (bits::time(passed.said_at_ms)) "." },
+            }
+            @if let Some(person) = &passed.person { " (" (person) ")" }
+        }
+        @for start in starts {
+            p { strong { "First start " } (bits::time(start.said_at_ms)) ": " (start.text) }
+        }
+        @if finished {
+            p.sentence { "This job is handed over." }
+            (bits::saying("It goes on", "reopened", None, None))
+        } @else {
+            form.say data-start="" {
+                label {
+                    span { "How did it go? What did you look at?" }
+                    input type="text" name="note" maxlength="2000" autocomplete="off" required;
+                }
+                button.did type="submit" { "Started" }
+            }
+            @if !starts.is_empty() && gate.lines.is_empty() {
+                (bits::saying("Handed over", "finished", None, None))
+            } @else if !starts.is_empty() {
+                p.quiet { "Before it is handed over: settle what is still open above." }
+            }
+        }
+    }
+}

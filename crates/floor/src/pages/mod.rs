@@ -1,0 +1,14 @@
+//! The pages, drawn on the server. A script puts the newest page in place of the old one, part by
+//! part (`data-part`), so that nothing is drawn twice.
+
+pub(crate) mod bits;
+pub(crate) mod gate;
+pub(crate) mod holds;
+pub(crate) mod list;
+pub(crate) mod plan;
+pub(crate) mod record;
+pub(crate) mod refused;
+pub(crate) mod shell;
+pub(crate) mod thing;
+pub(crate) mod today;
+pub(crate) mod work;

@@ -1,0 +1,132 @@
+//! The plan from an untouched machine: way in, at the bench, way back, to buy and borrow.
+
+use lastbolt_job::view::{PlanStep, PlanView, Screen, StepVerb};
+use maud::{Markup, html};
+
+use crate::pages::bits;
+use crate::pages::shell::{Page, foot, shell, top};
+use crate::room::{PlanOrWhy, Room};
+
+/// Draws the plan.
+pub(crate) fn page(room: &Room, screen: &Screen, plan: &PlanOrWhy) -> Markup {
+    let sub = format!("{}: {}", screen.machine, screen.purpose);
+    let body = html! {
+        (top("Plan", &sub))
+        main.plan.prints {
+            @match plan {
+                Ok(plan) => (self::plan(room, plan)),
+                Err(because) => {
+                    p.sentence { "No order was found." }
+                    @for sentence in because { p { (sentence) } }
+                    a.go href={ "/job/" (room.id) } { "To the work" }
+                }
+            }
+        }
+        (foot(room, "/plan"))
+    };
+    let title = format!("Plan: {}", room.title);
+    shell(&Page { title: &title, name: "plan", job: Some((room, screen)), body })
+}
+
+fn plan(room: &Room, plan: &PlanView) -> Markup {
+    let (strip, build) = (plan.strip.iter().collect::<Vec<_>>(), plan.build.iter());
+    let way_in: Vec<&PlanStep> = strip.iter().filter(|s| !s.line.bench).copied().collect();
+    let off_at_bench = strip.iter().filter(|s| s.line.bench).copied();
+    let on_at_bench = build.clone().filter(|s| s.line.bench);
+    let bench: Vec<&PlanStep> = off_at_bench.chain(on_at_bench).collect();
+    let way_back: Vec<&PlanStep> = build.filter(|s| !s.line.bench).collect();
+    html! {
+        p.sentence { (minutes(plan)) }
+        dl.facts {
+            @for stage in &plan.stages {
+                @if stage.planned.0 > 0 {
+                    div { dt { (stage.stage.word()) } dd { (bits::about(stage.planned)) } }
+                }
+            }
+        }
+        @for note in &plan.notes { p.quiet { (note) } }
+        (steps(room, "Way in", &way_in))
+        (steps(room, "At the bench", &bench))
+        (steps(room, "Way back", &way_back))
+        (to_buy(plan))
+    }
+}
+
+fn minutes(plan: &PlanView) -> String {
+    let work = bits::about(plan.minutes);
+    let best = match (plan.proved, plan.minutes == plan.least) {
+        (true, true) => "no shorter order was found".to_owned(),
+        (true, false) => format!("the shortest order takes {}", bits::about(plan.least)),
+        (false, _) => format!("no order can take less than {}", bits::about(plan.bound)),
+    };
+    let waits = plan.elapsed > plan.minutes;
+    let elapsed = if waits {
+        format!("; {} by the clock with the waits", bits::about(plan.elapsed))
+    } else {
+        String::new()
+    };
+    let work = work.strip_prefix("about ").map_or(work.clone(), |rest| format!("About {rest}"));
+    format!("{work} of work{elapsed}; {best}.")
+}
+
+fn steps(room: &Room, heading: &str, steps: &[&PlanStep]) -> Markup {
+    html! {
+        @if !steps.is_empty() {
+            section {
+                h2 { (heading) }
+                ul.rows.plan-rows { @for step in steps { (self::step(room, step)) } }
+            }
+        }
+    }
+}
+
+fn step(room: &Room, step: &PlanStep) -> Markup {
+    let line = &step.line;
+    let mut more: Vec<String> = Vec::new();
+    more.extend(step.mark.as_ref().map(|mark| format!("mark first: {mark}")));
+    more.extend(step.lift.clone());
+    more.extend((!step.also.is_empty()).then(|| format!("have ready: {}", step.also.join(", "))));
+    more.extend(step.who.as_ref().map(|who| format!("who: {who}")));
+    more.extend(step.by_feel.then(|| "by feel".to_owned()));
+    more.extend((step.wait.0 > 0).then(|| format!("then wait {}", bits::about(step.wait))));
+    let detail = bits::from_and_tool(line);
+    let guess = if line.guessed { ", a guess" } else { "" };
+    html! {
+        li.look[line.verb == StepVerb::Look] {
+            a.row href=(bits::thing_address(room, &line.thing)) data-sheet {
+                span.what { (line.text) }
+                @if line.minutes.0 > 0 {
+                    span.stands { (bits::about(line.minutes)) (guess) }
+                }
+                @if !detail.is_empty() { span.where { (detail) } }
+                @for text in &more { span.where { (text) } }
+            }
+            @for caution in &step.cautions { (bits::caution(&caution.text)) }
+        }
+    }
+}
+
+fn to_buy(plan: &PlanView) -> Markup {
+    html! {
+        section {
+            h2 { "To buy and borrow" }
+            @if plan.to_buy.is_empty() { p { "Nothing is asked for by the machine file." } }
+            ul.plain-list {
+                @for buy in &plan.to_buy {
+                    li {
+                        @if buy.count > 1 { (buy.count) " × " }
+                        (buy.what) " " small { "for " (buy.because) }
+                    }
+                }
+            }
+            @if !plan.tools.is_empty() { p { strong { "Tools: " } (plan.tools.join(", ")) } }
+            @if !plan.also.is_empty() { p { strong { "Have ready: " } (plan.also.join(", ")) } }
+            @if !plan.made_blind.is_empty() {
+                p {
+                    strong { "Cannot be seen once made, so pull and feel it then: " }
+                    (plan.made_blind.join(", "))
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,169 @@
+//! What was done: a page that prints.
+
+use lastbolt_job::view::{OpenLine, RecordLine, RecordView, Screen};
+use maud::{Markup, html};
+
+use crate::pages::bits;
+use crate::pages::shell::{Page, foot, shell, top};
+use crate::room::Room;
+
+/// Draws the record.
+pub(crate) fn page(room: &Room, screen: &Screen, record: &RecordView) -> Markup {
+    let sub = format!("{}: {}", record.machine, record.purpose);
+    let body = html! {
+        div data-part="top" { (top("What was done", &sub)) }
+        main.record.prints {
+            div data-part="record" {
+                (head(record))
+                (open(record))
+                (done(record))
+                (minutes(record))
+                (lines(record))
+            }
+        }
+        (foot(room, "/record"))
+    };
+    let title = format!("What was done: {}", room.title);
+    shell(&Page { title: &title, name: "record", job: Some((room, screen)), body })
+}
+
+fn head(record: &RecordView) -> Markup {
+    let facts = [
+        ("Told", record.complaint.join("; ")),
+        ("Decided", record.decided.join("; ")),
+        ("Proof asked for", record.proof.join("; ")),
+        ("Distance or hours", record.odometer.clone().unwrap_or_default()),
+        ("By", record.people.join(", ")),
+    ];
+    html! {
+        dl.facts {
+            @for (name, text) in facts.iter().filter(|(_, text)| !text.is_empty()) {
+                div { dt { (name) } dd { (text) } }
+            }
+            div { dt { "State" } dd { @if record.finished { "handed over" } @else { "in hand" } } }
+        }
+    }
+}
+
+fn open(record: &RecordView) -> Markup {
+    html! {
+        (open_list("Still off", &record.leftovers))
+        (open_list("Not looked at", &record.looks_passed_by))
+        (open_list("Not recorded", &record.not_recorded))
+        (open_list("Not measured", &record.not_measured))
+    }
+}
+
+fn open_list(heading: &str, lines: &[OpenLine]) -> Markup {
+    html! {
+        @if !lines.is_empty() {
+            section {
+                h2 { (heading) }
+                ul.plain-list {
+                    @for line in lines {
+                        li {
+                            (line.text)
+                            @if let Some(place) = &line.place { ", " small { (place) } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn done(record: &RecordView) -> Markup {
+    html! {
+        @if !record.renewed.is_empty() {
+            section {
+                h2 { "New" }
+                ul.plain-list {
+                    @for buy in &record.renewed {
+                        li {
+                            @if buy.count > 1 { (buy.count) " × " }
+                            (buy.what) " " small { "for " (buy.because) }
+                        }
+                    }
+                }
+            }
+        }
+        (short_list("First start", record.gates.iter().chain(&record.first_starts)))
+        (short_list("Notes", record.notes.iter()))
+    }
+}
+
+fn short_list<'a>(heading: &str, lines: impl Iterator<Item = &'a RecordLine>) -> Markup {
+    let lines: Vec<&RecordLine> = lines.collect();
+    html! {
+        @if !lines.is_empty() {
+            section {
+                h2 { (heading) }
+                ul.plain-list {
+                    @for line in lines {
+                        li {
+                            (bits::time(line.said_at_ms)) ": " (line.text)
+                            @if let Some(note) = said_with(line) { ": " (note) }
+                            @if let Some(person) = &line.person { " (" (person) ")" }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The note of a line, unless its text says it already.
+fn said_with(line: &RecordLine) -> Option<&str> {
+    line.note.as_deref().filter(|note| !line.text.contains(note))
+}
+
+fn minutes(record: &RecordView) -> Markup {
+    let any = record.stages.iter().any(|stage| stage.worked.is_some());
+    html! {
+        @if any {
+            section {
+                h2 { "Time" }
+                dl.facts {
+                    @for stage in &record.stages {
+                        @if let Some(worked) = stage.worked {
+                            div {
+                                dt { (stage.stage.word()) }
+                                dd {
+                                    (bits::about(worked)) ", planned " (bits::about(stage.planned))
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn lines(record: &RecordView) -> Markup {
+    html! {
+        section {
+            h2 { "One after the other" }
+            @if record.lines.is_empty() { p.sentence { "Nothing is recorded yet." } }
+            ul.entries { @for line in &record.lines { (entry(line)) } }
+        }
+    }
+}
+
+fn entry(line: &RecordLine) -> Markup {
+    let from = line.from.as_deref().map(bits::place);
+    let detail: Vec<String> =
+        [from, line.tool.clone(), line.person.clone()].into_iter().flatten().collect();
+    html! {
+        li.withdrawn[line.taken_back_by.is_some()] {
+            (bits::time(line.said_at_ms))
+            span.what {
+                @if let Some(tag) = line.tag { span.number { (tag) } " " }
+                (line.text)
+                @if let Some(note) = said_with(line) { ": " (note) }
+                @if line.taken_back_by.is_some() { " " em { "taken back" } }
+            }
+            @if !detail.is_empty() { span.where { (detail.join(" · ")) } }
+        }
+    }
+}

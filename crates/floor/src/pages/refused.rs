@@ -1,0 +1,16 @@
+//! A page that says why there is none.
+
+use maud::{Markup, html};
+
+use crate::pages::shell::{Page, shell};
+
+/// One sentence and one button.
+pub(crate) fn page(sentence: &str) -> Markup {
+    let body = html! {
+        main.alone {
+            p.sentence { (sentence) }
+            a.go href="/" { "To today's jobs" }
+        }
+    };
+    shell(&Page { title: "Lastbolt", name: "refused", job: None, body })
+}

@@ -1,0 +1,95 @@
+//! What stands around every page.
+
+use lastbolt_job::view::Screen;
+use maud::{DOCTYPE, Markup, html};
+
+use crate::assets::address;
+use crate::room::Room;
+
+/// What a page is.
+pub(crate) struct Page<'a> {
+    /// For the window and the history.
+    pub(crate) title: &'a str,
+    /// Says which page it is, for the style and the scripts.
+    pub(crate) name: &'a str,
+    /// The job that it is about, with the number of the last record that it shows.
+    pub(crate) job: Option<(&'a Room, &'a Screen)>,
+    /// What stands in it.
+    pub(crate) body: Markup,
+}
+
+/// Puts the frame around a page.
+pub(crate) fn shell(page: &Page<'_>) -> Markup {
+    let job = page.job.map(|(room, _)| room.id.as_str());
+    let seen = page.job.map(|(_, screen)| screen.seen);
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                title { (page.title) }
+                link rel="icon" type="image/svg+xml" href=(address("sign.svg"));
+                link rel="stylesheet" href=(address("floor.css"));
+                noscript { link rel="stylesheet" href=(address("no-scripts.css")); }
+                script type="module" src=(address("floor.js")) {}
+            }
+            body data-page=(page.name) data-job=[job] data-seen=[seen] {
+                (page.body)
+                noscript {
+                    p.plain {
+                        "This page shows how the job stands. Recording on it needs scripts; "
+                        "without them record on the command line: lastbolt did."
+                    }
+                }
+                div #sheet hidden role="dialog" aria-label="Sheet" {}
+            }
+        }
+    }
+}
+
+/// The strip at the top of a page about a job: the sign, what it is, and what is not sent yet.
+pub(crate) fn top(heading: &str, sub: &str) -> Markup {
+    html! {
+        header.top {
+            a.sign href="/" aria-label="Today: all jobs" {
+                img src=(address("sign.svg")) alt="" width="30" height="30";
+            }
+            div {
+                h1 { (heading) }
+                @if !sub.is_empty() { p { (sub) } }
+            }
+            p.unsent role="status" data-unsent="" {}
+        }
+        p.notice hidden role="status" data-notice="" {}
+        (refused_strip())
+    }
+}
+
+/// Where entries that were not taken stand until somebody has dealt with them.
+fn refused_strip() -> Markup {
+    html! { div.refused data-refused="" hidden {} }
+}
+
+/// Where to go from a page about a job.
+pub(crate) fn foot(room: &Room, here: &str) -> Markup {
+    let pages = [
+        ("", "Now"),
+        ("/list", "Everything"),
+        ("/plan", "Plan"),
+        ("/gate", "First start"),
+        ("/record", "What was done"),
+    ];
+    html! {
+        nav.foot aria-label="Pages of this job" {
+            @for (path, text) in pages {
+                @if path == here {
+                    a aria-current="page" href={ "/job/" (room.id) (path) } { (text) }
+                } @else {
+                    a href={ "/job/" (room.id) (path) } { (text) }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,246 @@
+//! The working screen: one for taking apart, the bench and putting back.
+
+use lastbolt_job::view::{ActionCard, NotRecorded, PassedLook, Phase, Screen, StepVerb, ThingSort};
+use maud::{Markup, html};
+
+use crate::pages::bits;
+use crate::pages::shell::{Page, foot, shell, top};
+use crate::room::Room;
+
+/// Draws the working screen.
+pub(crate) fn page(room: &Room, screen: &Screen) -> Markup {
+    let sub = format!("{}: {}", screen.machine, screen.purpose);
+    let body = html! {
+        div data-part="top" { (top(&screen.heading, &sub)) }
+        main.work {
+            section.bands aria-label="Now" {
+                div.state data-part="state" { (state(room, screen)) }
+                div.near data-part="near" { (near(room, screen)) }
+                div.action data-part="action" { (action(room, screen)) }
+                div.buttons data-part="buttons" { (buttons(room, screen)) }
+            }
+            section.rest #rest data-part="rest" aria-label="The rest" { (rest(room, screen)) }
+        }
+        (foot(room, ""))
+    };
+    let title = format!("{}: {}", screen.heading, room.title);
+    shell(&Page { title: &title, name: "work", job: Some((room, screen)), body })
+}
+
+/// What is always in view: still off, the counts, waits, and what was said quietly.
+fn state(room: &Room, screen: &Screen) -> Markup {
+    let hidden = screen.passed_looks.len() + screen.not_recorded.len();
+    html! {
+        a.still href={ "/job/" (room.id) "/list?show=open" } {
+            strong data-still="" { (screen.still_off.text) }
+            @if !screen.counts.is_empty() {
+                span.counts {
+                    @for count in &screen.counts { span { (count.text) } " " }
+                }
+            }
+        }
+        @if hidden > 0 {
+            a.still.minor href="#settle" { (to_settle(screen)) }
+        }
+        @for wait in &screen.waits {
+            p.quiet { (wait.text) " " (bits::time(wait.until_ms)) }
+        }
+        @for quiet in &screen.quiet {
+            p.quiet { (quiet.text) }
+        }
+    }
+}
+
+fn to_settle(screen: &Screen) -> String {
+    let looks = screen.passed_looks.len();
+    let unsaid = screen.not_recorded.len();
+    let look = (looks > 0).then(|| format!("{looks} not looked at"));
+    let unsaid = (unsaid > 0).then(|| format!("{unsaid} not recorded"));
+    [look, unsaid].into_iter().flatten().collect::<Vec<_>>().join(", ")
+}
+
+fn near(room: &Room, screen: &Screen) -> Markup {
+    let more = screen.rest.len();
+    html! {
+        @if !screen.next_to_that.is_empty() {
+            h2 { "Next to that" }
+            ul.rows { @for line in &screen.next_to_that { (bits::row(room, line)) } }
+        }
+        @if screen.next.is_some() {
+            a.more href="#rest" {
+                @if more > 0 { (more) " more below, " } @else { "Nothing more below, " }
+                (bits::about(screen.minutes_left)) " of work in all"
+            }
+        }
+    }
+}
+
+fn action(room: &Room, screen: &Screen) -> Markup {
+    match (&screen.next, screen.phase) {
+        (_, Phase::Finished) => html! {
+            p.sentence { "This job is done and handed over." }
+        },
+        (Some(card), _) => self::card(room, card),
+        (None, Phase::FirstStart) => html! {
+            p.sentence { "Everything that was off is home." }
+        },
+        (None, _) => html! {
+            p.sentence { "Nothing is left on the list." }
+        },
+    }
+}
+
+fn card(room: &Room, card: &ActionCard) -> Markup {
+    let line = &card.line;
+    let detail = bits::from_and_tool(line);
+    html! {
+        div.head {
+            (bits::tag(line.tag.as_ref()))
+            h2.big data-title="" { (line.text) }
+        }
+        @if !detail.is_empty() { p.from { (detail) } }
+        @if let Some(prompt) = &card.prompt { p.prompt { (prompt.text) } }
+        (first(room, card))
+        @for caution in &card.cautions { (bits::caution(&caution.text)) }
+        (facts(card))
+        @if asks_what_holds(card) {
+            a.ask href=(bits::holds_address(room, &line.thing)) data-sheet { (question(card)) }
+        }
+        @if let Some(ask) = &card.ask {
+            label.ask-note {
+                span { (ask) }
+                input type="text" maxlength="2000" autocomplete="off" data-note="";
+            }
+        }
+    }
+}
+
+fn asks_what_holds(card: &ActionCard) -> bool {
+    let blocked = !card.off_first.is_empty() || !card.not_yet.is_empty();
+    card.line.verb != StepVerb::Look && (card.sort == ThingSort::Part || blocked)
+}
+
+fn question(card: &ActionCard) -> &'static str {
+    if card.line.verb.opens() { "What still holds it?" } else { "What must come first?" }
+}
+
+/// Off first, and any other reason why it will not go yet.
+fn first(room: &Room, card: &ActionCard) -> Markup {
+    html! {
+        @if !card.off_first.is_empty() {
+            p.first {
+                strong { "Off first: " }
+                @for (index, thing) in card.off_first.iter().enumerate() {
+                    @if index > 0 { ", " }
+                    a href=(bits::thing_address(room, &thing.thing)) data-sheet { (thing.text) }
+                }
+            }
+        }
+        @for sentence in &card.not_yet { p.first { strong { "Not yet: " } (sentence) } }
+    }
+}
+
+/// Facts, one line each, in the order in which they are wanted.
+fn facts(card: &ActionCard) -> Markup {
+    let opens = card.line.verb.opens();
+    let done = card.pieces_done.map(|done| format!("{done} of {} done", card.pieces));
+    let mut lines: Vec<(&str, String)> = Vec::new();
+    let mut put = |name: &'static str, text: Option<String>| {
+        lines.extend(text.filter(|text| !text.is_empty()).map(|text| (name, text)));
+    };
+    put("So far", done);
+    put("Mark first", card.mark.clone());
+    put("Weight", card.lift.clone());
+    put("Support", card.support.clone());
+    put("Carries weight", card.bears.then(|| "last off, with the support in place".to_owned()));
+    put("By feel", card.by_feel.then(|| "it cannot be seen".to_owned()));
+    put("Sits", card.sits.clone().filter(|_| !opens));
+    put("On it", card.wetted.clone());
+    put("Rounds", Some(card.rounds.join(" · ")));
+    put(if opens { "Buy new" } else { "New" }, Some(card.renew.join(", ")));
+    put("Have ready", Some(card.also.join(", ")));
+    put("Who", card.who.clone());
+    put("Label", card.label.clone());
+    put("Then wait", (card.wait.0 > 0).then(|| bits::about(card.wait)));
+    for note in &card.notes {
+        put("Note", Some(note.clone()));
+    }
+    html! {
+        @if !lines.is_empty() {
+            dl.facts { @for (name, text) in &lines { div { dt { (name) } dd { (text) } } } }
+        }
+    }
+}
+
+fn buttons(room: &Room, screen: &Screen) -> Markup {
+    let card = screen.next.as_ref().filter(|_| screen.phase != Phase::Finished);
+    html! {
+        div.others {
+            @if let Some(last) = &screen.last {
+                button.take-back type="button" data-take-back=(last.event) {
+                    "Take that back" small { (last.text) }
+                }
+            }
+            @if let Some(card) = card {
+                @for button in card.buttons.iter().skip(1) { (bits::button(button)) }
+            }
+        }
+        @match (card, screen.phase) {
+            (Some(card), _) => {
+                @if let Some(button) = card.buttons.first() { (bits::button(button)) }
+            },
+            (None, Phase::Finished) => a.go href={ "/job/" (room.id) "/record" } { "What was done" },
+            (None, _) => a.go href={ "/job/" (room.id) "/gate" } { "To the first start" },
+        }
+    }
+}
+
+fn rest(room: &Room, screen: &Screen) -> Markup {
+    html! {
+        (settle(room, screen))
+        @if !screen.rest.is_empty() {
+            h2 { "After that" }
+            ul.rows { @for line in &screen.rest { (bits::row(room, line)) } }
+        }
+        @if screen.rest.is_empty() && screen.next.is_some() {
+            p.quiet { "Nothing more stands on the list after these." }
+        }
+    }
+}
+
+/// What waits to be settled: looks passed by, and what was never recorded.
+fn settle(room: &Room, screen: &Screen) -> Markup {
+    html! {
+        @if screen.passed_looks.len() + screen.not_recorded.len() > 0 {
+            h2 #settle { "To settle" }
+            ul.rows.settle {
+                @for look in &screen.passed_looks { (passed_look(room, look)) }
+                @for line in &screen.not_recorded { (not_recorded(room, line)) }
+            }
+        }
+    }
+}
+
+fn passed_look(room: &Room, look: &PassedLook) -> Markup {
+    html! {
+        li data-key={ "passed " (look.thing) } {
+            a.row href=(bits::thing_address(room, &look.thing)) data-sheet {
+                (bits::tag(look.tag.as_ref()))
+                span.what { (look.text) }
+            }
+            div.line-buttons { (bits::button(&look.button)) }
+        }
+    }
+}
+
+fn not_recorded(room: &Room, line: &NotRecorded) -> Markup {
+    html! {
+        li data-key={ "unsaid " (line.thing) } {
+            a.row href=(bits::thing_address(room, &line.thing)) data-sheet {
+                (bits::tag(line.tag.as_ref()))
+                span.what { (line.text) }
+            }
+            div.line-buttons { @for button in &line.buttons { (bits::button(button)) } }
+        }
+    }
+}

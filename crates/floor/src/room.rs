@@ -1,0 +1,138 @@
+//! One open job as requests see it: what is recorded, and the list from there.
+
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::{Arc, OnceLock, RwLock};
+
+use lastbolt_job::view::{PlanView, Screen};
+use lastbolt_job::{Case, Now, plan_view};
+use lastbolt_ledger::Recorded;
+use lastbolt_order::{Answer, Ask, plan};
+use lastbolt_store::JobId;
+use tokio::sync::{broadcast, watch};
+
+use crate::clock::now_ms;
+use crate::limits::{CATCH_UP_TIME, PLAN_NODES, STREAM_LAG_MAX};
+
+/// A job as of one record: never changed, replaced by the next.
+#[derive(Debug)]
+pub(crate) struct Snapshot {
+    pub(crate) records: Vec<Recorded>,
+    pub(crate) now: Now,
+}
+
+impl Snapshot {
+    pub(crate) fn seen(&self) -> u64 {
+        self.records.last().map_or(0, |record| record.seq)
+    }
+}
+
+/// What a stream tells.
+#[derive(Clone, Debug)]
+pub(crate) enum Told {
+    /// Something was recorded; it is on the disk.
+    Record(Arc<Recorded>),
+    /// The list was brought up to the record with this number.
+    Screen(u64),
+}
+
+/// The plan of a job that was not begun, or why there is none.
+pub(crate) type PlanOrWhy = Result<PlanView, Vec<String>>;
+
+/// One open job.
+#[derive(Debug)]
+pub(crate) struct Room {
+    pub(crate) id: JobId,
+    pub(crate) title: String,
+    pub(crate) case: Case,
+    /// Everything on the disk, for streams that catch up.
+    records: RwLock<Vec<Arc<Recorded>>>,
+    committed: AtomicU64,
+    snapshot: watch::Sender<Arc<Snapshot>>,
+    told: broadcast::Sender<Told>,
+    plan: OnceLock<PlanOrWhy>,
+}
+
+impl Room {
+    pub(crate) fn new(id: JobId, title: String, case: Case, snapshot: Snapshot) -> Self {
+        let records = snapshot.records.iter().cloned().map(Arc::new).collect();
+        Self {
+            id,
+            title,
+            case,
+            committed: AtomicU64::new(snapshot.seen()),
+            records: RwLock::new(records),
+            snapshot: watch::Sender::new(Arc::new(snapshot)),
+            told: broadcast::Sender::new(STREAM_LAG_MAX),
+            plan: OnceLock::new(),
+        }
+    }
+
+    /// Takes in what the writer has just put on the disk, and tells the streams.
+    pub(crate) fn commit(&self, records: &[Recorded]) {
+        let Some(last) = records.last() else { return };
+        let records: Vec<Arc<Recorded>> = records.iter().cloned().map(Arc::new).collect();
+        let mut all = self.records.write().unwrap_or_else(std::sync::PoisonError::into_inner);
+        all.extend(records.iter().cloned());
+        self.committed.store(last.seq, Ordering::Release);
+        drop(all);
+        for record in records {
+            // Nobody listening is no failure.
+            let _ = self.told.send(Told::Record(record));
+        }
+    }
+
+    /// Puts a newer list in place of the one before.
+    pub(crate) fn publish(&self, snapshot: Snapshot) {
+        let seen = snapshot.seen();
+        self.snapshot.send_replace(Arc::new(snapshot));
+        let _ = self.told.send(Told::Screen(seen));
+    }
+
+    /// Gives the list as of everything recorded when this is called, or the last one where that
+    /// takes too long.
+    pub(crate) async fn current(&self) -> Arc<Snapshot> {
+        let wanted = self.committed.load(Ordering::Acquire);
+        let mut watched = self.snapshot.subscribe();
+        let caught_up = watched.wait_for(|snapshot| snapshot.seen() >= wanted);
+        let waited = tokio::time::timeout(CATCH_UP_TIME, caught_up).await;
+        drop(waited);
+        self.latest()
+    }
+
+    /// Gives the list as it was published last.
+    pub(crate) fn latest(&self) -> Arc<Snapshot> {
+        self.snapshot.borrow().clone()
+    }
+
+    /// Listens to what happens from now on.
+    pub(crate) fn listen(&self) -> broadcast::Receiver<Told> {
+        self.told.subscribe()
+    }
+
+    /// Gives the records on the disk after a number.
+    pub(crate) fn since(&self, seq: u64) -> Vec<Arc<Recorded>> {
+        let all = self.records.read().unwrap_or_else(std::sync::PoisonError::into_inner);
+        let from = usize::try_from(seq).unwrap_or(usize::MAX).min(all.len());
+        all[from..].to_vec()
+    }
+
+    /// Gives the working screen of a snapshot.
+    pub(crate) fn screen(&self, snapshot: &Snapshot) -> Screen {
+        lastbolt_job::screen(&self.case, &snapshot.records, &snapshot.now, now_ms())
+    }
+
+    /// Gives the plan from an untouched machine; worked out once. Slow: not for a thread that
+    /// answers requests.
+    pub(crate) fn plan(&self) -> &PlanOrWhy {
+        self.plan.get_or_init(|| {
+            let ask = Ask { nodes: PLAN_NODES, ..Ask::default() };
+            match plan(&self.case.kernel, &ask) {
+                Answer::Possible(plan) => Ok(plan_view(&self.case.model, &self.case.kernel, &plan)),
+                Answer::Impossible(because) => Err(because.into_iter().map(|b| b.text).collect()),
+                Answer::GaveUp { .. } => {
+                    Err(vec!["No order was found within the limit of the search.".to_owned()])
+                }
+            }
+        })
+    }
+}

@@ -1,0 +1,203 @@
+//! Which address gives what.
+
+use std::sync::Arc;
+
+use axum::body::{Body, to_bytes};
+use axum::extract::{Path, Query, State};
+use axum::http::header::CACHE_CONTROL;
+use axum::response::{IntoResponse, Response};
+use axum::routing::{get, post};
+use axum::{Json, Router, middleware};
+use lastbolt_job::view::ThingLine;
+use lastbolt_job::what_holds;
+use lastbolt_ledger::Event;
+use maud::Markup;
+use serde::Deserialize;
+use serde_json::{Value, json};
+
+use crate::guard::{guard, too_large};
+use crate::hall::Hall;
+use crate::limits::BODY_BYTES_MAX;
+use crate::pages;
+use crate::reply::{AsJson, AsPage, Refusal};
+use crate::room::Room;
+use crate::stream;
+use crate::wire::{self, VERSION};
+use crate::{assets, writer};
+
+/// Gives the whole server: every address, behind the guard.
+pub(crate) fn app(hall: Hall) -> Router {
+    let guard = middleware::from_fn_with_state(hall.clone(), guard);
+    routes().fallback(nothing_there).layer(guard).with_state(hall)
+}
+
+/// Every address, not guarded.
+pub(crate) fn routes() -> Router<Hall> {
+    Router::new()
+        .route("/", get(today))
+        .route("/job/{job}", get(work))
+        .route("/job/{job}/list", get(list))
+        .route("/job/{job}/thing", get(thing))
+        .route("/job/{job}/holds", get(holds_page))
+        .route("/job/{job}/plan", get(plan))
+        .route("/job/{job}/gate", get(gate))
+        .route("/job/{job}/record", get(record))
+        .route("/api/job/{job}/screen", get(screen))
+        .route("/api/job/{job}/holds", get(holds))
+        .route("/api/job/{job}/events", post(events))
+        .route("/api/job/{job}/stream", get(stream::stream))
+        .route("/asset/{version}/{name}", get(assets::asset))
+}
+
+/// A thing named in an address.
+#[derive(Debug, Deserialize)]
+struct About {
+    thing: Option<String>,
+}
+
+impl About {
+    fn thing(&self) -> Result<&str, Refusal> {
+        let thing = self.thing.as_deref().filter(|thing| !thing.trim().is_empty());
+        thing.ok_or_else(|| Refusal::malformed("Say which thing: add ?thing=NAME."))
+    }
+}
+
+fn unknown(thing: &str) -> Refusal {
+    let thing: String = thing.chars().take(80).collect();
+    Refusal::not_found(format!("This machine has no \"{thing}\"."))
+}
+
+fn page(markup: Markup) -> Response {
+    ([(CACHE_CONTROL, "no-store")], markup).into_response()
+}
+
+fn data(value: Value) -> Response {
+    ([(CACHE_CONTROL, "no-store")], Json(value)).into_response()
+}
+
+async fn nothing_there(request: axum::extract::Request) -> Response {
+    let refusal = Refusal::not_found("There is nothing at this address.");
+    if request.uri().path().starts_with("/api/") { refusal.json() } else { refusal.page() }
+}
+
+async fn today(State(hall): State<Hall>) -> Result<Response, AsPage> {
+    Ok(page(pages::today::page(&hall).await?))
+}
+
+async fn work(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    Ok(page(pages::work::page(&room, &room.screen(&snapshot))))
+}
+
+async fn list(
+    State(hall): State<Hall>,
+    Path(job): Path<String>,
+    Query(shown): Query<pages::list::Shown>,
+) -> Result<Response, AsPage> {
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    Ok(page(pages::list::page(&room, &room.screen(&snapshot), &shown)))
+}
+
+async fn thing(
+    State(hall): State<Hall>,
+    Path(job): Path<String>,
+    Query(about): Query<About>,
+) -> Result<Response, AsPage> {
+    let asked = about.thing()?;
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    let screen = room.screen(&snapshot);
+    let is_it = |line: &&ThingLine| line.thing == asked;
+    let line = screen.things.iter().find(is_it).ok_or_else(|| unknown(asked))?;
+    Ok(page(pages::thing::page(&room, &screen, line)))
+}
+
+async fn holds_page(
+    State(hall): State<Hall>,
+    Path(job): Path<String>,
+    Query(about): Query<About>,
+) -> Result<Response, AsPage> {
+    let asked = about.thing()?;
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    let holds = what_holds(&room.case, &snapshot.now, asked).ok_or_else(|| unknown(asked))?;
+    Ok(page(pages::holds::page(&room, &room.screen(&snapshot), &holds)))
+}
+
+async fn plan(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    let screen = room.screen(&snapshot);
+    let planned = Arc::clone(&room);
+    // Working out a plan may take seconds: not on a thread that answers requests.
+    let worked_out = tokio::task::spawn_blocking(move || planned.plan().clone()).await;
+    let plan = worked_out.unwrap_or_else(|_| Err(vec!["The plan could not be worked out.".into()]));
+    Ok(page(pages::plan::page(&room, &screen, &plan)))
+}
+
+async fn gate(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    let gate = lastbolt_job::gate(&room.case, &snapshot.records, &snapshot.now);
+    let first_starts = &snapshot.now.live.state.first_starts;
+    Ok(page(pages::gate::page(&room, &room.screen(&snapshot), &gate, first_starts)))
+}
+
+async fn record(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    let record = lastbolt_job::record(&room.case, &snapshot.records, &snapshot.now);
+    Ok(page(pages::record::page(&room, &room.screen(&snapshot), &record)))
+}
+
+async fn screen(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsJson> {
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    Ok(data(wire::screen::screen(&room.screen(&snapshot))))
+}
+
+async fn holds(
+    State(hall): State<Hall>,
+    Path(job): Path<String>,
+    Query(about): Query<About>,
+) -> Result<Response, AsJson> {
+    let asked = about.thing()?;
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    let holds = what_holds(&room.case, &snapshot.now, asked).ok_or_else(|| unknown(asked))?;
+    Ok(data(wire::holds::holds(&holds)))
+}
+
+async fn events(
+    State(hall): State<Hall>,
+    Path(job): Path<String>,
+    body: Body,
+) -> Result<Response, AsJson> {
+    let body = to_bytes(body, BODY_BYTES_MAX).await.map_err(|_| too_large())?;
+    let asked = wire::event::read(&body)?;
+    let room = hall.room(&job).await?;
+    let answers = append(&hall, &room, asked).await?;
+    Ok(data(json!({ "version": VERSION, "answers": answers })))
+}
+
+/// Records those events that can be; the others are answered with what is wrong with them.
+async fn append(
+    hall: &Hall,
+    room: &Room,
+    asked: Vec<wire::event::Asked>,
+) -> Result<Vec<Value>, Refusal> {
+    let good: Vec<Event> = asked.iter().filter_map(|one| one.event.clone().ok()).collect();
+    let sent = hall.writer.append(room.id.clone(), good).await;
+    let mut accepted = sent.map_err(|trouble| Refusal::of(&trouble))?.into_iter();
+    let mut answers = Vec::with_capacity(asked.len());
+    for one in asked {
+        let outcome = match one.event {
+            Err(sentence) => Err(sentence),
+            Ok(_) => Ok(accepted.next().ok_or_else(|| Refusal::of(&writer::Trouble::Leaving))?),
+        };
+        answers.push(wire::event::answer(&one.id, &outcome));
+    }
+    Ok(answers)
+}
