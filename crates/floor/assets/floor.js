@@ -1,0 +1,205 @@
+// Wires a page: taps become entries, entries are sent until they are acknowledged, and the
+// server's newest page is taken over whenever the job has gone on.
+
+import * as keys from './keys.js';
+import { Outbox } from './outbox.js';
+import { goOn, load, takeOver } from './screen.js';
+import * as sheet from './sheet.js';
+import { listen } from './stream.js';
+import { makeLocal } from './times.js';
+
+// A second tap within this time after the buttons changed was meant for the ones before.
+const TOO_SOON_MS = 350;
+const NOTICE_MS = 8000;
+
+const job = document.body.dataset.job;
+const outbox = job ? new Outbox(job) : null;
+let changedAt = 0;
+let lastTap = null;
+let noticeTimer = 0;
+let refreshing = false;
+let refreshAgain = false;
+
+makeLocal(document);
+sheet.start(say);
+keys.start();
+if (outbox) start();
+
+function start() {
+  document.addEventListener('click', tap);
+  document.addEventListener('submit', submit);
+  outbox.addEventListener('changed', showOutbox);
+  outbox.addEventListener('recorded', refresh);
+  outbox.addEventListener('refused', refresh);
+  outbox.addEventListener('say', (said) => say(said.detail));
+  document.addEventListener('visibilitychange', () => {
+    if (document.visibilityState === 'visible') refresh();
+  });
+  addEventListener('pageshow', (show) => {
+    if (show.persisted) refresh();
+  });
+  listen(job, seen(), {
+    record: (record) => outbox.isRecorded(record.id),
+    screen: (newest) => {
+      if (newest > seen()) refresh();
+    },
+  });
+  showOutbox();
+  outbox.soon(0);
+}
+
+function seen() {
+  return Number(document.body.dataset.seen) || 0;
+}
+
+function tap(click) {
+  const put = click.target.closest('[data-put-away]');
+  const again = click.target.closest('[data-send-again]');
+  const button = click.target.closest('button[data-record], button[data-take-back]');
+  if (put) outbox.putAway(put.dataset.putAway);
+  if (again) outbox.sendAgain(again.dataset.sendAgain);
+  if (!button) return;
+  const place = button.closest('#sheet') ? 'sheet' : 'page';
+  if (place === 'page' && performance.now() - changedAt < TOO_SOON_MS) return;
+  const draft = button.dataset.takeBack
+    ? { verb: 'take_back', of: button.dataset.takeBack }
+    : JSON.parse(button.dataset.record);
+  const note = document.querySelector('[data-part="action"] [data-note]');
+  if (note?.value.trim() && button.classList.contains('main') && place === 'page') {
+    draft.note = note.value.trim();
+    note.value = '';
+  }
+  record(draft, words(button));
+}
+
+function words(button) {
+  return (button.firstChild?.textContent ?? button.textContent).trim();
+}
+
+function record(draft, text) {
+  let event;
+  try {
+    event = outbox.record(draft, seen());
+  } catch {
+    say('This browser keeps nothing, so nothing was recorded; free some space or use another.');
+    return;
+  }
+  lastTap = event.id;
+  changedAt = performance.now();
+  if (draft.verb === 'take_back') {
+    document.querySelector('[data-take-back]')?.remove();
+    say('Taken back.');
+  } else {
+    if (!draft.pieces) goOn(draft, text);
+    offerTakeBack(event, text);
+  }
+  if (sheet.isOpen()) sheet.putAway();
+}
+
+// One tap takes it back, sent or not: entries keep their order.
+function offerTakeBack(event, text) {
+  const others = document.querySelector('[data-part="buttons"] .others');
+  if (!others) return;
+  let button = others.querySelector('[data-take-back]');
+  if (!button) {
+    button = Object.assign(document.createElement('button'), { type: 'button' });
+    button.className = 'take-back';
+    others.prepend(button);
+  }
+  button.dataset.takeBack = event.id;
+  const small = Object.assign(document.createElement('small'), { textContent: text });
+  button.replaceChildren('Take that back', small);
+}
+
+function submit(submitted) {
+  const form = submitted.target.closest('form.say');
+  if (!form) return;
+  submitted.preventDefault();
+  const input = form.elements.namedItem('note');
+  const note = input.value.trim();
+  if (!note) return;
+  const { say: thing, gate } = form.dataset;
+  if (gate) record({ verb: 'gate', thing: gate, note }, 'First start agreed');
+  else if (thing) record({ verb: 'said', thing, note }, 'Note');
+  else record({ verb: 'first_start', note }, 'First start');
+  input.value = '';
+}
+
+// Takes over the server's newest page, one load at a time.
+async function refresh() {
+  if (refreshing) {
+    refreshAgain = true;
+    return;
+  }
+  refreshing = true;
+  do {
+    refreshAgain = false;
+    const loaded = await load(pageAddress());
+    // A page older than an own entry would take a tick away and put it back again.
+    if (loaded?.ok && outbox.unsent().length === 0) {
+      const before = document.querySelector('[data-part="buttons"]')?.innerHTML;
+      takeOver(loaded.page);
+      const after = document.querySelector('[data-part="buttons"]')?.innerHTML;
+      if (before !== after && lastTap === null) changedAt = performance.now();
+      lastTap = null;
+      showOutbox();
+      await sheet.refresh(say);
+    }
+  } while (refreshAgain);
+  refreshing = false;
+}
+
+// The address of the page under a sheet.
+const own = location.pathname + location.search;
+function pageAddress() {
+  return own;
+}
+
+function showOutbox() {
+  const unsent = outbox.unsent().length;
+  for (const place of document.querySelectorAll('[data-unsent]')) {
+    const away = outbox.reached ? '' : 'server not reached, ';
+    place.textContent = unsent > 0 ? `${away}${unsent} not sent yet` : away ? 'server not reached' : 'all sent';
+    place.classList.toggle('waiting', unsent > 0 || !outbox.reached);
+  }
+  showRefused();
+}
+
+function showRefused() {
+  const strip = document.querySelector('[data-refused]');
+  if (!strip) return;
+  const refused = outbox.refused();
+  strip.hidden = refused.length === 0;
+  strip.replaceChildren(...refused.map(refusedLine));
+}
+
+function refusedLine(entry) {
+  const { event } = entry;
+  const line = document.createElement('div');
+  const text = document.createElement('p');
+  const what = [event.thing, event.verb.replaceAll('_', ' ')].filter(Boolean).join(', ');
+  const strong = Object.assign(document.createElement('strong'), {
+    textContent: `Not taken: ${what}. `,
+  });
+  text.append(strong, entry.refused);
+  line.append(text, small('Send it again', 'sendAgain', entry), small('Put it away', 'putAway', entry));
+  return line;
+}
+
+function small(text, name, entry) {
+  const button = Object.assign(document.createElement('button'), { type: 'button' });
+  button.textContent = text;
+  button.dataset[name] = entry.key;
+  return button;
+}
+
+function say(sentence) {
+  const notice = document.querySelector('[data-notice]');
+  if (!notice) return;
+  notice.textContent = sentence;
+  notice.hidden = false;
+  clearTimeout(noticeTimer);
+  noticeTimer = setTimeout(() => {
+    notice.hidden = true;
+  }, NOTICE_MS);
+}

@@ -1,0 +1,135 @@
+// Takes over the server's newest page, part by part, so that nothing is drawn in two places and
+// what did not change stands still.
+
+import { makeLocal } from './times.js';
+
+const LOAD_TIME_MS = 8000;
+
+// Fetches a page of this server; null where it cannot be reached or says no.
+export async function load(address) {
+  const stop = new AbortController();
+  const timer = setTimeout(() => stop.abort(), LOAD_TIME_MS);
+  try {
+    const answer = await fetch(address, { signal: stop.signal, cache: 'no-store' });
+    const text = await answer.text();
+    const page = new DOMParser().parseFromString(text, 'text/html');
+    return { ok: answer.ok, page };
+  } catch {
+    return null;
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
+// Puts each changed part of the newer page in place of the old one.
+export function takeOver(page) {
+  for (const part of page.querySelectorAll('[data-part]')) {
+    const old = document.querySelector(`[data-part="${part.dataset.part}"]`);
+    if (!old) continue;
+    const fresh = document.importNode(part, true);
+    makeLocal(fresh);
+    if (old.dataset.part === 'top') keepMessages(old, fresh);
+    if (old.innerHTML === fresh.innerHTML) continue;
+    replace(old, fresh);
+  }
+  document.title = page.title;
+  const seen = Number(page.body.dataset.seen);
+  if (Number.isFinite(seen)) document.body.dataset.seen = String(seen);
+}
+
+// What this browser itself says at the top is not the server's.
+function keepMessages(old, fresh) {
+  for (const name of ['unsent', 'notice', 'refused']) {
+    const mine = old.querySelector(`[data-${name}]`);
+    fresh.querySelector(`[data-${name}]`)?.replaceWith(mine ? mine.cloneNode(true) : '');
+  }
+}
+
+// Keeps the rows that are the same, so that focus and scrolling stay where they are.
+function replace(old, fresh) {
+  const focused = old.contains(document.activeElement) ? keyOf(document.activeElement) : null;
+  const typed = new Map();
+  for (const input of old.querySelectorAll('input')) {
+    if (input.value) typed.set(input.name || 'note', input.value);
+  }
+  const rows = new Map();
+  for (const row of old.querySelectorAll('[data-key]')) rows.set(row.dataset.key, row);
+  for (const row of fresh.querySelectorAll('[data-key]')) {
+    const same = rows.get(row.dataset.key);
+    if (same && same.outerHTML === row.outerHTML) row.replaceWith(same);
+  }
+  old.replaceChildren(...fresh.childNodes);
+  const action = old.dataset.part !== 'action';
+  for (const input of old.querySelectorAll('input')) {
+    const value = typed.get(input.name || 'note');
+    if (value && action) input.value = value;
+  }
+  if (focused) old.querySelector(`[data-key="${CSS.escape(focused)}"] a`)?.focus();
+}
+
+function keyOf(element) {
+  return element.closest('[data-key]')?.dataset.key ?? null;
+}
+
+// Shows at once that something was recorded, before the server has said so: the action gives way
+// to the next line of the list. The server's page then takes its place.
+export function goOn(draft, text) {
+  const action = document.querySelector('[data-part="action"]');
+  const buttons = document.querySelector('[data-part="buttons"]');
+  tickRows(draft);
+  const shown = document.querySelector('.did.main')?.dataset.record;
+  const first = shown ? JSON.parse(shown) : null;
+  if (!action || !buttons || !first || !sameStep(first, draft)) return;
+  const row = nextRow();
+  action.replaceChildren(paragraph('just', `${text}: kept.`));
+  const main = buttons.querySelector('.did.main');
+  buttons.querySelectorAll('.others .did').forEach((other) => other.remove());
+  if (!row) {
+    main?.remove();
+    return;
+  }
+  const step = JSON.parse(row.querySelector('[data-step]').dataset.step);
+  const what = row.querySelector('.what').textContent;
+  const title = document.createElement('h2');
+  title.className = 'big';
+  title.textContent = what;
+  action.append(title);
+  const where = row.querySelector('.where');
+  if (where) action.append(paragraph('from', where.textContent));
+  action.append(paragraph('quiet', 'More about it comes with the next answer of the server.'));
+  main.dataset.record = JSON.stringify(step);
+  main.textContent = doneWords(what);
+  row.remove();
+}
+
+// "Leg screws: 4 screws out" has happened when 4 screws are out.
+function doneWords(what) {
+  const words = what.includes(': ') ? what.slice(what.lastIndexOf(': ') + 2) : what;
+  return words.charAt(0).toUpperCase() + words.slice(1);
+}
+
+function nextRow() {
+  return document.querySelector(
+    '[data-part="near"] li:has([data-step]), [data-part="rest"] li:has([data-step])',
+  );
+}
+
+function sameStep(a, b) {
+  return a.verb === b.verb && a.thing === b.thing;
+}
+
+function tickRows(draft) {
+  for (const link of document.querySelectorAll('[data-step]')) {
+    const step = JSON.parse(link.dataset.step);
+    if (!sameStep(step, draft) || link.classList.contains('ticked')) continue;
+    link.classList.add('ticked');
+    link.append(Object.assign(document.createElement('span'), {
+      className: 'stands',
+      textContent: 'kept',
+    }));
+  }
+}
+
+function paragraph(name, text) {
+  return Object.assign(document.createElement('p'), { className: name, textContent: text });
+}
