@@ -7,7 +7,12 @@ mod failure;
 mod input;
 mod live;
 mod numbers;
+mod order_file;
+mod plan_json;
+mod search;
+mod sheet;
 mod told;
+mod ways_in;
 
 use std::process::ExitCode;
 
