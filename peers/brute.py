@@ -20,9 +20,9 @@ class TooManyStates(Exception):
     """The machine is too large for trying everything."""
 
 
-def least(m, strip_only=False, limit=STATES):
+def least(m, strip_only=False, limit=STATES, rules=Kernel):
     """(thousandths or None, steps as (phase, Step, change), states seen) of a least plan."""
-    kernel = Kernel(m)
+    kernel = rules(m)
     done_mask = m.leave | m.by_itself
     first = (STRIP, m.start, 0, m.at, m.holding)
     best = {first: 0}

@@ -164,6 +164,17 @@ class Kernel:
         return cost, spot, tool
 
 
+class HungStaysOff(Kernel):
+    """The other reading of R5 (README, reading 1): what hangs itself may not go on at the bench."""
+
+    def holds(self, x, way, opened):
+        """As the kernel, but a part that is off and hangs is not put on at the bench."""
+        at_bench = way.at is not None and way.at == self.bench
+        if at_bench and self.m.kinds[x] == "part" and opened >> x & 1 and self.hangs(x, opened):
+            return False
+        return super().holds(x, way, opened)
+
+
 def count_orders(m, limit=1_000_000):
     """How many orders open exactly the targets, whatever the ways."""
     kernel = Kernel(m)
