@@ -111,7 +111,7 @@ impl Desk {
 
     /// Sends an event to the running server; tells whether it had been recorded before.
     fn post(&self, serving: &Serving, event: &Event) -> Result<bool, Failure> {
-        let url = format!("{}/api/jobs/{}/events", serving.address, self.job.id().as_str());
+        let url = format!("{}/api/job/{}/events", serving.address, self.job.id().as_str());
         let body = EventsToSend { version: 1, events: vec![Wire::of(event)] };
         let body = serde_json::to_string(&body).map_err(|error| {
             Failure::world(format!("The entry cannot be written: {error}."), "")
