@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 
 use lastbolt_files::{Document, FileKind, Source, beside, kind_of, read};
 use lastbolt_job::{JobModel, read_model};
-use lastbolt_machine::{FileNo, Ref};
+use lastbolt_machine::{FileNo, Level, Problem, Ref};
 use lastbolt_store::{Garage, Job, JobId};
 
 use crate::context::Context;
@@ -48,13 +48,18 @@ impl Input {
     /// # Errors
     /// Every problem of the files, errors and notes.
     pub(crate) fn model(&self) -> Result<(JobModel, Vec<Told>), Vec<Told>> {
-        let told = |problems: Vec<lastbolt_machine::Problem>| -> Vec<Told> {
+        let told = |problems: Vec<Problem>| -> Vec<Told> {
             problems.iter().map(|problem| Told::of(problem, &self.sources)).collect()
         };
         if !self.problems.is_empty() {
             let mut all = self.problems.clone();
             all.extend(told(self.each_by_itself()));
             return Err(all);
+        }
+        let is_machine = |source: &Source| kind_of(source) == FileKind::Machine;
+        let own = self.each_by_itself();
+        if !self.sources.iter().any(is_machine) && own.iter().any(|p| p.level == Level::Error) {
+            return Err(told(own));
         }
         match read_model(&self.sources) {
             Ok((model, notes)) => Ok((model, told(notes))),
@@ -63,12 +68,15 @@ impl Input {
     }
 
     /// The problems of each file by itself.
-    pub(crate) fn each_by_itself(&self) -> Vec<lastbolt_machine::Problem> {
+    pub(crate) fn each_by_itself(&self) -> Vec<Problem> {
         let count = u16::try_from(self.sources.len()).unwrap_or(u16::MAX);
         (0..count).flat_map(|file| read(&self.sources, FileNo(file)).1).collect()
     }
 
     fn name(&mut self, file: &str, context: &Context) {
+        if file.is_empty() {
+            return self.job("\"\"", context);
+        }
         let path = Path::new(file);
         if path.is_dir() {
             return self.folder(file, path);
@@ -142,15 +150,8 @@ impl Input {
         }
         let (Document::Job(job), _) = read(&self.sources, FileNo(0)) else { return };
         let job_name = source.name.clone();
-        let Some(named) = job.machine_file else {
-            self.problems.push(Told::error(
-                &job_name,
-                "no-machine-file",
-                "This job file does not say which machine it is for.".to_owned(),
-                "Write machine_file = \"machine.toml\" at its top.",
-            ));
-            return;
-        };
+        // A job file that names none is an error of that file, found when it is read.
+        let Some(named) = job.machine_file else { return };
         let name = beside(&job_name, named.name());
         match read_file(&name) {
             Ok(bytes) => self.sources.insert(0, Source::new(name, bytes)),

@@ -45,6 +45,7 @@ fn head(view: &PlanView, found: &Found) -> Vec<String> {
         view.stages.iter().filter(|stage| stage.planned > Minutes::ZERO).map(stage).collect();
     if !stages.is_empty() {
         lines.push(format!("{}.", large(&stages.join(", "))));
+        lines.push("At each step its minutes, and + those to change place or tool.".to_owned());
     }
     lines
 }
@@ -94,8 +95,10 @@ fn step_line(step: &PlanStep) -> String {
     let tool = step.line.tool.as_deref().unwrap_or("");
     let guess = if step.line.guessed { " guessed" } else { "" };
     let minutes = step.line.minutes.to_string();
+    let change =
+        if step.change > Minutes::ZERO { format!(" +{}", step.change) } else { String::new() };
     let text = &step.line.text;
-    format!("    {text:<WIDE$} {tool:<TOOL_WIDE$} {minutes:>6}{guess}").trim_end().to_owned()
+    format!("    {text:<WIDE$} {tool:<TOOL_WIDE$} {minutes:>6}{change}{guess}")
 }
 
 /// Cautions of the place, said once where one goes there, or those of the step itself.

@@ -47,7 +47,7 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
     // order is not complete.
     let mut strip_only = args.strip_only;
     let mut verdict = judge(strip_only);
-    if !strip_only && file.build.is_empty() && !file.strip.is_empty() {
+    if verdict.account().is_none() && file.build.is_empty() {
         let alone = judge(true);
         let states = file.stated.minutes;
         if alone.account().is_some_and(|account| states == Some(account.minutes)) {

@@ -1,0 +1,149 @@
+//! The options of `plan`, its sheet, its exit codes.
+
+#[allow(dead_code, reason = "each test file uses its share of the common functions")]
+mod common;
+
+use std::fs;
+use std::io::Read;
+use std::process::{Command, Stdio};
+
+use common::{example, run, run_in, word};
+
+fn plan(name: &str, more: &[&str]) -> common::Ran {
+    let file = example(name);
+    let words: Vec<&str> = ["plan", word(&file)].iter().chain(more).copied().collect();
+    run(&words)
+}
+
+/// The exit code says what sort of answer it is: 0 done, 1 no, 2 asked for what is not there.
+#[test]
+fn exit_codes() {
+    assert_eq!(plan("hidden", &[]).code, 0);
+    assert_eq!(plan("hidden", &["--leave", "cover plate"]).code, 1);
+    assert_eq!(plan("hidden", &["--leave", "cover plat"]).code, 2);
+    assert_eq!(plan("hidden", &["--without", "spoon"]).code, 2);
+    assert_eq!(plan("hidden", &["--tolerance", "-3"]).code, 2);
+    assert_eq!(plan("hidden", &["--seconds", "0"]).code, 2);
+    assert_eq!(plan("hidden", &["--people", "0"]).code, 2);
+    assert_eq!(run(&["plan"]).code, 2);
+    assert_eq!(run(&["mend"]).code, 2);
+    assert_eq!(run(&["plan", "nowhere.toml"]).code, 1);
+}
+
+/// A name that is not known gets the nearest one.
+#[test]
+fn unknown_names_get_the_nearest() {
+    let ran = plan("hidden", &["--why", "cover plat"]);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("is called \"cover plat\""), "{}", ran.err);
+    assert!(ran.err.contains("The nearest name is \"cover plate\"."), "{}", ran.err);
+}
+
+/// The chain from what was asked for to the thing, with the lines of the file.
+#[test]
+fn why_gives_the_chain() {
+    let ran = plan("hidden", &["--why", "cover plate"]);
+    let lines: Vec<&str> = ran.out.lines().collect();
+    assert_eq!(lines.len(), 2, "{}", ran.out);
+    assert!(lines[0].starts_with("The plug was asked for."), "{}", ran.out);
+    assert!(lines[1].contains("cover plate") && lines[1].contains("hidden.toml:14"), "{}", ran.out);
+    let json = plan("hidden", &["--why", "cover plate", "--json"]).json();
+    assert_eq!(json["why"].as_array().unwrap().len(), 2);
+}
+
+/// Not possible is an answer with its reasons, each with its line.
+#[test]
+fn not_possible_says_because() {
+    let ran = plan("hidden", &["--leave", "cover plate", "--json"]);
+    let json = ran.json();
+    assert_eq!(json["possible"], false);
+    let because = json["because"].as_array().unwrap();
+    assert!(!because.is_empty());
+    for reason in because {
+        assert!(reason["text"].as_str().unwrap().len() > 10, "{reason}");
+        assert!(reason["line"].as_u64().is_some(), "{reason}");
+    }
+}
+
+/// What-ifs change the plan: one more thing costs more, and a tool that is not there too.
+#[test]
+fn what_ifs() {
+    let minutes = |more: &[&str]| {
+        let words: Vec<&str> = more.iter().copied().chain(["--json"]).collect();
+        plan("prep_drain", &words).json()["minutes"].as_f64().unwrap()
+    };
+    assert!((minutes(&[]) - 58.0).abs() < 1e-9);
+    let more = plan("extra_off", &["--also", "cover", "--json"]).json();
+    assert!(more["off"].as_array().unwrap().iter().any(|name| name == "cover"));
+    let ways = plan("hidden", &["--ways", "--json"]).json();
+    assert!(!ways["ways"].as_array().unwrap().is_empty());
+}
+
+/// The sheet has its four headings in this order, and nothing on it that the trade does not say.
+#[test]
+fn the_sheet() {
+    let out = plan("prep_drain", &[]).out;
+    let at = |title: &str| out.find(&format!("\n{title}\n")).unwrap_or_else(|| panic!("{out}"));
+    assert!(at("Way in") < at("Way back") && at("Way back") < at("To buy and borrow"), "{out}");
+    assert!(out.contains("no better order can be found"), "{out}");
+    let bench = plan("rider_bench", &[]).out;
+    assert!(bench.contains("\nAt the bench\n"), "{bench}");
+    let one = plan("prep_drain", &["--people", "2"]);
+    assert!(one.err.contains("still for one person"), "{}", one.err);
+}
+
+/// A machine without a job has nothing to take apart, and says so.
+#[test]
+fn nothing_asked_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = fs::read_to_string(example("hidden")).unwrap();
+    let (machine, _) = text.split_once("[job]").unwrap();
+    fs::write(folder.path().join("machine.toml"), machine).unwrap();
+    let ran = run_in(folder.path(), &["plan", "."], b"");
+    assert_eq!(ran.code, 0);
+    assert!(ran.out.contains("Nothing is asked for"), "{}", ran.out);
+    let asked = run_in(folder.path(), &["plan", ".", "--also", "plug", "--json"], b"").json();
+    assert!(asked["minutes"].as_f64().unwrap() > 0.0);
+}
+
+/// The garage's own minutes count only where a garage is named.
+#[test]
+fn minutes_of_the_garage() {
+    let folder = tempfile::tempdir().unwrap();
+    let machine = "machine = \"m\"\nfixed = [\"b\"]\n[tie.s]\nkind = \"screw\"\njoins = [\"b\"]\n\
+                   [job]\noff = [\"s\"]\n";
+    fs::write(folder.path().join("machine.toml"), machine).unwrap();
+    fs::create_dir(folder.path().join("g")).unwrap();
+    fs::write(folder.path().join("g/garage.toml"), "[minutes]\nscrew = 5\n").unwrap();
+    let minutes = |words: &[&str]| run_in(folder.path(), words, b"").json()["minutes"].clone();
+    assert_eq!(minutes(&["plan", ".", "--json"]), 1.4);
+    assert_eq!(minutes(&["plan", ".", "--json", "--garage", "g"]), 10);
+}
+
+/// Somebody who reads only the first line does no harm: `lastbolt ... | head -1`.
+#[test]
+fn a_closed_pipe_is_no_error() {
+    let text = fs::read_to_string(example("hidden")).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    // More than a pipe holds.
+    let many: String = (0..4000).map(|n| format!("wrong-{n} = 1\n")).collect();
+    for n in 0..12 {
+        fs::write(folder.path().join(format!("{n}.toml")), format!("{many}{text}")).unwrap();
+    }
+    let names: Vec<String> = (0..12).map(|n| format!("{n}.toml")).collect();
+    let mut child = Command::new(env!("CARGO_BIN_EXE_lastbolt"))
+        .arg("check")
+        .args(&names)
+        .arg("--json")
+        .current_dir(folder.path())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut first = [0; 1];
+    child.stdout.take().unwrap().read_exact(&mut first).unwrap();
+    let output = child.wait_with_output().unwrap();
+    assert_eq!(String::from_utf8_lossy(&output.stderr), "");
+    assert!(output.status.code().is_some(), "it was killed: {:?}", output.status);
+    assert_ne!(output.status.code(), Some(101));
+}
