@@ -11,26 +11,36 @@ use crate::room::Room;
 /// Draws the gate.
 pub(crate) fn page(room: &Room, screen: &Screen, gate: &Gate, starts: &[Noted]) -> Markup {
     let sub = format!("{}: before the first start", screen.machine);
+    // Before anything came off there is nothing to start again.
+    let untouched = gate.lines.is_empty() && gate.passed.is_none() && screen.next.is_some();
+    let heading = if untouched { "Nothing off yet" } else { gate.heading.as_str() };
     let body = html! {
-        div data-part="top" { (top(&gate.heading, &sub)) }
+        div data-part="top" { (top(heading, &sub)) }
         main.gate {
-            div data-part="gate" {
-                @if gate.lines.is_empty() {
-                    p.sentence { "Nothing is off, slack or in by hand, and every last look was made." }
-                }
-                ul.rows { @for line in &gate.lines { (self::line(room, line)) } }
-            }
+            div data-part="gate" { (lines(room, gate, untouched)) }
             div data-part="pass" {
                 @match &gate.passed {
                     Some(passed) => (after(screen, gate, passed, starts)),
+                    None if untouched => a.go href={ "/job/" (room.id) } { "To the work" },
                     None => (pass(gate)),
                 }
             }
         }
         (foot(room, "/gate"))
     };
-    let title = format!("{}: {}", gate.heading, room.title);
+    let title = format!("{heading}: {}", room.title);
     shell(&Page { title: &title, name: "gate", job: Some((room, screen)), body })
+}
+
+fn lines(room: &Room, gate: &Gate, untouched: bool) -> Markup {
+    html! {
+        @if untouched {
+            p.sentence { "The work on this job is still to come." }
+        } @else if gate.lines.is_empty() {
+            p.sentence { "Nothing is off, slack or in by hand, and every last look was made." }
+        }
+        ul.rows { @for line in &gate.lines { (self::line(room, line)) } }
+    }
 }
 
 fn line(room: &Room, gate: &GateLine) -> Markup {

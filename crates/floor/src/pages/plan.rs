@@ -1,6 +1,6 @@
 //! The plan from an untouched machine: way in, at the bench, way back, to buy and borrow.
 
-use lastbolt_job::view::{PlanStep, PlanView, Screen, StepVerb};
+use lastbolt_job::view::{Caution, CautionFrom, PlanStep, PlanView, Screen, StepVerb};
 use maud::{Markup, html};
 
 use crate::pages::bits;
@@ -74,13 +74,25 @@ fn steps(room: &Room, heading: &str, steps: &[&PlanStep]) -> Markup {
         @if !steps.is_empty() {
             section {
                 h2 { (heading) }
-                ul.rows.plan-rows { @for step in steps { (self::step(room, step)) } }
+                ul.rows.plan-rows {
+                    @for (index, step) in steps.iter().enumerate() {
+                        @let before = index.checked_sub(1).and_then(|before| steps.get(before));
+                        (self::step(room, step, before.copied()))
+                    }
+                }
             }
         }
     }
 }
 
-fn step(room: &Room, step: &PlanStep) -> Markup {
+/// Cautions of a step; those of the place only where one comes to it.
+fn cautions<'a>(step: &'a PlanStep, before: Option<&PlanStep>) -> impl Iterator<Item = &'a str> {
+    let stays = before.is_some_and(|before| before.line.from == step.line.from);
+    let told = move |caution: &&Caution| !(stays && caution.from == CautionFrom::Spot);
+    step.cautions.iter().filter(told).map(|caution| caution.text.as_str())
+}
+
+fn step(room: &Room, step: &PlanStep, before: Option<&PlanStep>) -> Markup {
     let line = &step.line;
     let mut more: Vec<String> = Vec::new();
     more.extend(step.mark.as_ref().map(|mark| format!("mark first: {mark}")));
@@ -101,7 +113,7 @@ fn step(room: &Room, step: &PlanStep) -> Markup {
                 @if !detail.is_empty() { span.where { (detail) } }
                 @for text in &more { span.where { (text) } }
             }
-            @for caution in &step.cautions { (bits::caution(&caution.text)) }
+            @for caution in cautions(step, before) { (bits::caution(caution)) }
         }
     }
 }

@@ -94,22 +94,28 @@ fn card(room: &Room, card: &ActionCard) -> Markup {
     let line = &card.line;
     let detail = bits::from_and_tool(line);
     html! {
-        div.head {
-            (bits::tag(line.tag.as_ref()))
-            h2.big data-title="" { (line.text) }
+        div.lead {
+            div.head {
+                (bits::tag(line.tag.as_ref()))
+                h2.big data-title="" { (line.text) }
+            }
+            @if !detail.is_empty() { p.from { (detail) } }
+            @if let Some(prompt) = &card.prompt { p.prompt { (prompt.text) } }
+            (first(room, card))
         }
-        @if !detail.is_empty() { p.from { (detail) } }
-        @if let Some(prompt) = &card.prompt { p.prompt { (prompt.text) } }
-        (first(room, card))
-        @for caution in &card.cautions { (bits::caution(&caution.text)) }
-        (facts(card))
-        @if asks_what_holds(card) {
-            a.ask href=(bits::holds_address(room, &line.thing)) data-sheet { (question(card)) }
+        div.side {
+            @for caution in &card.cautions { (bits::caution(&caution.text)) }
+            (facts(card))
         }
-        @if let Some(ask) = &card.ask {
-            label.ask-note {
-                span { (ask) }
-                input type="text" maxlength="2000" autocomplete="off" data-note="";
+        div.tail {
+            @if asks_what_holds(card) {
+                a.ask href=(bits::holds_address(room, &line.thing)) data-sheet { (question(card)) }
+            }
+            @if let Some(ask) = &card.ask {
+                label.ask-note {
+                    span { (ask) }
+                    input type="text" maxlength="2000" autocomplete="off" data-note="";
+                }
             }
         }
     }

@@ -1,1 +1,8 @@
-//! Tests of the server.
+//! Tests of the server, over real sockets: what a browser or a command would send, byte for byte.
+
+mod endpoint;
+mod guard;
+mod pages;
+mod ship;
+mod streams;
+mod words;

@@ -1,0 +1,138 @@
+//! The pages of a small machine, as a person reads them.
+
+use crate::tests::ship::{Ship, event};
+use crate::tests::words::{forbidden, text_of};
+use serde_json::json;
+
+/// Gives the lines of text of a part of a page.
+fn part(page: &str, name: &str) -> Vec<String> {
+    let start = page.find(&format!("data-part=\"{name}\"")).unwrap_or_else(|| panic!("no {name}"));
+    let rest = &page[start..];
+    let end = rest[1..].find("data-part=").map_or(rest.len(), |end| end + 1);
+    let text = text_of(&format!("<x {}", &rest[..end]));
+    text.lines().map(str::trim).filter(|line| !line.is_empty()).map(str::to_owned).collect()
+}
+
+fn everything(ship: &Ship) -> Vec<(String, String)> {
+    let paths = [
+        "",
+        "/list",
+        "/list?show=open",
+        "/list?show=job",
+        "/plan",
+        "/gate",
+        "/record",
+        "/thing?thing=pump",
+        "/thing?thing=pump%20plug",
+        "/thing?thing=battery%20isolated",
+        "/holds?thing=pump",
+        "/holds?thing=pump%20plug",
+    ];
+    let mut pages: Vec<(String, String)> =
+        paths.iter().map(|path| ((*path).to_owned(), ship.page(path))).collect();
+    pages.push(("today".into(), ship.get("/").body));
+    pages.push(("nothing".into(), ship.get("/nothing").body));
+    pages
+}
+
+/// No page of any stage of a job speaks the code's words, or runs what a file says.
+#[test]
+fn pages_speak_the_trade() {
+    let ship = Ship::launch();
+    let steps = [
+        ("undo", "cover screws"),
+        ("off", "cover"),
+        ("prep", "battery isolated"),
+        ("undo", "pump plug"),
+        ("off", "pump"),
+        ("on", "pump"),
+        ("make", "pump plug"),
+        ("passed_by", "pump plug"),
+        ("on", "cover"),
+        ("by_hand", "cover screws"),
+    ];
+    for (number, (verb, thing)) in steps.into_iter().enumerate() {
+        ship.record(&[event(&format!("w{number}"), verb, thing)]);
+        for (path, page) in everything(&ship) {
+            let text = text_of(&page);
+            assert_eq!(forbidden(&text), Vec::<String>::new(), "{verb} {thing}, {path}");
+            assert!(!page.contains("<b>no</b>"), "{path}: the file's words are text");
+            assert!(!page.contains("style="), "{path}: the policy forbids inline style");
+            assert!(!page.contains("onclick"), "{path}: and inline handlers");
+        }
+    }
+    assert!(ship.page("/record").contains("&lt;b&gt;no&lt;/b&gt; pressure"));
+}
+
+#[test]
+fn the_working_screen_of_an_untouched_machine() {
+    let ship = Ship::launch();
+    let page = ship.page("");
+    assert_eq!(part(&page, "top")[1..3], ["Take apart", "Plover pump: pump to renew"]);
+    assert_eq!(part(&page, "state")[0], "nothing off");
+    let screen = ship.screen();
+    let next = &screen["next"];
+    let action = part(&page, "action");
+    assert_eq!(action[0], next["tag"]["number"].to_string());
+    assert_eq!(action[1], next["text"].as_str().unwrap());
+    let buttons = part(&page, "buttons").join("|");
+    assert!(buttons.contains(next["buttons"][0]["text"].as_str().unwrap()), "{buttons}");
+    assert!(!buttons.contains("Take that back"), "nothing to take back: {buttons}");
+}
+
+/// The whole job over the endpoint, by the buttons that the screen offers: it ends at home.
+#[test]
+fn the_buttons_lead_home() {
+    let ship = Ship::launch();
+    let mut texts = Vec::new();
+    for number in 0..60 {
+        let screen = ship.screen();
+        let Some(button) = screen["next"]["buttons"].get(0) else { break };
+        texts.push(button["text"].as_str().unwrap().to_owned());
+        let mut tap = event(&format!("b{number}"), button["verb"].as_str().unwrap(), "");
+        for field in ["thing", "spot", "tool"] {
+            tap[field] = button[field].clone();
+        }
+        tap["seen"] = screen["seen"].clone();
+        assert_eq!(ship.record(&[tap])[0]["accepted"], "new");
+    }
+    let screen = ship.screen();
+    assert_eq!(screen["phase"], "first_start", "{texts:?}");
+    for word in
+        ["2 screws out", "Plug off", "Pump off", "Plug home, tugged", "Looked, pushed, tugged"]
+    {
+        assert!(texts.iter().any(|text| text == word), "{word}: {texts:?}");
+    }
+    assert!(ship.page("").contains("Everything that was off is home."));
+    assert!(part(&ship.page("/gate"), "top")[1].contains("All home"));
+}
+
+#[test]
+fn out_of_order_one_look_passed_by_and_the_gate() {
+    let ship = Ship::launch();
+    ship.record(&[event("a", "off", "pump"), event("b", "on", "pump"), event("c", "on", "cover")]);
+    let page = ship.page("");
+    assert!(page.contains("not recorded"), "what came off with it is asked for");
+    let gate = ship.page("/gate");
+    assert!(part(&gate, "top")[1].starts_with("Not yet: "), "{:?}", part(&gate, "top"));
+    assert!(part(&gate, "pass").join(" ").contains("the reason is kept"));
+    let mut pass = event("d", "gate", "first start");
+    pass["note"] = json!("to hear whether it turns");
+    ship.record(&[pass]);
+    assert!(ship.page("/gate").contains("to hear whether it turns"));
+    assert!(ship.page("/record").contains("to hear whether it turns"));
+}
+
+/// A take-back is offered by name, and does what it says.
+#[test]
+fn take_that_back() {
+    let ship = Ship::launch();
+    ship.record(&[event("a", "undo", "pump plug")]);
+    assert!(part(&ship.page(""), "buttons").contains(&"Take that back".to_owned()));
+    let mut back = event("b", "take_back", "");
+    back.as_object_mut().unwrap().remove("thing");
+    back["of"] = json!("a");
+    ship.record(&[back]);
+    assert_eq!(ship.screen()["still_off"]["text"], "nothing off");
+    assert!(ship.page("/record").contains("taken back"));
+}
