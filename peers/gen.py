@@ -181,7 +181,9 @@ def way(rng, doc, kind, name, preps, rank):
     if choice < (0.5 if above else 0.3) and may_ride:
         made["from"] = "bench"
     elif choice < 0.85:
-        made["from"] = rng.choice(list(doc["spot"]))
+        spots = [s for s, t in doc["spot"].items() if kind != "prep" or "needs" not in t]
+        if spots:  # a prep done from a spot that needs it: reading 17 of the README, avoided
+            made["from"] = rng.choice(spots)
     if rng.random() < 0.6:
         made["tool"] = rng.choice(TOOLS)
     if rng.random() < 0.85:
