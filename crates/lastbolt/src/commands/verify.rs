@@ -143,7 +143,7 @@ impl Said {
         let mut lines = Vec::new();
         if let Some(reason) = &self.reason {
             lines.push(format!("Refused{}: {}", reason.place(), reason.text));
-            let rule = format!("    (rule {} of docs/machine-file.md", reason.rule);
+            let rule = format!("    (rule {}", reason.rule);
             lines.push(match (&reason.file, reason.line) {
                 (Some(file), Some(line)) => format!("{rule}; {file}:{line})"),
                 _ => format!("{rule})"),
