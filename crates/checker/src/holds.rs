@@ -55,7 +55,9 @@ impl Book {
         match place {
             Place::Machine => Err(Broken::NotAtTheBench { x, at: way.at }),
             Place::On(part) if self.hangs(part, without) => Err(Broken::Hangs { x, part }),
-            Place::On(_) if self.things[x].kind == Kind::Part && self.hangs(x, open) => {
+            Place::On(seat)
+                if self.things[x].kind == Kind::Part && self.hangs_elsewhere(x, seat, open) =>
+            {
                 Err(Broken::Hangs { x, part: x })
             }
             Place::On(_) => Ok(()),

@@ -86,4 +86,18 @@ impl Book {
                 !open.has(tie) && joins.iter().any(away) && !joins.iter().all(away)
             })
     }
+
+    /// Whether a part that is off still hangs somewhere else than on the part that it is to go on:
+    /// a made tie that may stay leads from it to a third place (R5; a tie to its seat alone does
+    /// not count, or taking it off there could not be turned round, R7).
+    pub(crate) fn hangs_elsewhere(&self, part: No, seat: No, open: &Open) -> bool {
+        open.has(part)
+            && self.things[part].stays.iter().any(|&tie| {
+                let places: Vec<Place> =
+                    self.things[tie].joins.iter().map(|&end| self.root_of_end(end, open)).collect();
+                !open.has(tie)
+                    && places.contains(&Place::On(part))
+                    && places.iter().any(|&p| p != Place::On(part) && p != Place::On(seat))
+            })
+    }
 }

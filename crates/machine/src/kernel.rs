@@ -412,7 +412,7 @@ impl Kernel {
                 Place::Loose(part) if spot != BENCH => Some(Blocker::NotInMachine(part)),
                 Place::Loose(part) => self
                     .hangs_by(part, &open)
-                    .or_else(|| self.hangs_itself(thing, at_start))
+                    .or_else(|| self.hangs_itself(thing, part, at_start))
                     .map(Blocker::HangsBy),
                 Place::Machine => None,
             };
@@ -448,11 +448,22 @@ impl Kernel {
         })
     }
 
-    /// The made tie by which a part that is off still hangs, so that it cannot go on at the bench.
-    fn hangs_itself(&self, thing: ThingNo, open: &Set) -> Option<ThingNo> {
-        (self.thing(thing).kind == Kind::Part && open.has(thing))
-            .then(|| self.hangs_by(thing, open))
-            .flatten()
+    /// The made tie by which a part that is off still hangs somewhere else than where it is to go,
+    /// so that it cannot go on at the bench.
+    fn hangs_itself(&self, thing: ThingNo, seat: ThingNo, open: &Set) -> Option<ThingNo> {
+        if self.thing(thing).kind != Kind::Part || !open.has(thing) {
+            return None;
+        }
+        let root = |end: &End| match end {
+            End::Fixed(_) => Place::Machine,
+            End::Part(part) => self.root(*part, open),
+        };
+        let here = |end: &End| root(end) == Place::Loose(thing);
+        let away = |end: &End| !here(end) && root(end) != Place::Loose(seat);
+        self.thing(thing).stays.iter().copied().find(|&tie| {
+            let joins = &self.thing(tie).joins;
+            !open.has(tie) && joins.iter().any(here) && joins.iter().any(away)
+        })
     }
 
     /// The made ties across the boundary of a part's load that keep it on its seat (R3, R8).

@@ -33,7 +33,7 @@ pub(crate) struct Act<const W: usize> {
     /// Whether this takes back a start by hand (build back of a group only).
     pub is_start: bool,
     /// Must be open for the way to work.
-    must_be_open: Mask<W>,
+    pub must_be_open: Mask<W>,
     /// Must be on for the way to work.
     must_be_on: Mask<W>,
     /// Whether the two masks say everything.
@@ -46,6 +46,8 @@ pub(crate) struct Leaf<'a, const W: usize> {
     pub direction: usize,
     /// All that is open at the turn.
     pub set: Mask<W>,
+    /// What is surely open at the turn: all of `set` once it is settled.
+    certain: Mask<W>,
     pub start: Open<W>,
     pub spot_at_start: u16,
     pub tool_at_start: u16,
@@ -68,6 +70,19 @@ impl<'a, const W: usize> Leaf<'a, W> {
         direction: usize,
         set: Mask<W>,
     ) -> Option<Self> {
+        let leaf = Self::partly_settled(kernel, local, direction, set, set)?;
+        leaf.can_be_whole().then_some(leaf)
+    }
+
+    /// The same while only the `certain` part of the set is settled and no more than `set` can be
+    /// open; for [`Self::can_be_whole`] only.
+    pub(crate) fn partly_settled(
+        kernel: &'a Kernel,
+        local: &'a Local<W>,
+        direction: usize,
+        set: Mask<W>,
+        certain: Mask<W>,
+    ) -> Option<Self> {
         let never_closed: Mask<W> = (0..local.things.len())
             .filter(|&t| {
                 let it = &local.things[t];
@@ -84,6 +99,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
             local,
             direction,
             set,
+            certain,
             start: Open { open, started: Mask::EMPTY },
             spot_at_start: if strip { local.spot_at_start } else { ANYWHERE },
             tool_at_start: if strip { local.tool_at_start } else { ANYWHERE },
@@ -96,13 +112,60 @@ impl<'a, const W: usize> Leaf<'a, W> {
         };
         for thing in set.minus(&open).iter() {
             let first = leaf.acts.len();
-            leaf.add_acts(thing)?;
+            if leaf.add_acts(thing).is_none() && certain.has(thing) {
+                return None;
+            }
             leaf.ranges[thing] = (first, leaf.acts.len());
         }
         for (number, act) in leaf.acts.iter_mut().enumerate() {
             act.number = number;
         }
+        leaf.turn_round();
         Some(leaf)
+    }
+
+    /// What has to be on for every action of a thing can only come off after it; what all ways of
+    /// opening a thing name must, going back, end after it (R11).
+    fn turn_round(&mut self) {
+        let mut after = vec![Mask::<W>::EMPTY; self.local.things.len()];
+        let todo = self.certain.minus(&self.start.open);
+        for thing in todo.iter() {
+            let (first, last) = self.ranges[thing];
+            let on = self.acts[first..last].iter().map(|a| a.must_be_on);
+            let Some(on) = on.reduce(|a, b| a.and(&b)) else { continue };
+            for part in on.and(&todo).iter() {
+                after[part].add(thing);
+            }
+            let it = &self.local.things[thing];
+            if self.direction == BUILD && !it.by_itself && !it.leave_off {
+                let named = it.opening_needs.iter().copied().reduce(|a, b| a.and(&b));
+                let held = named.unwrap_or(Mask::EMPTY).and(&todo).without(thing);
+                after[thing] = after[thing].or(&held);
+            }
+        }
+        for act in &mut self.acts {
+            act.must_be_open = act.must_be_open.or(&after[act.thing]);
+        }
+    }
+
+    /// Whether nothing waits for itself: a first, quick look that never says no wrongly.
+    pub(crate) fn can_be_whole(&self) -> bool {
+        let mut reached = self.start.open;
+        let mut todo: Vec<usize> = (0..self.acts.len()).collect();
+        loop {
+            let before = todo.len();
+            todo.retain(|&number| {
+                let act = &self.acts[number];
+                let opens = act.must_be_open.is_within(&reached);
+                if opens {
+                    reached.add(act.thing);
+                }
+                !opens
+            });
+            if todo.len() == before {
+                return self.certain.is_within(&reached);
+            }
+        }
     }
 
     fn add_acts(&mut self, thing: usize) -> Option<()> {
@@ -113,7 +176,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
                 let way = &ways[w];
                 way.needs.is_within(&self.set)
                     && way.clear.iter().all(|&c| self.can_clear(thing, c))
-                    && (way.spot != BENCH || it.kind == Kind::Prep || self.can_move(thing))
+                    && (way.spot != BENCH || it.kind == Kind::Prep || self.can_move(thing, thing))
             })
             .collect();
         let least = usable.iter().map(|&w| ways[w].minutes).min()?;
@@ -143,22 +206,14 @@ impl<'a, const W: usize> Leaf<'a, W> {
 
     /// Whether a thing named in a `clear` can ever be out of the way.
     fn can_clear(&self, thing: usize, other: usize) -> bool {
-        self.set.has(other) || self.can_move(other) || self.can_move(thing)
+        self.set.has(other) || self.can_move(other, thing) || self.can_move(thing, thing)
     }
 
-    /// Whether a thing can come to another place while it stays as it is.
-    fn can_move(&self, thing: usize) -> bool {
-        let it = &self.local.things[thing];
-        match it.kind {
-            Kind::Part => it.chain.iter().any(|&c| self.set.has(c)),
-            Kind::Tie => !it.has_fixed_end && it.ends.iter().any(|&end| self.ever_leaves(end)),
-            Kind::Prep => false,
-        }
-    }
-
-    /// Whether `clear` of it says exactly "open": it never lies elsewhere while on.
-    fn is_plain(&self, thing: usize) -> bool {
-        !self.can_move(thing)
+    /// Whether a thing can come to another place while it stays as it is and `worked_on`, which
+    /// counts as on (R7), stays too.
+    fn can_move(&self, thing: usize, worked_on: usize) -> bool {
+        let movers = self.local.movers[thing].without(thing).without(worked_on);
+        movers.meets(&self.set)
     }
 
     fn act(&self, thing: usize, w: usize, excess: i64) -> Act<W> {
@@ -178,12 +233,18 @@ impl<'a, const W: usize> Leaf<'a, W> {
         };
         let in_machine = it.kind == Kind::Prep
             || (way.spot != ANYWHERE && way.spot != BENCH)
-            || !self.can_move(thing);
+            || !self.can_move(thing, thing);
         for &other in &way.clear {
-            if in_machine && self.is_plain(other) {
+            if in_machine && !self.can_move(other, thing) {
                 act.must_be_open.add(other);
             } else {
                 act.simple = false;
+            }
+        }
+        if way.spot == BENCH && it.kind != Kind::Prep {
+            let movers = self.local.movers[thing].without(thing).and(&self.set);
+            if movers.len() == 1 {
+                act.must_be_open = act.must_be_open.or(&movers);
             }
         }
         match it.kind {
@@ -203,7 +264,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
             act.simple = false;
         }
         for &carrier in &it.chain {
-            if self.set.has(carrier) && in_machine {
+            if self.certain.has(carrier) && in_machine {
                 act.must_be_on.add(carrier);
             }
         }
@@ -225,13 +286,13 @@ impl<'a, const W: usize> Leaf<'a, W> {
             let parts = self.local.things[end].chain.iter().copied().chain([end]);
             parts.into_iter().any(|p| self.set.has(p) && self.local.things[p].stays.has(tie))
         });
-        if !in_machine || stays_somewhere || !it.has_fixed_end && self.can_move(tie) {
+        if !in_machine || stays_somewhere || !it.has_fixed_end && self.can_move(tie, tie) {
             act.simple = false;
             return;
         }
         for &end in &it.ends {
             for part in self.local.things[end].chain.iter().copied().chain([end]) {
-                if self.set.has(part) {
+                if self.certain.has(part) {
                     act.must_be_on.add(part);
                 }
             }
@@ -248,22 +309,38 @@ impl<'a, const W: usize> Leaf<'a, W> {
             let part = &self.local.things[hider];
             let all = self.local.load(hider, &Mask::EMPTY);
             let joined = it.ends.iter().any(|&end| all.has(end));
-            if self.set.has(hider) && !part.leave_off && !joined {
+            if self.certain.has(hider) && !part.leave_off && !joined {
                 act.must_be_open.add(hider);
             }
         }
     }
 
+    /// What still has to be opened, or taken back to where it was not started.
+    pub(crate) fn todo(&self, at: &Open<W>) -> Mask<W> {
+        self.set.minus(&at.open).or(&at.started)
+    }
+
+    /// The actions that a thing still asks for in this state.
+    pub(crate) fn acts_on(
+        &self,
+        thing: usize,
+        at: &Open<W>,
+    ) -> impl Iterator<Item = &Act<W>> + use<'_, W> {
+        let (first, last) = self.ranges[thing];
+        let want_start = at.started.has(thing);
+        self.acts[first..last].iter().filter(move |act| act.is_start == want_start)
+    }
+
     /// The actions that something of the set still asks for in this state.
     pub(crate) fn remaining(&self, at: &Open<W>) -> impl Iterator<Item = &Act<W>> + use<'_, W> {
-        let open = at.open;
-        let started = at.started;
-        let todo = self.set.minus(&open).or(&started);
-        todo.iter().flat_map(move |thing| {
-            let (first, last) = self.ranges[thing];
-            let want_start = started.has(thing);
-            self.acts[first..last].iter().filter(move |act| act.is_start == want_start)
-        })
+        let at = *at;
+        self.todo(&at).iter().flat_map(move |thing| self.acts_on(thing, &at))
+    }
+
+    /// The actions that open a thing.
+    pub(crate) fn opening(&self, thing: usize) -> impl Iterator<Item = &Act<W>> + use<'_, W> {
+        let (first, last) = self.ranges[thing];
+        self.acts[first..last].iter().filter(|act| !act.is_start)
     }
 
     /// Whether everything is as it has to be at the turn.
@@ -283,11 +360,11 @@ impl<'a, const W: usize> Leaf<'a, W> {
             if !self.local.holds(act.thing, way, &seen) {
                 return false;
             }
-            // What still hangs in the machine cannot go on at the bench (R5).
+            // What still hangs elsewhere than where it goes cannot go on at the bench (R5).
             if self.direction == BUILD
                 && it.kind == Kind::Part
                 && way.spot == BENCH
-                && self.local.hangs(act.thing, &seen.with(act.thing))
+                && self.local.hangs_itself(act.thing, &seen)
             {
                 return false;
             }

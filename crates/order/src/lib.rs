@@ -16,16 +16,20 @@ mod search;
 mod sets;
 mod settled;
 mod steps;
+mod visits;
 
 pub use answer::{Action, Answer, Ask, Because, Plan, Step};
 
 use lastbolt_machine::{Kernel, Minutes};
 
 use crate::local::{BUILD, Local, STRIP};
+use crate::mask::Mask;
 use crate::relax::NEVER;
 use crate::sets::Sets;
 use crate::settled::{Found, Whole};
 
+/// How many states are looked at in each set before the next one has its turn.
+const FIRST_SHARE: u64 = 4_000;
 /// How many states are looked at where changes do not obey the triangle.
 const DETOUR_NODES: u64 = 60_000;
 
@@ -93,28 +97,48 @@ fn search_sets<const W: usize>(
     ask: &Ask<'_>,
 ) -> Found {
     let directions: &[usize] = if ask.strip_only { &[STRIP] } else { &[STRIP, BUILD] };
-    let mut sets = Sets::new(local, directions);
+    let mut sets = Sets::new(kernel, local, directions);
     let mut below = known.as_ref().map_or(NEVER, |whole| whole.minutes);
     let mut best = known;
-    // The least bound of the sets that were not searched to their end.
-    let mut unfinished = NEVER;
-    while let Some(node) = sets.next(below, patience) {
-        let found = settled::solve(kernel, local, node.inside, below, patience, ask);
+    // Sets that were not searched to their end, with their bounds.
+    let mut unfinished: Vec<(i64, Mask<W>)> = Vec::new();
+    let mut share = FIRST_SHARE;
+    let mut set_patience = ask.nodes;
+    while *patience > 0 {
+        let next = sets.next(below, &mut set_patience).map(|node| node.inside);
+        let set = match next.or_else(|| again(&mut unfinished, below, &mut share)) {
+            Some(set) => set,
+            None => break,
+        };
+        let mut some = share.min(*patience);
+        *patience -= some;
+        let found = settled::solve(kernel, local, set, below, &mut some, ask);
+        *patience += some;
         if let Some(whole) = found.best {
             below = whole.minutes;
             best = Some(whole);
         }
         if found.bound < below {
-            unfinished = unfinished.min(found.bound);
+            unfinished.push((found.bound, set));
         }
-        if *patience == 0 {
-            break;
+        if (ask.stop)() {
+            *patience = 0;
         }
     }
-    if *patience == 0 {
-        unfinished = unfinished.min(sets.lowest_bound().unwrap_or(NEVER));
-    }
-    Found { best, bound: unfinished.min(below) }
+    let left = unfinished.iter().map(|(bound, _)| *bound).chain(sets.lowest_bound());
+    Found { best, bound: left.min().unwrap_or(NEVER).min(below) }
+}
+
+/// The most promising set that was given up, with a larger share of the search the next time.
+fn again<const W: usize>(
+    unfinished: &mut Vec<(i64, Mask<W>)>,
+    below: i64,
+    share: &mut u64,
+) -> Option<Mask<W>> {
+    unfinished.retain(|(bound, _)| *bound < below);
+    let least = unfinished.iter().enumerate().min_by_key(|(_, (bound, _))| *bound)?.0;
+    *share = share.saturating_mul(2);
+    Some(unfinished.swap_remove(least).1)
 }
 
 /// Where a change by way of a third spot or tool is cheaper than the direct one (R15 refuses that

@@ -64,6 +64,9 @@ pub(crate) struct Local<const W: usize> {
     pub targets: Mask<W>,
     /// Ties hidden by each part.
     pub hides: Vec<Mask<W>>,
+    /// For each thing the parts whose leaving can take it to another place while it stays as it
+    /// is; a part is one of its own.
+    pub movers: Vec<Mask<W>>,
     /// Whether changes obey the triangle over all spots and tools in use (R15).
     pub metric: bool,
     pub spot_at_start: u16,
@@ -145,8 +148,9 @@ impl<const W: usize> Local<W> {
             .iter()
             .map(|group| group.iter().filter_map(|&m| number(m)).collect())
             .collect();
-        Self {
+        let mut local = Self {
             groups,
+            movers: Vec::new(),
             open_at_start: kernel.open_at_start.iter().filter_map(number).collect(),
             targets: kernel.targets.iter().filter_map(number).collect(),
             hides,
@@ -154,7 +158,33 @@ impl<const W: usize> Local<W> {
             spot_at_start: kernel.spot_at_start.map_or(ANYWHERE, |s| s.0 as u16),
             tool_at_start: kernel.tool_at_start.map_or(ANYWHERE, |t| t.0 as u16),
             things,
+        };
+        local.movers = (0..local.things.len()).map(|thing| local.movers_of(thing)).collect();
+        local
+    }
+
+    fn movers_of(&self, thing: usize) -> Mask<W> {
+        let it = &self.things[thing];
+        match it.kind {
+            Kind::Part => it.chain.iter().copied().chain([thing]).collect(),
+            Kind::Tie if it.has_fixed_end => Mask::EMPTY,
+            Kind::Tie => {
+                let seats = self.seats(thing);
+                if seats.iter().any(|part| self.things[part].stays.has(thing)) {
+                    return seats;
+                }
+                // All that it joins has to move together.
+                let each = it.ends.iter().map(|&e| self.movers_of(e));
+                each.reduce(|a, b| a.and(&b)).unwrap_or(Mask::EMPTY)
+            }
+            Kind::Prep => Mask::EMPTY,
         }
+    }
+
+    /// The parts that a tie joins and those that carry them.
+    pub(crate) fn seats(&self, tie: usize) -> Mask<W> {
+        let ends = self.things[tie].ends.iter();
+        ends.flat_map(|&e| self.things[e].chain.iter().copied().chain([e])).collect()
     }
 
     /// The loose part that a part lies on, or `None` in the machine (kernel `root`).
@@ -184,11 +214,27 @@ impl<const W: usize> Local<W> {
     }
 
     /// Whether a loose part hangs in the machine by a made connection that may stay (R5).
-    pub(crate) fn hangs(&self, loose: usize, open: &Mask<W>) -> bool {
+    fn hangs(&self, loose: usize, open: &Mask<W>) -> bool {
         self.things[loose].stays.minus(open).iter().any(|tie| {
             let it = &self.things[tie];
             let on = |&end: &usize| self.root(end, open) == Some(loose);
             it.ends.iter().any(on) && (it.has_fixed_end || !it.ends.iter().all(on))
+        })
+    }
+
+    /// Whether a part, once off, still hangs somewhere else than where it is to go on.
+    pub(crate) fn hangs_itself(&self, part: usize, open: &Mask<W>) -> bool {
+        let seat = self.root(part, &open.without(part));
+        let open = open.with(part);
+        self.things[part].stays.minus(&open).iter().any(|tie| {
+            let it = &self.things[tie];
+            let here = |&end: &usize| self.root(end, &open) == Some(part);
+            let away = |&end: &usize| {
+                let root = self.root(end, &open);
+                root != Some(part) && root != seat
+            };
+            it.ends.iter().any(here)
+                && (it.has_fixed_end && seat.is_some() || it.ends.iter().any(away))
         })
     }
 

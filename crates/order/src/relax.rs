@@ -10,16 +10,10 @@ use lastbolt_machine::Changes;
 
 use crate::leaf::{Act, Leaf, Open};
 use crate::local::ANYWHERE;
+use crate::visits::Counted;
 
 /// Longer than anything.
 pub(crate) const NEVER: i64 = i64::MAX / 8;
-
-/// Which changes count.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Counted {
-    Spots,
-    Tools,
-}
 
 /// The remembered values of one bound.
 pub(crate) struct Relaxed<const W: usize> {
@@ -36,11 +30,25 @@ impl<const W: usize> Relaxed<W> {
 
     /// A lower bound on the changes from here to the turn; [`NEVER`] if the turn is out of reach.
     pub(crate) fn value(&mut self, leaf: &Leaf<'_, W>, at: &Open<W>, place: u16) -> i64 {
-        let at = self.do_at_once(leaf, *at, place);
-        if leaf.is_done(&at) {
+        if let Some(&value) = self.known.get(&(*at, place)) {
+            return value;
+        }
+        let first = *at;
+        let at = self.do_at_once(leaf, first, place);
+        let value = self.value_after(leaf, &at, place);
+        if first != at && self.room > 0 {
+            self.room -= 1;
+            self.known.insert((first, place), value);
+        }
+        value
+    }
+
+    /// The same where nothing more can be done at once.
+    fn value_after(&mut self, leaf: &Leaf<'_, W>, at: &Open<W>, place: u16) -> i64 {
+        if leaf.is_done(at) {
             return 0;
         }
-        if let Some(&value) = self.known.get(&(at, place)) {
+        if let Some(&value) = self.known.get(&(*at, place)) {
             return value;
         }
         if self.room == 0 {
@@ -50,48 +58,47 @@ impl<const W: usize> Relaxed<W> {
         // A loop back to a state that is being worked out adds nothing.
         let mut best = NEVER;
         let mut places: Vec<u16> = Vec::new();
-        for act in leaf.remaining(&at) {
-            if !leaf.is_legal(act, &at) {
+        for act in leaf.remaining(at) {
+            if !leaf.is_legal(act, at) {
                 continue;
             }
-            let to = if self.place(act) == ANYWHERE { place } else { self.place(act) };
-            let change = change(self.changes(leaf), place, to);
-            if to != place && self.excess(act) == 0 && leaf.is_harmless(act, &at) {
+            let to =
+                if self.counted.place(act) == ANYWHERE { place } else { self.counted.place(act) };
+            let change = change(self.counted.changes(leaf), place, to);
+            if to != place && self.excess(act) == 0 && leaf.is_harmless(act, at) {
                 if !places.contains(&to) {
                     places.push(to);
-                    best = best.min(change + self.value(leaf, &at, to));
+                    best = best.min(change + self.value(leaf, at, to));
                 }
                 continue;
             }
             let cost = change + self.excess(act);
             if cost < best {
-                best = best.min(cost + self.value(leaf, &leaf.after(act, &at), to));
+                best = best.min(cost + self.value(leaf, &leaf.after(act, at), to));
             }
         }
-        self.known.insert((at, place), best);
+        self.known.insert((*at, place), best);
         best
     }
 
     fn do_at_once(&self, leaf: &Leaf<'_, W>, mut at: Open<W>, place: u16) -> Open<W> {
         loop {
-            let found = leaf.remaining(&at).find(|act| {
-                let here = self.place(act);
-                (here == ANYWHERE || here == place)
-                    && self.excess(act) == 0
-                    && leaf.is_legal(act, &at)
-                    && leaf.is_harmless(act, &at)
-            });
-            match found {
-                Some(act) => at = leaf.after(act, &at),
-                None => return at,
+            let before = at;
+            for thing in leaf.todo(&at).iter() {
+                let found = leaf.acts_on(thing, &at).find(|act| {
+                    let here = self.counted.place(act);
+                    (here == ANYWHERE || here == place)
+                        && self.excess(act) == 0
+                        && leaf.is_legal(act, &at)
+                        && leaf.is_harmless(act, &at)
+                });
+                if let Some(act) = found {
+                    at = leaf.after(act, &at);
+                }
             }
-        }
-    }
-
-    fn place(&self, act: &Act<W>) -> u16 {
-        match self.counted {
-            Counted::Spots => act.spot,
-            Counted::Tools => act.tool,
+            if at == before {
+                return at;
+            }
         }
     }
 
@@ -99,13 +106,6 @@ impl<const W: usize> Relaxed<W> {
         match self.counted {
             Counted::Spots => act.excess,
             Counted::Tools => 0,
-        }
-    }
-
-    fn changes<'l>(&self, leaf: &Leaf<'l, W>) -> &'l Changes {
-        match self.counted {
-            Counted::Spots => leaf.spots,
-            Counted::Tools => leaf.tools,
         }
     }
 }

@@ -7,7 +7,8 @@ use std::collections::{BinaryHeap, HashMap};
 use crate::answer::Ask;
 use crate::leaf::{Act, Leaf, Open};
 use crate::local::ANYWHERE;
-use crate::relax::{Counted, NEVER, Relaxed, change};
+use crate::relax::{NEVER, Relaxed, change};
+use crate::visits::{Counted, Visits};
 
 /// How many values each lower bound may remember.
 const ROOM: usize = 400_000;
@@ -37,6 +38,23 @@ struct Entry<const W: usize> {
     parent: u32,
     via: Via,
     closed: bool,
+    /// The lower bound on spot changes.
+    spots: i64,
+    /// The lower bound on tool changes; worked out only when the entry's turn comes, until then
+    /// what its parent's leaves.
+    tools: i64,
+    tools_known: bool,
+}
+
+/// A state about to be entered.
+#[derive(Clone, Copy)]
+struct Step<const W: usize> {
+    state: State<W>,
+    cost: i64,
+    parent: u32,
+    via: Via,
+    /// No order from there pays less for tools.
+    tools: i64,
 }
 
 /// An order of one direction that reaches the turn.
@@ -63,25 +81,24 @@ pub(crate) enum Outcome {
 /// The two lower bounds of one leaf, shared by its searches.
 pub(crate) struct Bounds<const W: usize> {
     spots: Relaxed<W>,
-    tools: Relaxed<W>,
+    tools: Visits<W>,
 }
 
 impl<const W: usize> Bounds<W> {
-    pub(crate) fn new() -> Self {
+    pub(crate) fn new(leaf: &Leaf<'_, W>) -> Self {
         Self {
             spots: Relaxed::new(Counted::Spots, ROOM),
-            tools: Relaxed::new(Counted::Tools, ROOM),
+            tools: Visits::new(leaf, Counted::Tools, ROOM),
         }
     }
 
     /// No order from this state costs less; [`NEVER`] if the turn is out of reach.
     pub(crate) fn value(&mut self, leaf: &Leaf<'_, W>, state: &State<W>) -> i64 {
-        let spots = self.spots.value(leaf, &state.at, state.spot);
-        if spots >= NEVER {
+        let tools = self.tools.value(leaf, &state.at, state.tool);
+        if tools >= NEVER {
             return NEVER;
         }
-        let tools = self.tools.value(leaf, &state.at, state.tool);
-        (spots + tools).min(NEVER)
+        (self.spots.value(leaf, &state.at, state.spot) + tools).min(NEVER)
     }
 }
 
@@ -100,7 +117,8 @@ impl<const W: usize> Search<W> {
         let state = do_at_once(leaf, start, &mut |_| ());
         let mut search =
             Self { entries: Vec::new(), known: HashMap::new(), heap: BinaryHeap::new(), weight };
-        search.reach(leaf, bounds, state, 0, 0, Via::Start, NEVER);
+        let whole = Step { state, cost: 0, parent: 0, via: Via::Start, tools: 0 };
+        search.reach(leaf, bounds, whole, NEVER);
         search
     }
 
@@ -126,6 +144,9 @@ impl<const W: usize> Search<W> {
             if entry.closed || entry.cost >= below {
                 continue;
             }
+            if !entry.tools_known && !self.look_closer(leaf, bounds, number, below) {
+                continue;
+            }
             self.entries[number as usize].closed = true;
             if leaf.is_done(&entry.state.at) {
                 return Outcome::Goal(self.goal(leaf, number));
@@ -136,58 +157,77 @@ impl<const W: usize> Search<W> {
         Outcome::NoMore
     }
 
+    /// Works out the bound on tool changes; `false` if the entry has to wait again or is done for.
+    fn look_closer(
+        &mut self,
+        leaf: &Leaf<'_, W>,
+        bounds: &mut Bounds<W>,
+        number: u32,
+        below: i64,
+    ) -> bool {
+        let entry = &mut self.entries[number as usize];
+        let known = entry.tools;
+        entry.tools = bounds.tools.value(leaf, &entry.state.at, entry.state.tool).max(known);
+        entry.tools_known = true;
+        if entry.tools == known {
+            return true;
+        }
+        let rest = entry.spots.saturating_add(entry.tools);
+        if rest < NEVER && entry.cost + rest < below {
+            let priority = entry.cost + rest * self.weight / 10;
+            self.heap.push((Reverse(priority), entry.cost, Reverse(number)));
+        }
+        false
+    }
+
     fn expand(&mut self, leaf: &Leaf<'_, W>, bounds: &mut Bounds<W>, number: u32, below: i64) {
-        let Entry { state, cost, .. } = self.entries[number as usize];
+        let Entry { state, cost, tools, .. } = self.entries[number as usize];
         let mut moves: Vec<(u16, u16)> = Vec::new();
         for act in leaf.remaining(&state.at) {
             if !leaf.is_legal(act, &state.at) {
                 continue;
             }
             let (spot, tool) = stand(act, &state);
-            let changed =
-                cost + change(leaf.spots, state.spot, spot) + change(leaf.tools, state.tool, tool);
+            let tool_change = change(leaf.tools, state.tool, tool);
+            let changed = cost + change(leaf.spots, state.spot, spot) + tool_change;
+            let step = |state, cost, via| {
+                let tools = (tools - tool_change).max(0);
+                Step { state, cost, parent: number, via, tools }
+            };
             let moved = (spot, tool) != (state.spot, state.tool);
             if moved && act.excess == 0 && leaf.is_harmless(act, &state.at) {
                 if !moves.contains(&(spot, tool)) {
                     moves.push((spot, tool));
                     let next = do_at_once(leaf, State { at: state.at, spot, tool }, &mut |_| ());
-                    self.reach(leaf, bounds, next, changed, number, Via::Move, below);
+                    self.reach(leaf, bounds, step(next, changed, Via::Move), below);
                 }
             } else {
                 let next = State { at: leaf.after(act, &state.at), spot, tool };
                 let next = do_at_once(leaf, next, &mut |_| ());
-                let cost = changed + act.excess;
-                self.reach(leaf, bounds, next, cost, number, Via::Act(act.number), below);
+                let via = Via::Act(act.number);
+                self.reach(leaf, bounds, step(next, changed + act.excess, via), below);
             }
         }
     }
 
-    #[allow(clippy::too_many_arguments, reason = "one call for each kind of move")]
-    fn reach(
-        &mut self,
-        leaf: &Leaf<'_, W>,
-        bounds: &mut Bounds<W>,
-        state: State<W>,
-        cost: i64,
-        parent: u32,
-        via: Via,
-        below: i64,
-    ) {
+    fn reach(&mut self, leaf: &Leaf<'_, W>, bounds: &mut Bounds<W>, step: Step<W>, below: i64) {
+        let Step { state, cost, parent, via, tools } = step;
         let known = self.known.get(&state).copied();
         if known.is_some_and(|number| self.entries[number as usize].cost <= cost) {
             return;
         }
-        let rest = bounds.value(leaf, &state);
-        if rest >= NEVER || cost + rest >= below {
+        let spots = bounds.spots.value(leaf, &state.at, state.spot);
+        if spots >= NEVER || cost + spots + tools >= below {
             return;
         }
-        let entry = Entry { state, cost, parent, via, closed: false };
         let number = self.entries.len() as u32;
-        self.entries.push(entry);
+        let closed = false;
+        let tools_known = false;
+        self.entries.push(Entry { state, cost, parent, via, closed, spots, tools, tools_known });
         if let Some(old) = self.known.insert(state, number) {
             self.entries[old as usize].closed = true;
         }
-        let priority = cost + rest * self.weight / 10;
+        let priority = cost + (spots + tools) * self.weight / 10;
         self.heap.push((Reverse(priority), cost, Reverse(number)));
     }
 
@@ -243,14 +283,21 @@ fn do_at_once<const W: usize>(
     done: &mut dyn FnMut(usize),
 ) -> State<W> {
     loop {
-        let found = leaf.remaining(&state.at).find(|act| {
-            stand(act, &state) == (state.spot, state.tool)
-                && act.excess == 0
-                && leaf.is_legal(act, &state.at)
-                && leaf.is_harmless(act, &state.at)
-        });
-        let Some(act) = found else { return state };
-        done(act.number);
-        state.at = leaf.after(act, &state.at);
+        let before = state.at;
+        for thing in leaf.todo(&state.at).iter() {
+            let found = leaf.acts_on(thing, &state.at).find(|act| {
+                stand(act, &state) == (state.spot, state.tool)
+                    && act.excess == 0
+                    && leaf.is_legal(act, &state.at)
+                    && leaf.is_harmless(act, &state.at)
+            });
+            if let Some(act) = found {
+                done(act.number);
+                state.at = leaf.after(act, &state.at);
+            }
+        }
+        if state.at == before {
+            return state;
+        }
     }
 }

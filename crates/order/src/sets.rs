@@ -8,8 +8,9 @@
 use std::cmp::Ordering;
 use std::collections::{BinaryHeap, HashSet};
 
-use lastbolt_machine::Kind;
+use lastbolt_machine::{Kernel, Kind};
 
+use crate::leaf::Leaf;
 use crate::local::{ANYWHERE, BENCH, BUILD, Local, LocalWay, STRIP};
 use crate::mask::Mask;
 
@@ -53,6 +54,7 @@ impl<const W: usize> Ord for Node<W> {
 
 /// The sets in order of their bounds.
 pub(crate) struct Sets<'a, const W: usize> {
+    kernel: &'a Kernel,
     local: &'a Local<W>,
     directions: &'a [usize],
     /// By direction and thing, for each way its clauses.
@@ -66,7 +68,7 @@ pub(crate) struct Sets<'a, const W: usize> {
 }
 
 impl<'a, const W: usize> Sets<'a, W> {
-    pub(crate) fn new(local: &'a Local<W>, directions: &'a [usize]) -> Self {
+    pub(crate) fn new(kernel: &'a Kernel, local: &'a Local<W>, directions: &'a [usize]) -> Self {
         let all = 0..local.things.len();
         let clauses = [STRIP, BUILD].map(|direction| {
             all.clone()
@@ -78,6 +80,7 @@ impl<'a, const W: usize> Sets<'a, W> {
         });
         let boundary = all.map(|part| boundary_clauses(local, part)).collect();
         let mut sets = Self {
+            kernel,
             local,
             directions,
             clauses,
@@ -126,7 +129,7 @@ impl<'a, const W: usize> Sets<'a, W> {
 
     fn push(&mut self, inside: Mask<W>, outside: Mask<W>) {
         let mut node = Node { inside, outside, bound: 0, whole: false };
-        if self.propagate(&mut node) {
+        if self.propagate(&mut node) && self.can_be_whole(&node) {
             node.bound = self.bound(&node);
             self.heap.push(node);
         }
@@ -148,6 +151,16 @@ impl<'a, const W: usize> Sets<'a, W> {
                 return true;
             }
         }
+    }
+
+    /// Whether nothing of the set waits for itself in either direction, as far as is settled.
+    fn can_be_whole(&self, node: &Node<W>) -> bool {
+        let all: Mask<W> = (0..self.local.things.len()).collect();
+        let most = all.minus(&node.outside);
+        self.directions.iter().all(|&direction| {
+            Leaf::partly_settled(self.kernel, self.local, direction, most, node.inside)
+                .is_some_and(|leaf| leaf.can_be_whole())
+        })
     }
 
     fn propagate_thing(&self, node: &mut Node<W>, thing: usize) -> bool {
@@ -255,7 +268,7 @@ impl<'a, const W: usize> Sets<'a, W> {
             .inside
             .iter()
             .filter(|&t| self.local.things[t].kind == Kind::Tie && self.acts(t, BUILD));
-        ties.map(|tie| seats_of(self.local, tie))
+        ties.map(|tie| self.local.seats(tie))
             .filter(|movers| movers.iter().any(|part| self.local.things[part].leave_off))
             .flat_map(|movers| movers.minus(decided).iter())
             .next()
@@ -311,11 +324,12 @@ fn way_clauses<const W: usize>(local: &Local<W>, thing: usize, way: &LocalWay<W>
     let movers = if it.kind == Kind::Prep || (way.spot != ANYWHERE && way.spot != BENCH) {
         Mask::EMPTY
     } else {
-        movers_of(local, thing).without(thing)
+        local.movers[thing].without(thing)
     };
     for &other in &way.clear {
         let mut clause = Mask::EMPTY.with(other).or(&movers);
-        clause = clause.or(&movers_of(local, other));
+        // The thing itself counts as on, whatever carries what is in the way (R7).
+        clause = clause.or(&local.movers[other].without(thing));
         clauses.push(clause);
     }
     if way.spot == BENCH && it.kind != Kind::Prep {
@@ -335,23 +349,6 @@ fn way_clauses<const W: usize>(local: &Local<W>, thing: usize, way: &LocalWay<W>
         }
     }
     clauses
-}
-
-/// The parts whose leaving can take a thing to another place while it stays as it is.
-fn movers_of<const W: usize>(local: &Local<W>, thing: usize) -> Mask<W> {
-    let it = &local.things[thing];
-    match it.kind {
-        Kind::Part => it.chain.iter().copied().chain([thing]).collect(),
-        Kind::Tie if it.has_fixed_end => Mask::EMPTY,
-        Kind::Tie => seats_of(local, thing),
-        Kind::Prep => Mask::EMPTY,
-    }
-}
-
-/// The parts that a tie joins and those that carry them.
-fn seats_of<const W: usize>(local: &Local<W>, tie: usize) -> Mask<W> {
-    let ends = local.things[tie].ends.iter();
-    ends.flat_map(|&e| local.things[e].chain.iter().copied().chain([e])).collect()
 }
 
 /// What has to be open for a part to leave its seat or take it: every tie across the boundary of

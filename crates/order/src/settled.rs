@@ -102,7 +102,7 @@ impl<'a, const W: usize> Side<'a, W> {
         set: Mask<W>,
     ) -> Option<Self> {
         let leaf = Leaf::new(kernel, local, direction, set)?;
-        let mut bounds = Bounds::new();
+        let mut bounds = Bounds::new(&leaf);
         let start = State { at: leaf.start, spot: leaf.spot_at_start, tool: leaf.tool_at_start };
         let next = bounds.value(&leaf, &start);
         Some(Self { leaf, bounds, exact: None, goals: Vec::new(), next, finished: false })

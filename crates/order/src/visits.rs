@@ -1,0 +1,161 @@
+//! A lower bound on changes by counting visits: how often each tool has to be taken up, or each
+//! spot gone to, if everything else were free.
+//!
+//! Every change enters exactly one tool (or spot), so the visits of each, times the cheapest
+//! change into it, add up to no more than the true changes. One tool's visits are counted by
+//! doing all that can be done without it, then all that can be done with it in the hand, and so
+//! on; conditions that something must still be on are dropped, so doing more never hurts there
+//! and the count is least.
+
+use std::collections::HashMap;
+
+use lastbolt_machine::Changes;
+
+use crate::leaf::{Act, Leaf, Open};
+use crate::local::ANYWHERE;
+use crate::mask::Mask;
+use crate::relax::NEVER;
+
+/// Which changes count.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Counted {
+    Spots,
+    Tools,
+}
+
+/// The places (spots or tools) of one leaf with the cheapest change into each.
+pub(crate) struct Visits<const W: usize> {
+    counted: Counted,
+    /// Place, cheapest change into it from another place in use, and the things that need it.
+    places: Vec<(u16, i64, Mask<W>)>,
+    known: HashMap<(Mask<W>, u16), i64>,
+    room: usize,
+}
+
+impl<const W: usize> Visits<W> {
+    pub(crate) fn new(leaf: &Leaf<'_, W>, counted: Counted, room: usize) -> Self {
+        let changes = counted.changes(leaf);
+        let mut used: Vec<u16> = leaf.acts.iter().map(|a| counted.place(a)).collect();
+        used.push(counted.start(leaf));
+        used.retain(|&place| place != ANYWHERE);
+        used.sort_unstable();
+        used.dedup();
+        let into = |place: u16| {
+            let from = used.iter().filter(|&&other| other != place);
+            from.map(|&o| changes.between(usize::from(o), usize::from(place)).0).min()
+        };
+        let places = used
+            .iter()
+            .filter_map(|&place| {
+                let needing: Mask<W> = (0..leaf.local.things.len())
+                    .filter(|&t| {
+                        let mut acts = leaf.opening(t).peekable();
+                        acts.peek().is_some() && acts.all(|a| counted.place(a) == place)
+                    })
+                    .collect();
+                Some((place, into(place)?, needing)).filter(|(_, c, n)| *c > 0 && !n.is_empty())
+            })
+            .collect();
+        Self { counted, places, known: HashMap::new(), room }
+    }
+
+    /// No order from this state pays less for changes of this sort.
+    pub(crate) fn value(&mut self, leaf: &Leaf<'_, W>, at: &Open<W>, here: u16) -> i64 {
+        if let Some(&value) = self.known.get(&(at.open, here)) {
+            return value;
+        }
+        let todo = leaf.set.minus(&at.open);
+        let mut sum = 0;
+        for (place, into, needing) in &self.places {
+            if needing.meets(&todo) {
+                let visits = self.visits(leaf, at, *place, here);
+                if visits >= NEVER {
+                    sum = NEVER;
+                    break;
+                }
+                sum += visits * into;
+            }
+        }
+        if here == ANYWHERE && sum < NEVER {
+            // The first of all costs nothing.
+            sum -= self.places.iter().map(|(_, into, _)| *into).max().unwrap_or(0).min(sum);
+        }
+        if self.room > 0 {
+            self.room -= 1;
+            self.known.insert((at.open, here), sum);
+        }
+        sum
+    }
+
+    fn visits(&self, leaf: &Leaf<'_, W>, at: &Open<W>, place: u16, here: u16) -> i64 {
+        let mut reached = at.open;
+        let mut todo: Vec<usize> = leaf.set.minus(&at.open).iter().collect();
+        let is_there = |act: &Act<W>| {
+            let needs = self.counted.place(act);
+            needs == ANYWHERE || needs == place
+        };
+        let is_elsewhere = |act: &Act<W>| self.counted.place(act) != place;
+        if here == place {
+            close(leaf, &mut reached, &mut todo, &is_there);
+        }
+        let mut visits = 0;
+        loop {
+            let before = todo.len();
+            close(leaf, &mut reached, &mut todo, &is_elsewhere);
+            if todo.is_empty() {
+                return visits;
+            }
+            close(leaf, &mut reached, &mut todo, &is_there);
+            if todo.len() == before {
+                return NEVER;
+            }
+            visits += 1;
+        }
+    }
+}
+
+/// Opens all that these actions can open.
+fn close<const W: usize>(
+    leaf: &Leaf<'_, W>,
+    reached: &mut Mask<W>,
+    todo: &mut Vec<usize>,
+    allowed: &dyn Fn(&Act<W>) -> bool,
+) {
+    loop {
+        let before = todo.len();
+        todo.retain(|&thing| {
+            let opens =
+                leaf.opening(thing).any(|act| allowed(act) && act.must_be_open.is_within(reached));
+            if opens {
+                reached.add(thing);
+            }
+            !opens
+        });
+        if todo.len() == before || todo.is_empty() {
+            return;
+        }
+    }
+}
+
+impl Counted {
+    pub(crate) fn place<const W: usize>(self, act: &Act<W>) -> u16 {
+        match self {
+            Self::Spots => act.spot,
+            Self::Tools => act.tool,
+        }
+    }
+
+    pub(crate) fn changes<'l, const W: usize>(self, leaf: &Leaf<'l, W>) -> &'l Changes {
+        match self {
+            Self::Spots => leaf.spots,
+            Self::Tools => leaf.tools,
+        }
+    }
+
+    fn start<const W: usize>(self, leaf: &Leaf<'_, W>) -> u16 {
+        match self {
+            Self::Spots => leaf.spot_at_start,
+            Self::Tools => leaf.tool_at_start,
+        }
+    }
+}
