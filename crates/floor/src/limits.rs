@@ -29,6 +29,6 @@ pub(crate) const LEAVE_TIME: Duration = Duration::from_secs(3);
 /// How often a stream says that it is still there.
 pub(crate) const STREAM_BEAT: Duration = Duration::from_secs(15);
 /// How many states the planner may look at when the rest of a list has to be mended.
-pub(crate) const NODES: u64 = 300_000;
+pub(crate) const NODES: u64 = 5_000;
 /// How many states the planner may look at for the page of the plan.
-pub(crate) const PLAN_NODES: u64 = 1_000_000;
+pub(crate) const PLAN_NODES: u64 = 8_000;

@@ -17,7 +17,7 @@ use crate::failure::Failure;
 /// The sender's name of everything that commands record.
 pub(crate) const SENDER: &str = "command line";
 /// How many states the planner may look at when the rest of a list has to be mended.
-pub(crate) const NODES: u64 = 300_000;
+pub(crate) const NODES: u64 = 5_000;
 /// How long the running server may take to answer.
 const ANSWER_WITHIN: Duration = Duration::from_secs(20);
 /// The most bytes of a server's answer.

@@ -58,6 +58,8 @@ pub(crate) struct Leaf<'a, const W: usize> {
     pub base: i64,
     pub spots: &'a Changes,
     pub tools: &'a Changes,
+    /// The things to open, in an order in which most can be opened one after the other.
+    ordered: Vec<usize>,
     /// Ties of the group that may be in play.
     groups: Vec<Mask<W>>,
 }
@@ -70,8 +72,9 @@ impl<'a, const W: usize> Leaf<'a, W> {
         direction: usize,
         set: Mask<W>,
     ) -> Option<Self> {
-        let leaf = Self::partly_settled(kernel, local, direction, set, set)?;
-        leaf.can_be_whole().then_some(leaf)
+        let mut leaf = Self::partly_settled(kernel, local, direction, set, set)?;
+        leaf.ordered = leaf.reachable();
+        (leaf.ordered.len() == set.minus(&leaf.start.open).len()).then_some(leaf)
     }
 
     /// The same while only the `certain` part of the set is settled and no more than `set` can be
@@ -108,6 +111,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
             base: 0,
             spots: &kernel.spot_changes,
             tools: &kernel.tool_changes,
+            ordered: Vec::new(),
             groups: groups.collect(),
         };
         for thing in set.minus(&open).iter() {
@@ -148,22 +152,31 @@ impl<'a, const W: usize> Leaf<'a, W> {
         }
     }
 
-    /// Whether nothing waits for itself: a first, quick look that never says no wrongly.
+    /// Whether nothing that is settled waits for itself: a first, quick look that never says no
+    /// wrongly.
     pub(crate) fn can_be_whole(&self) -> bool {
+        let reached: Mask<W> = self.reachable().into_iter().collect();
+        self.certain.minus(&self.start.open).is_within(&reached)
+    }
+
+    /// What opens, one after the other, when only what must be open for it counts.
+    fn reachable(&self) -> Vec<usize> {
         let mut reached = self.start.open;
+        let mut order = Vec::new();
         let mut todo: Vec<usize> = (0..self.acts.len()).collect();
         loop {
             let before = todo.len();
             todo.retain(|&number| {
                 let act = &self.acts[number];
                 let opens = act.must_be_open.is_within(&reached);
-                if opens {
+                if opens && !reached.has(act.thing) {
                     reached.add(act.thing);
+                    order.push(act.thing);
                 }
                 !opens
             });
             if todo.len() == before {
-                return self.certain.is_within(&reached);
+                return order;
             }
         }
     }
@@ -318,6 +331,11 @@ impl<'a, const W: usize> Leaf<'a, W> {
     /// What still has to be opened, or taken back to where it was not started.
     pub(crate) fn todo(&self, at: &Open<W>) -> Mask<W> {
         self.set.minus(&at.open).or(&at.started)
+    }
+
+    /// The same one by one, in an order in which most can be opened one after the other.
+    pub(crate) fn todo_in_order(&self, todo: Mask<W>) -> impl Iterator<Item = usize> {
+        self.ordered.iter().copied().filter(move |&thing| todo.has(thing))
     }
 
     /// The actions that a thing still asks for in this state.

@@ -84,7 +84,7 @@ impl<const W: usize> Relaxed<W> {
     fn do_at_once(&self, leaf: &Leaf<'_, W>, mut at: Open<W>, place: u16) -> Open<W> {
         loop {
             let before = at;
-            for thing in leaf.todo(&at).iter() {
+            for thing in leaf.todo_in_order(leaf.todo(&at)) {
                 let found = leaf.acts_on(thing, &at).find(|act| {
                     let here = self.counted.place(act);
                     (here == ANYWHERE || here == place)

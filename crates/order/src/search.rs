@@ -284,7 +284,7 @@ fn do_at_once<const W: usize>(
 ) -> State<W> {
     loop {
         let before = state.at;
-        for thing in leaf.todo(&state.at).iter() {
+        for thing in leaf.todo_in_order(leaf.todo(&state.at)) {
             let found = leaf.acts_on(thing, &state.at).find(|act| {
                 stand(act, &state) == (state.spot, state.tool)
                     && act.excess == 0

@@ -89,7 +89,7 @@ impl<const W: usize> Visits<W> {
 
     fn visits(&self, leaf: &Leaf<'_, W>, at: &Open<W>, place: u16, here: u16) -> i64 {
         let mut reached = at.open;
-        let mut todo: Vec<usize> = leaf.set.minus(&at.open).iter().collect();
+        let mut todo: Vec<usize> = leaf.todo_in_order(leaf.set.minus(&at.open)).collect();
         let is_there = |act: &Act<W>| {
             let needs = self.counted.place(act);
             needs == ANYWHERE || needs == place

@@ -13,7 +13,7 @@ use crate::search::Limit;
 use crate::told::{Told, file_name};
 
 /// How many states of the machine are looked at for each job.
-const NODES: u64 = 200_000;
+const NODES: u64 = 8_000;
 /// The longest time for each job.
 const TIME: Duration = Duration::from_secs(5);
 

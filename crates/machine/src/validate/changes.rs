@@ -33,7 +33,9 @@ pub(crate) fn look(
     let reach = |name: &str| reach.get(name).copied().unwrap_or(default);
     let used: HashSet<&str> =
         things::all_ways(machine).filter_map(|w| w.from.as_ref()).map(Ref::name).collect();
-    let mut spots: Vec<&str> = machine.spots.iter().map(|s| s.id.name()).collect();
+    // The bench counts for detours only where some way uses it (R5), declared or not.
+    let mut spots: Vec<&str> =
+        machine.spots.iter().map(|s| s.id.name()).filter(|s| *s != "bench").collect();
     if used.contains("bench") {
         spots.push("bench");
     }

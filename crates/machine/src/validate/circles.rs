@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use super::Problems;
 use crate::at::{At, Ref};
-use crate::model::{Machine, Way};
+use crate::model::{JobSpec, Machine, Way};
 use crate::problem::Problem;
 
 /// What one name says of others, each with its place.
@@ -31,7 +31,7 @@ pub(crate) fn rides(machine: &Machine, problems: &mut Problems) -> usize {
 }
 
 /// Reports preps (and set-ups of spots) that need each other in a circle, whichever way is taken.
-pub(crate) fn needs(machine: &Machine, problems: &mut Problems) {
+pub(crate) fn needs(machine: &Machine, job: Option<&JobSpec>, problems: &mut Problems) {
     let set_ups: Vec<(String, &crate::model::Spot)> = machine
         .spots
         .iter()
@@ -63,7 +63,14 @@ pub(crate) fn needs(machine: &Machine, problems: &mut Problems) {
         let what = if circle.len() > 1 { "Conditions need each other" } else { "One needs itself" };
         let message = format!("{what}: {}.", chain(&circle, "needs"));
         let help = "Take one of these `needs` out.";
-        problems.push(Problem::error(circle[0].2, "need-circle", message, help));
+        // What is in force already may need itself: nobody has to bring it about.
+        let already =
+            |name: &str| job.is_some_and(|job| job.already.iter().any(|open| open.name() == name));
+        problems.push(if circle.iter().any(|(thing, ..)| already(thing)) {
+            Problem::note(circle[0].2, "need-circle", message, "")
+        } else {
+            Problem::error(circle[0].2, "need-circle", message, help)
+        });
     }
 }
 

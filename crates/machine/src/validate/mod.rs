@@ -34,7 +34,7 @@ pub fn validate(machine: &Machine, job: Option<&JobSpec>) -> Vec<Problem> {
     things::look(machine, &names, &mut problems);
     changes::look(machine, job, &names, &mut problems);
     let ride_circles = circles::rides(machine, &mut problems);
-    circles::needs(machine, &mut problems);
+    circles::needs(machine, job, &mut problems);
     if let Some(job) = job {
         job::look(machine, job, &names, &mut problems);
     }
