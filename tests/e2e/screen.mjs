@@ -1,0 +1,92 @@
+// The working screen as a person with gloves uses it: taps, and waiting for what can be seen.
+
+import { existsSync } from 'node:fs';
+import { chromium } from 'playwright-core';
+
+const SEEN_TIME_MS = 15_000;
+// A tap right after the buttons changed is ignored on purpose; then it is tapped again.
+const IGNORED_TIME_MS = 600;
+
+export async function browser() {
+  const executablePath = process.env.CHROMIUM ?? '/usr/bin/chromium';
+  if (!existsSync(executablePath)) throw new Error(`no Chromium at ${executablePath}`);
+  return chromium.launch({
+    executablePath,
+    args: [
+      '--no-sandbox', '--disable-gpu', '--disable-background-networking',
+      '--disable-component-update', '--no-first-run',
+    ],
+  });
+}
+
+export async function phone(chrome) {
+  const context = await chrome.newContext({
+    viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true,
+  });
+  const page = await context.newPage();
+  const troubles = [];
+  page.on('pageerror', (error) => troubles.push(String(error)));
+  return { page, context, troubles };
+}
+
+export const title = (page) => page.locator('[data-part="action"] [data-title]').textContent();
+export const seen = (page) => page.evaluate(() => Number(document.body.dataset.seen));
+
+// The draft of the main button: what the screen asks for next; null where it asks for nothing.
+export async function asked(page) {
+  const main = page.locator('[data-part="buttons"] button.did.main');
+  if ((await main.count()) === 0) return null;
+  return JSON.parse(await main.first().getAttribute('data-record'));
+}
+
+// Waits until everything said here is recorded and the page shows it.
+export async function settled(page, before) {
+  await page.waitForFunction(
+    (number) => Number(document.body.dataset.seen) > number
+      && document.querySelector('[data-unsent]').textContent === 'all sent',
+    before,
+    { timeout: SEEN_TIME_MS },
+  );
+}
+
+// Taps until the page has taken it: something is on its way, or recorded already.
+export async function press(page, button) {
+  const before = await seen(page);
+  const taken = () => page
+    .waitForFunction(
+      (number) => Number(document.body.dataset.seen) > number
+        || /not sent yet/.test(document.querySelector('[data-unsent]').textContent),
+      before,
+      { timeout: IGNORED_TIME_MS, polling: 20 },
+    )
+    .then(() => true, () => false);
+  await button.tap();
+  if (await taken()) return before;
+  await button.tap();
+  if (await taken()) return before;
+  throw new Error('a tap was not taken');
+}
+
+// Taps and waits until it is recorded and shown.
+export async function tap(page, button) {
+  await settled(page, await press(page, button));
+}
+
+export const main = (page) => page.locator('[data-part="buttons"] button.did.main').first();
+export const takeBack = (page) => page.locator('[data-part="buttons"] [data-take-back]').first();
+
+// Opens the sheet of a thing from the long list and records something about it there.
+export async function outOfOrder(page, job, thing, verb) {
+  await page.goto(`${job}/list?show=all`);
+  await page.locator(`li[data-key="${thing}"] a.row`).tap();
+  const sheet = page.locator('#sheet [data-sheet-body]');
+  await sheet.waitFor();
+  const buttons = sheet.locator('button[data-record]');
+  for (const button of await buttons.all()) {
+    if (JSON.parse(await button.getAttribute('data-record')).verb === verb) {
+      await tap(page, button);
+      return page.goto(job);
+    }
+  }
+  throw new Error(`no button for ${verb} on the sheet of ${thing}`);
+}
