@@ -3,7 +3,7 @@
 
 import * as keys from './keys.js';
 import { Outbox } from './outbox.js';
-import { goOn, load, takeOver } from './screen.js';
+import { fit, goOn, load, takeOver, warnAway } from './screen.js';
 import * as sheet from './sheet.js';
 import { listen } from './stream.js';
 import { makeLocal } from './times.js';
@@ -45,6 +45,8 @@ function start() {
     },
   });
   showOutbox();
+  fit();
+  addEventListener('resize', fit);
   outbox.soon(0);
 }
 
@@ -85,6 +87,7 @@ function record(draft, text) {
     return;
   }
   lastTap = event.id;
+  hush();
   changedAt = performance.now();
   if (draft.verb === 'take_back') {
     document.querySelector('[data-take-back]')?.remove();
@@ -92,6 +95,7 @@ function record(draft, text) {
   } else {
     if (!draft.pieces) goOn(draft, text);
     offerTakeBack(event, text);
+    if (!outbox.reached) warnAway();
   }
   if (sheet.isOpen()) sheet.putAway();
 }
@@ -159,9 +163,11 @@ function showOutbox() {
   const unsent = outbox.unsent().length;
   for (const place of document.querySelectorAll('[data-unsent]')) {
     const away = outbox.reached ? '' : 'server not reached, ';
-    place.textContent = unsent > 0 ? `${away}${unsent} not sent yet` : away ? 'server not reached' : 'all sent';
+    const idle = away ? 'server not reached' : 'all sent';
+    place.textContent = unsent > 0 ? `${away}${unsent} not sent yet` : idle;
     place.classList.toggle('waiting', unsent > 0 || !outbox.reached);
   }
+  if (!outbox.reached) warnAway();
   showRefused();
 }
 
@@ -199,7 +205,11 @@ function say(sentence) {
   notice.textContent = sentence;
   notice.hidden = false;
   clearTimeout(noticeTimer);
-  noticeTimer = setTimeout(() => {
-    notice.hidden = true;
-  }, NOTICE_MS);
+  noticeTimer = setTimeout(hush, NOTICE_MS);
+}
+
+function hush() {
+  clearTimeout(noticeTimer);
+  const notice = document.querySelector('[data-notice]');
+  if (notice) notice.hidden = true;
 }

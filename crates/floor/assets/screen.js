@@ -32,9 +32,20 @@ export function takeOver(page) {
     if (old.innerHTML === fresh.innerHTML) continue;
     replace(old, fresh);
   }
+  fit();
   document.title = page.title;
   const seen = Number(page.body.dataset.seen);
   if (Number.isFinite(seen)) document.body.dataset.seen = String(seen);
+}
+
+// The action with its cautions comes first: where it does not fit above the buttons, the two
+// lines next to it make room.
+export function fit() {
+  const bands = document.querySelector('.work .bands');
+  if (!bands) return;
+  document.body.classList.remove('tight');
+  const room = window.innerHeight - bands.getBoundingClientRect().top - window.scrollY;
+  if (bands.scrollHeight > room + 2) document.body.classList.add('tight');
 }
 
 // What this browser itself says at the top is not the server's.
@@ -96,10 +107,24 @@ export function goOn(draft, text) {
   action.append(title);
   const where = row.querySelector('.where');
   if (where) action.append(paragraph('from', where.textContent));
-  action.append(paragraph('quiet', 'More about it comes with the next answer of the server.'));
+  action.append(paragraph('quiet later', 'The rest about it comes with the next answer of the server.'));
   main.dataset.record = JSON.stringify(step);
   main.textContent = doneWords(what);
   row.remove();
+  const lines = document.querySelector('[data-part="near"] ul');
+  const more = document.querySelector('[data-part="rest"] li:has([data-step])');
+  if (lines && more) lines.append(more);
+  fit();
+}
+
+// Without the server the cautions of the next step are not here: that is said, not left out.
+export function warnAway() {
+  for (const line of document.querySelectorAll('.later')) {
+    line.className = 'caution later';
+    const word = Object.assign(document.createElement('strong'), { textContent: 'Caution ' });
+    line.replaceChildren(word, 'the cautions of this step are with the server, which cannot be '
+      + 'reached: see the plan or the machine file before you begin.');
+  }
 }
 
 // "Leg screws: 4 screws out" has happened when 4 screws are out.

@@ -8,6 +8,9 @@ use serde_json::json;
 use crate::clock::{iso, plain};
 use crate::room::Room;
 
+/// Words of a button that are longer than this are written smaller \[characters\].
+const LONG_CHARS: usize = 20;
+
 /// A paper tag with its number: shape by kind, filled as far as the thing is home. What it says
 /// stands in words beside it.
 pub(crate) fn tag(tag: Option<&Tag>) -> Markup {
@@ -24,20 +27,22 @@ pub(crate) fn tag(tag: Option<&Tag>) -> Markup {
             path.wire d="M22 11 C16 1 30 -2 33 4" {}
             path.paper d=(outline) {}
             @if tag.fill == TagFill::Half { path.ink d=(half) {} }
-            circle.hole cx="22" cy="13" r="2.6" {}
-            text x="22" y="35" { (tag.number) }
+            circle.hole cx="22" cy="14" r="2.4" {}
+            text x="22" y="33" { (tag.number) }
         }
     }
 }
 
-/// The outline of a tag, and of its lower half.
+/// The outline of a tag, and of what is filled below the number when it is half done.
 fn outline(shape: TagShape) -> (&'static str, &'static str) {
     match shape {
-        TagShape::Square => ("M5 8 H39 V46 H5 Z", "M5 28 H39 V46 H5 Z"),
-        TagShape::Circle => ("M22 7 A20 20 0 1 1 21.9 7 Z", "M2 27 H42 A20 20 0 0 1 2 27 Z"),
-        TagShape::Triangle => ("M22 4 L43 46 H1 Z", "M11 27 H33 L43 46 H1 Z"),
-        TagShape::Bar => ("M1 8 H43 V40 H1 Z", "M1 25 H43 V40 H1 Z"),
-        TagShape::Plain => ("M14 7 H30 L40 17 V46 H4 V17 Z", "M4 28 H40 V46 H4 Z"),
+        TagShape::Square => ("M4 8 H40 V46 H4 Z", "M4 36 H40 V46 H4 Z"),
+        TagShape::Circle => {
+            ("M22 6 A20.5 20.5 0 1 1 21.9 6 Z", "M3.6 36 H40.4 A20.5 20.5 0 0 1 3.6 36 Z")
+        }
+        TagShape::Triangle => ("M22 3 L44 46 H0 Z", "M5 36 H39 L44 46 H0 Z"),
+        TagShape::Bar => ("M-2 10 H46 V44 H-2 Z", "M-2 36 H46 V44 H-2 Z"),
+        TagShape::Plain => ("M14 7 H30 L40 17 V46 H4 V17 Z", "M4 36 H40 V46 H4 Z"),
     }
 }
 
@@ -60,8 +65,9 @@ fn recording(text: &str, button: &Button, pieces: Option<u32>, main: bool) -> Ma
         "tool": draft.tool,
         "pieces": pieces,
     });
+    let long = text.chars().count() > LONG_CHARS;
     html! {
-        button.did.main[main] type="button" data-record=(record) { (text) }
+        button.did.main[main].long[long] type="button" data-record=(record) { (text) }
     }
 }
 

@@ -1,11 +1,17 @@
 //! The working screen: one for taking apart, the bench and putting back.
 
-use lastbolt_job::view::{ActionCard, NotRecorded, PassedLook, Phase, Screen, StepVerb, ThingSort};
+use lastbolt_job::view::{
+    ActionCard, Caution, CautionFrom, NotRecorded, PassedLook, Phase, Screen, StepVerb, ThingSort,
+};
 use maud::{Markup, html};
 
 use crate::pages::bits;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::room::Room;
+
+/// Said of what carries weight, by direction.
+const BEARS_OFF: &str = "among the last off, with the support in place";
+const BEARS_BACK: &str = "one of these holds before the support is let go";
 
 /// Draws the working screen.
 pub(crate) fn page(room: &Room, screen: &Screen) -> Markup {
@@ -31,8 +37,10 @@ pub(crate) fn page(room: &Room, screen: &Screen) -> Markup {
 fn state(room: &Room, screen: &Screen) -> Markup {
     let hidden = screen.passed_looks.len() + screen.not_recorded.len();
     html! {
+        @let (off, to_end) = halves(&screen.still_off.text);
         a.still href={ "/job/" (room.id) "/list?show=open" } {
-            strong data-still="" { (screen.still_off.text) }
+            strong data-still="" { (off) }
+            @if let Some(to_end) = to_end { span.to-end { (to_end) } }
             @if !screen.counts.is_empty() {
                 span.counts {
                     @for count in &screen.counts { span { (count.text) } " " }
@@ -43,12 +51,17 @@ fn state(room: &Room, screen: &Screen) -> Markup {
             a.still.minor href="#settle" { (to_settle(screen)) }
         }
         @for wait in &screen.waits {
-            p.quiet { (wait.text) " " (bits::time(wait.until_ms)) }
+            p.quiet.wait { "over at " (bits::time(wait.until_ms)) ": " (wait.text) }
         }
         @for quiet in &screen.quiet {
             p.quiet { (quiet.text) }
         }
     }
+}
+
+/// "still off: 2 clips" and "still to end: fuel shut": the second may be long and is cut short.
+fn halves(text: &str) -> (&str, Option<&str>) {
+    text.split_once("; ").map_or((text, None), |(off, to_end)| (off, Some(to_end)))
 }
 
 fn to_settle(screen: &Screen) -> String {
@@ -69,7 +82,7 @@ fn near(room: &Room, screen: &Screen) -> Markup {
         @if screen.next.is_some() {
             a.more href="#rest" {
                 @if more > 0 { (more) " more below, " } @else { "Nothing more below, " }
-                (bits::about(screen.minutes_left)) " of work in all"
+                (bits::about(screen.minutes_left)) " in all"
             }
         }
     }
@@ -104,7 +117,7 @@ fn card(room: &Room, card: &ActionCard) -> Markup {
             (first(room, card))
         }
         div.side {
-            @for caution in &card.cautions { (bits::caution(&caution.text)) }
+            @for caution in nearest_first(card) { (bits::caution(&caution.text)) }
             (facts(card))
         }
         div.tail {
@@ -119,6 +132,13 @@ fn card(room: &Room, card: &ActionCard) -> Markup {
             }
         }
     }
+}
+
+/// Cautions of the thing before those of the place, which are the same for many steps.
+fn nearest_first(card: &ActionCard) -> impl Iterator<Item = &Caution> {
+    let of_place = |caution: &&Caution| caution.from == CautionFrom::Spot;
+    let nearer = card.cautions.iter().filter(move |caution| !of_place(caution));
+    nearer.chain(card.cautions.iter().filter(of_place))
 }
 
 fn asks_what_holds(card: &ActionCard) -> bool {
@@ -158,7 +178,8 @@ fn facts(card: &ActionCard) -> Markup {
     put("Mark first", card.mark.clone());
     put("Weight", card.lift.clone());
     put("Support", card.support.clone());
-    put("Carries weight", card.bears.then(|| "last off, with the support in place".to_owned()));
+    let bears = if opens { BEARS_OFF } else { BEARS_BACK };
+    put("Carries weight", card.bears.then(|| bears.to_owned()));
     put("By feel", card.by_feel.then(|| "it cannot be seen".to_owned()));
     put("Sits", card.sits.clone().filter(|_| !opens));
     put("On it", card.wetted.clone());
