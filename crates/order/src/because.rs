@@ -30,18 +30,26 @@ enum Statement {
     NoWayBack(ThingNo),
 }
 
-/// The statements that make the question impossible.
+/// The statements that make the question impossible, as sentences.
 pub(crate) fn because(kernel: &Kernel, ask: &Ask<'_>) -> Vec<Because> {
+    match core(kernel, ask) {
+        Some(core) => core.into_iter().map(|s| sentence(kernel, s)).collect(),
+        None => vec![Because {
+            at: kernel.targets.iter().next().map_or_else(Default::default, |t| kernel.thing(t).at),
+            text: "What has to come off cannot lie together as the file says.".to_owned(),
+        }],
+    }
+}
+
+/// Statements of which none can be left out; `None` if it is impossible without any of them.
+fn core(kernel: &Kernel, ask: &Ask<'_>) -> Option<Vec<Statement>> {
     let trial = Ask { nodes: TRIAL_NODES, ..*ask };
     let mut kept = statements(kernel);
     kept.truncate(MOST_STATEMENTS);
-    let mut struck = kernel.clone();
     if kept.iter().fold(kernel.clone(), |k, s| without(k, *s)).is_impossible(&trial) {
-        return vec![Because {
-            at: kernel.targets.iter().next().map_or_else(Default::default, |t| kernel.thing(t).at),
-            text: "What has to come off cannot lie together as the file says.".to_owned(),
-        }];
+        return None;
     }
+    let mut struck = kernel.clone();
     let mut left = Vec::new();
     for statement in kept {
         let trial_kernel = without(struck.clone(), statement);
@@ -51,7 +59,7 @@ pub(crate) fn because(kernel: &Kernel, ask: &Ask<'_>) -> Vec<Because> {
             left.push(statement);
         }
     }
-    left.into_iter().map(|s| sentence(kernel, s)).collect()
+    Some(left)
 }
 
 trait Possible {
@@ -170,4 +178,37 @@ fn sentence(kernel: &Kernel, statement: Statement) -> Because {
         _ => it.at,
     };
     Because { at: if at.line == 0 { it.at } else { at }, text }
+}
+
+#[cfg(test)]
+mod tests {
+    use lastbolt_machine::{Extra, compile};
+    use lastbolt_testkit::{Size, random_machine};
+
+    use super::*;
+
+    /// With everything else struck out it is still impossible, and striking out any one more
+    /// makes it possible.
+    #[test]
+    fn no_reason_can_be_left_out() {
+        let ask = Ask::default();
+        let mut seen = 0;
+        for seed in 0..300 {
+            let (machine, job) = random_machine(seed, &Size::default());
+            let kernel = compile(&machine, &job, &Extra::default()).expect("it is legal");
+            if !kernel.is_impossible(&ask) {
+                continue;
+            }
+            let Some(core) = core(&kernel, &ask) else { continue };
+            let others = statements(&kernel).into_iter().filter(|s| !core.contains(s));
+            let struck = others.fold(kernel.clone(), without);
+            assert!(struck.is_impossible(&ask), "seed {seed}: the reasons are not enough");
+            for &reason in &core {
+                let more = without(struck.clone(), reason);
+                assert!(!more.is_impossible(&ask), "seed {seed}: {reason:?} is not needed");
+            }
+            seen += 1;
+        }
+        assert!(seen > 10, "only {seen} were impossible");
+    }
 }

@@ -3,7 +3,10 @@
 use lastbolt_checker::{Action, Order, Step, Wishes, verify};
 use lastbolt_machine::{Extra, JobSpec, Kernel, Machine, SpotNo, ToolNo, compile};
 use lastbolt_order::{Answer, Ask, Plan, plan};
-use lastbolt_testkit::{Size, SlowError, random_machine, slow_plan_within, to_toml};
+use lastbolt_testkit::wrong::{greedy_ways, plain_reversal, separate_directions, smallest_off_set};
+use lastbolt_testkit::{
+    Size, SlowError, layered_machine, random_machine, slow_plan_within, to_toml,
+};
 
 fn compiled(machine: &Machine, job: &JobSpec) -> Kernel {
     compile(machine, job, &Extra::default()).expect("a random machine is legal")
@@ -77,4 +80,77 @@ fn equals_trying_everything_when_only_stripped() {
     let possible =
         (50000..50600).filter(|&seed| check(seed, &Size::default(), true) == Some(true)).count();
     assert!(possible > 300, "only {possible} were possible");
+}
+
+/// Deliberately wrong planners do not pass: each is refused by the checker, or dearer than the
+/// least, on many machines.
+#[test]
+fn wrong_planners_are_rejected() {
+    type Wrong = fn(&Machine, &JobSpec, &Wishes) -> Option<Order>;
+    let wrong: [(&str, Wrong); 4] = [
+        ("plain reversal", plain_reversal),
+        ("greedy ways", greedy_ways),
+        ("each direction alone", separate_directions),
+        ("smallest set", smallest_off_set),
+    ];
+    let wishes = Wishes::default();
+    for (name, planner) in wrong {
+        let mut rejected = 0;
+        for seed in 0..300 {
+            let (machine, job) = random_machine(seed, &Size::default());
+            let answer = plan(&compiled(&machine, &job), &Ask::default());
+            let Some(best) = answer.plan() else { continue };
+            let passes = planner(&machine, &job, &wishes).is_some_and(|order| {
+                let verdict = verify(&machine, &job, &wishes, &order);
+                verdict.account().is_some_and(|account| account.minutes == best.minutes)
+            });
+            rejected += usize::from(!passes);
+        }
+        assert!(rejected >= 5, "\"{name}\" was rejected only {rejected} times");
+    }
+}
+
+/// An impossible job comes with reasons.
+#[test]
+fn reasons_are_given_where_there_is_no_order() {
+    let mut seen = 0;
+    for seed in 0..400 {
+        let (machine, job) = random_machine(seed, &Size::default());
+        if let Answer::Impossible(because) = plan(&compiled(&machine, &job), &Ask::default()) {
+            assert!(!because.is_empty(), "seed {seed}: no reason\n{}", to_toml(&machine, &job));
+            seen += 1;
+        }
+    }
+    assert!(seen > 10, "only {seen} were impossible");
+}
+
+/// The limits are kept and the bound is honest: with few states the order given is legal, never
+/// below the least, and the bound never above it.
+#[test]
+fn bounds_are_honest_within_few_states() {
+    let mut unproved = 0;
+    for seed in 0..60 {
+        let (machine, job) = layered_machine(seed, 40);
+        let kernel = compiled(&machine, &job);
+        let all = plan(&kernel, &Ask::default());
+        let few = plan(&kernel, &Ask { nodes: 60, ..Ask::default() });
+        let (Some(all), Some(few)) = (all.plan(), few.plan()) else { continue };
+        assert!(few.bound <= all.minutes, "seed {seed}: the bound is above an order");
+        assert!(few.minutes >= all.bound, "seed {seed}: an order is below the bound");
+        let verdict = verify(&machine, &job, &Wishes::default(), &to_check(&kernel, few, false));
+        assert_eq!(verdict.account().map(|a| a.minutes), Some(few.minutes), "seed {seed}");
+        unproved += usize::from(!few.proved);
+    }
+    assert!(unproved > 5, "only {unproved} were cut short");
+}
+
+/// The same question gets the same answer.
+#[test]
+fn same_plan_every_time() {
+    for seed in 0..40 {
+        let (machine, job) = layered_machine(seed, 30);
+        let kernel = compiled(&machine, &job);
+        let ask = Ask { nodes: 500, ..Ask::default() };
+        assert_eq!(plan(&kernel, &ask), plan(&kernel, &ask), "seed {seed}");
+    }
 }
