@@ -1,5 +1,7 @@
 //! The small machines with known minutes: planned, and every plan judged by the checker.
 
+#![allow(clippy::unwrap_used, reason = "a test ends where something is not as it should be")]
+
 #[allow(dead_code, reason = "each test file uses its share of the common functions")]
 mod common;
 
@@ -78,5 +80,21 @@ fn the_same_plan_every_time() {
         let file = example(name);
         let plan = || run(&["plan", word(&file), "--json"]).out;
         assert_eq!(plan(), plan(), "{name}");
+    }
+}
+
+/// The demos are what a newcomer tries first: clean, possible, and every order accepted.
+#[test]
+fn demos_are_clean_and_their_orders_legal() {
+    let demo = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo");
+    for name in ["kelp", "tussock", "tarn"] {
+        let checked = run_in(&demo, &["check", name, "--json"], b"").json();
+        let is_error = |told: &&Value| told["level"] == "error";
+        assert_eq!(checked.as_array().unwrap().iter().find(is_error), None, "{name}");
+        let ran = run_in(&demo, &["plan", name, "--json", "--seconds", "2"], b"");
+        let plan = ran.json();
+        assert!(plan["bound"].as_f64() <= plan["minutes"].as_f64(), "{name}");
+        let verdict = run_in(&demo, &["verify", name, "-", "--json"], ran.out.as_bytes());
+        assert_eq!(verdict.code, 0, "{name}: {}", verdict.out);
     }
 }

@@ -1,5 +1,7 @@
 //! Help speaks the words of the trade.
 
+#![allow(clippy::unwrap_used, reason = "a test ends where something is not as it should be")]
+
 #[allow(dead_code, reason = "each test file uses its share of the common functions")]
 mod common;
 

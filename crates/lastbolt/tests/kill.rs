@@ -3,6 +3,8 @@
 //!
 //! This does not test power loss; that the disk is asked to keep it is the store's own test.
 
+#![allow(clippy::unwrap_used, reason = "a test ends where something is not as it should be")]
+
 use std::collections::BTreeMap;
 use std::io::{BufRead, BufReader};
 use std::path::Path;

@@ -1,5 +1,7 @@
 //! The options of `plan`, its sheet, its exit codes.
 
+#![allow(clippy::unwrap_used, reason = "a test ends where something is not as it should be")]
+
 #[allow(dead_code, reason = "each test file uses its share of the common functions")]
 mod common;
 
@@ -146,4 +148,34 @@ fn a_closed_pipe_is_no_error() {
     assert_eq!(String::from_utf8_lossy(&output.stderr), "");
     assert!(output.status.code().is_some(), "it was killed: {:?}", output.status);
     assert_ne!(output.status.code(), Some(101));
+}
+
+/// Ctrl-C ends the search and prints the best order so far.
+#[cfg(unix)]
+#[test]
+fn ctrl_c_gives_the_best_so_far() {
+    use std::time::{Duration, Instant};
+    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo/tarn");
+    // Before the program is ready for it, Ctrl-C simply ends it: then later is tried.
+    for wait in [500, 2_000, 8_000] {
+        let began = Instant::now();
+        let child = Command::new(env!("CARGO_BIN_EXE_lastbolt"))
+            .args(["plan", demo, "--json", "--seconds", "300", "--nodes", "1000000000"])
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .unwrap();
+        std::thread::sleep(Duration::from_millis(wait));
+        let id = child.id().to_string();
+        Command::new("kill").args(["-INT", &id]).status().unwrap();
+        let output = child.wait_with_output().unwrap();
+        if output.status.code() == Some(0) {
+            let plan: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+            assert_eq!(plan["possible"], true);
+            assert!(plan["bound"].as_f64() <= plan["minutes"].as_f64());
+            assert!(began.elapsed() < Duration::from_secs(60), "it went on searching");
+            return;
+        }
+    }
+    panic!("Ctrl-C gave no order");
 }
