@@ -43,9 +43,12 @@ export function takeOver(page) {
 export function fit() {
   const bands = document.querySelector('.work .bands');
   if (!bands) return;
-  document.body.classList.remove('tight');
+  document.body.classList.remove('snug', 'tight', 'overfull');
   const room = window.innerHeight - bands.getBoundingClientRect().top - window.scrollY;
-  if (bands.scrollHeight > room + 2) document.body.classList.add('tight');
+  for (const name of ['snug', 'tight', 'overfull']) {
+    if (bands.scrollHeight <= room + 2) return;
+    document.body.classList.add(name);
+  }
 }
 
 // What this browser itself says at the top is not the server's.

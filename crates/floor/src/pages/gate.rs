@@ -83,10 +83,10 @@ fn after(screen: &Screen, gate: &Gate, passed: &GatePassed, starts: &[Noted]) ->
     let finished = screen.phase == lastbolt_job::view::Phase::Finished;
     html! {
         p {
-            @match &passed.reason {
-                Some(reason) => { "First start agreed, " (bits::time(passed.said_at_ms)) ": " (reason) },
-                None => { "First start agreed with all home, " (bits::time(passed.said_at_ms)) "." },
-            }
+            "First start agreed"
+            @if passed.reason.is_none() { " with all home" }
+            ", " (bits::time(passed.said_at_ms))
+            @match &passed.reason { Some(reason) => { ": " (reason) }, None => { "." }, }
             @if let Some(person) = &passed.person { " (" (person) ")" }
         }
         @for start in starts {

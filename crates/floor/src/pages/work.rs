@@ -176,6 +176,7 @@ fn facts(card: &ActionCard) -> Markup {
     };
     put("So far", done);
     put("Mark first", card.mark.clone());
+    put("Rounds", Some(card.rounds.join(" · ")));
     put("Weight", card.lift.clone());
     put("Support", card.support.clone());
     let bears = if opens { BEARS_OFF } else { BEARS_BACK };
@@ -183,7 +184,6 @@ fn facts(card: &ActionCard) -> Markup {
     put("By feel", card.by_feel.then(|| "it cannot be seen".to_owned()));
     put("Sits", card.sits.clone().filter(|_| !opens));
     put("On it", card.wetted.clone());
-    put("Rounds", Some(card.rounds.join(" · ")));
     put(if opens { "Buy new" } else { "New" }, Some(card.renew.join(", ")));
     put("Have ready", Some(card.also.join(", ")));
     put("Who", card.who.clone());
@@ -216,7 +216,9 @@ fn buttons(room: &Room, screen: &Screen) -> Markup {
             (Some(card), _) => {
                 @if let Some(button) = card.buttons.first() { (bits::button(button)) }
             },
-            (None, Phase::Finished) => a.go href={ "/job/" (room.id) "/record" } { "What was done" },
+            (None, Phase::Finished) => {
+                a.go href={ "/job/" (room.id) "/record" } { "What was done" }
+            },
             (None, _) => a.go href={ "/job/" (room.id) "/gate" } { "To the first start" },
         }
     }

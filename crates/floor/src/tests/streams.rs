@@ -38,7 +38,8 @@ fn numbers(ship: &Ship, path: &str, header: &str, last: u64, between: impl FnOnc
 #[test]
 fn replays_what_was_missed_and_goes_on() {
     let ship = Ship::launch();
-    let said = |n: u32| event(&format!("e{n}"), if n % 2 == 0 { "off" } else { "on" }, "cover");
+    let said =
+        |n: u32| event(&format!("e{n}"), if n.is_multiple_of(2) { "off" } else { "on" }, "cover");
     for n in 1..=3 {
         ship.record(&[said(n)]);
     }
