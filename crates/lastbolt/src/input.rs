@@ -9,10 +9,12 @@ use std::path::{Path, PathBuf};
 
 use lastbolt_files::{Document, FileKind, Source, beside, kind_of, read};
 use lastbolt_job::{JobModel, read_model};
+use lastbolt_ledger::Recorded;
 use lastbolt_machine::{FileNo, Level, Problem, Ref};
 use lastbolt_store::{Garage, Job, JobId};
 
 use crate::context::Context;
+use crate::from_here::from_here;
 use crate::told::Told;
 
 /// How much of a file is read: more than a file may have, so that what reads it can say so.
@@ -26,6 +28,8 @@ pub(crate) struct Input {
     pub(crate) sources: Vec<Source>,
     /// What could not be read, or is missing.
     pub(crate) problems: Vec<Told>,
+    /// What was recorded, where FILE is a job that has begun.
+    records: Vec<Recorded>,
 }
 
 impl Input {
@@ -43,7 +47,8 @@ impl Input {
         self.sources.iter().any(|source| kind_of(source) != FileKind::Garage)
     }
 
-    /// Gives the machine and what is asked for, with things to know about the files.
+    /// Gives the machine and what is asked for, from where it really is if the job has begun, with
+    /// things to know about the files.
     ///
     /// # Errors
     /// Every problem of the files, errors and notes.
@@ -62,7 +67,10 @@ impl Input {
             return Err(told(own));
         }
         match read_model(&self.sources) {
-            Ok((model, notes)) => Ok((model, told(notes))),
+            Ok((model, notes)) => match from_here(model, &self.records) {
+                Ok(model) => Ok((model, told(notes))),
+                Err(problems) => Err(told(problems)),
+            },
             Err(problems) => Err(told(problems)),
         }
     }
@@ -133,10 +141,12 @@ impl Input {
     }
 
     fn database(&mut self, name: &str, path: &Path) {
-        match Job::open(path).and_then(|job| job.files()) {
-            Ok(files) => {
+        let job = Job::open(path).and_then(|job| Ok((job.files()?, job)));
+        match job {
+            Ok((files, job)) => {
                 let source = |file: lastbolt_store::JobFile| Source::new(file.name, file.text);
                 self.sources.extend(files.into_iter().map(source));
+                self.records = job.log().records().to_vec();
             }
             Err(error) => self.problems.push(Told::error(name, "job", error.to_string(), "")),
         }

@@ -4,6 +4,7 @@ mod cli;
 mod commands;
 mod context;
 mod failure;
+mod from_here;
 mod input;
 mod live;
 mod numbers;
