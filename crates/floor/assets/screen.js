@@ -43,9 +43,9 @@ export function takeOver(page) {
 export function fit() {
   const bands = document.querySelector('.work .bands');
   if (!bands) return;
-  document.body.classList.remove('snug', 'tight', 'overfull');
+  document.body.classList.remove('snug', 'closer', 'tight', 'overfull');
   const room = window.innerHeight - bands.getBoundingClientRect().top - window.scrollY;
-  for (const name of ['snug', 'tight', 'overfull']) {
+  for (const name of ['snug', 'closer', 'tight', 'overfull']) {
     if (bands.scrollHeight <= room + 2) return;
     document.body.classList.add(name);
   }
