@@ -118,7 +118,9 @@ peer_tests() {
     return
   fi
   local script good bad broken
-  for script in "selfcheck.py --cpsat" "compare.py --lastbolt $(program)"; do
+  local tables="" pumps=../shared/bench-data/disassembly
+  if [ -d "$pumps" ]; then tables="--bench-data $pumps"; fi
+  for script in "selfcheck.py --cpsat $tables" "compare.py --lastbolt $(program) $tables"; do
     broken=0
     # shellcheck disable=SC2086 -- the words of one command
     run peers.log peers/.venv/bin/python peers/$script || broken=1

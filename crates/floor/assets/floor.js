@@ -188,7 +188,8 @@ function refusedLine(entry) {
     textContent: `Not taken: ${what}. `,
   });
   text.append(strong, entry.refused);
-  line.append(text, small('Send it again', 'sendAgain', entry), small('Put it away', 'putAway', entry));
+  const again = small('Send it again', 'sendAgain', entry);
+  line.append(text, again, small('Put it away', 'putAway', entry));
   return line;
 }
 

@@ -110,7 +110,8 @@ export function goOn(draft, text) {
   action.append(title);
   const where = row.querySelector('.where');
   if (where) action.append(paragraph('from', where.textContent));
-  action.append(paragraph('quiet later', 'The rest about it comes with the next answer of the server.'));
+  const later = 'The rest about it comes with the next answer of the server.';
+  action.append(paragraph('quiet later', later));
   main.dataset.record = JSON.stringify(step);
   main.textContent = doneWords(what);
   row.remove();
