@@ -8,6 +8,7 @@
 
 mod answer;
 mod because;
+mod greedy;
 mod leaf;
 mod local;
 mod mask;

@@ -10,7 +10,7 @@ use lastbolt_machine::Changes;
 
 use crate::leaf::{Act, Leaf, Open};
 use crate::local::ANYWHERE;
-use crate::visits::Counted;
+use crate::visits::{Counted, Visits};
 
 /// Longer than anything.
 pub(crate) const NEVER: i64 = i64::MAX / 8;
@@ -18,14 +18,17 @@ pub(crate) const NEVER: i64 = i64::MAX / 8;
 /// The remembered values of one bound.
 pub(crate) struct Relaxed<const W: usize> {
     counted: Counted,
+    /// The coarser bound for when there is no more room.
+    visits: Visits<W>,
     known: HashMap<(Open<W>, u16), i64>,
     /// How many more values may be remembered; when none is left the bound becomes coarser.
     room: usize,
 }
 
 impl<const W: usize> Relaxed<W> {
-    pub(crate) fn new(counted: Counted, room: usize) -> Self {
-        Self { counted, known: HashMap::new(), room }
+    pub(crate) fn new(leaf: &Leaf<'_, W>, counted: Counted, room: usize) -> Self {
+        let visits = Visits::new(leaf, counted, room);
+        Self { counted, visits, known: HashMap::new(), room }
     }
 
     /// A lower bound on the changes from here to the turn; [`NEVER`] if the turn is out of reach.
@@ -52,7 +55,7 @@ impl<const W: usize> Relaxed<W> {
             return value;
         }
         if self.room == 0 {
-            return 0;
+            return self.visits.value(leaf, at, place);
         }
         self.room -= 1;
         // A loop back to a state that is being worked out adds nothing.

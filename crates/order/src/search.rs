@@ -10,8 +10,14 @@ use crate::local::ANYWHERE;
 use crate::relax::{NEVER, Relaxed, change};
 use crate::visits::{Counted, Visits};
 
-/// How many values each lower bound may remember.
+/// How many values each lower bound may remember for up to a hundred things to open.
 const ROOM: usize = 400_000;
+
+/// How many values a bound may remember: fewer on larger machines, where each takes longer.
+fn room<const W: usize>(leaf: &Leaf<'_, W>) -> usize {
+    let size = leaf.set.len().max(100);
+    ROOM * 100 / size * 100 / size * 100 / size
+}
 
 /// A state of the search.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -87,8 +93,8 @@ pub(crate) struct Bounds<const W: usize> {
 impl<const W: usize> Bounds<W> {
     pub(crate) fn new(leaf: &Leaf<'_, W>) -> Self {
         Self {
-            spots: Relaxed::new(Counted::Spots, ROOM),
-            tools: Visits::new(leaf, Counted::Tools, ROOM),
+            spots: Relaxed::new(leaf, Counted::Spots, room(leaf)),
+            tools: Visits::new(leaf, Counted::Tools, room(leaf)),
         }
     }
 
@@ -270,14 +276,14 @@ impl<const W: usize> Search<W> {
 }
 
 /// Where the person stands and what is in the hand after an action.
-fn stand<const W: usize>(act: &Act<W>, state: &State<W>) -> (u16, u16) {
+pub(crate) fn stand<const W: usize>(act: &Act<W>, state: &State<W>) -> (u16, u16) {
     let spot = if act.spot == ANYWHERE { state.spot } else { act.spot };
     let tool = if act.tool == ANYWHERE { state.tool } else { act.tool };
     (spot, tool)
 }
 
 /// Does all that can be done without a change and is never worse done now.
-fn do_at_once<const W: usize>(
+pub(crate) fn do_at_once<const W: usize>(
     leaf: &Leaf<'_, W>,
     mut state: State<W>,
     done: &mut dyn FnMut(usize),

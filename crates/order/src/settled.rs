@@ -6,6 +6,7 @@
 use lastbolt_machine::Kernel;
 
 use crate::answer::Ask;
+use crate::greedy::greedy;
 use crate::leaf::Leaf;
 use crate::local::{BUILD, Local, STRIP};
 use crate::mask::Mask;
@@ -110,17 +111,26 @@ impl<'a, const W: usize> Side<'a, W> {
 
     /// A good order soon: the same search with the bound counting more than the cost.
     fn quick(&mut self, patience: &mut u64, ask: &Ask<'_>) -> Option<Goal> {
+        let first = greedy(&self.leaf);
+        // Where even the first is out of the question, or nobody waits for a better one.
+        if *patience < 100 {
+            return first;
+        }
         for weight in [20, 50, 1000] {
             let mut search = Search::new(&self.leaf, &mut self.bounds, weight);
-            let mut some = (*patience).min(3_000);
+            let mut some = (*patience / 2).min(1_500);
             let before = some;
             let outcome = search.next_goal(&self.leaf, &mut self.bounds, NEVER, &mut some, ask);
             *patience -= before - some;
             if let Outcome::Goal(goal) = outcome {
-                return Some(goal);
+                let better = first.as_ref().is_none_or(|f| goal.cost < f.cost);
+                return if better { Some(goal) } else { first };
+            }
+            if (ask.stop)() {
+                break;
             }
         }
-        None
+        first
     }
 
     /// Takes the next goal below a limit of this direction's cost; `true` if there was one.

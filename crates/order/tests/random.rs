@@ -154,3 +154,18 @@ fn same_plan_every_time() {
         assert_eq!(plan(&kernel, &ask), plan(&kernel, &ask), "seed {seed}");
     }
 }
+
+/// Above the exact range there is still a legal order, with an honest bound, however few states
+/// may be looked at.
+#[test]
+fn large_machines_get_an_order() {
+    for (seed, actions) in [(0, 110), (3, 110), (1, 160), (2, 240)] {
+        let (machine, job) = layered_machine(seed, actions);
+        let kernel = compiled(&machine, &job);
+        let answer = plan(&kernel, &Ask { nodes: 200, ..Ask::default() });
+        let best = answer.plan().unwrap_or_else(|| panic!("no order for {seed}, {actions}"));
+        let verdict = verify(&machine, &job, &Wishes::default(), &to_check(&kernel, best, false));
+        assert_eq!(verdict.account().map(|a| a.minutes), Some(best.minutes), "seed {seed}");
+        assert!(best.bound <= best.minutes);
+    }
+}

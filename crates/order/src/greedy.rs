@@ -1,0 +1,68 @@
+//! A legal order at once, whatever the size: always the change that lets most be done for it.
+//!
+//! What could take a way from something else is left to the last, so that it seldom ends in a
+//! dead end; where it does, there is no answer from here.
+
+use crate::leaf::Leaf;
+use crate::relax::change;
+use crate::search::{Goal, State, do_at_once, stand};
+
+/// An order of one direction, with no claim to be good; `None` if it walked into a dead end.
+pub(crate) fn greedy<const W: usize>(leaf: &Leaf<'_, W>) -> Option<Goal> {
+    let mut acts = Vec::new();
+    let start = State { at: leaf.start, spot: leaf.spot_at_start, tool: leaf.tool_at_start };
+    let mut state = do_at_once(leaf, start, &mut |act| acts.push(act));
+    let mut cost = 0;
+    while !leaf.is_done(&state.at) {
+        let choice = choose(leaf, &state)?;
+        cost += choice.cost;
+        if let Some(act) = choice.act {
+            acts.push(act);
+        }
+        state = do_at_once(leaf, choice.state, &mut |act| acts.push(act));
+    }
+    Some(Goal { cost, spot: state.spot, tool: state.tool, acts })
+}
+
+/// A change, or an action that cannot be done at once.
+struct Choice<const W: usize> {
+    act: Option<usize>,
+    /// The state before everything that can be done at once is done.
+    state: State<W>,
+    cost: i64,
+}
+
+fn choose<const W: usize>(leaf: &Leaf<'_, W>, state: &State<W>) -> Option<Choice<W>> {
+    let mut best: Option<((bool, i64), Choice<W>)> = None;
+    let mut moves: Vec<(u16, u16)> = Vec::new();
+    let before = leaf.todo(&state.at).len();
+    for act in leaf.remaining(&state.at) {
+        if !leaf.is_legal(act, &state.at) {
+            continue;
+        }
+        let (spot, tool) = stand(act, state);
+        let harmless = leaf.is_harmless(act, &state.at);
+        let moved = (spot, tool) != (state.spot, state.tool);
+        let at_once = harmless && act.excess == 0 && moved;
+        if at_once && moves.contains(&(spot, tool)) {
+            continue;
+        }
+        let change = change(leaf.spots, state.spot, spot) + change(leaf.tools, state.tool, tool);
+        let choice = if at_once {
+            moves.push((spot, tool));
+            Choice { act: None, state: State { at: state.at, spot, tool }, cost: change }
+        } else {
+            let at = leaf.after(act, &state.at);
+            let cost = change + act.excess;
+            Choice { act: Some(act.number), state: State { at, spot, tool }, cost }
+        };
+        let after = do_at_once(leaf, choice.state, &mut |_| ());
+        let gain = before.saturating_sub(leaf.todo(&after.at).len()).max(1);
+        let price = choice.cost.saturating_mul(1000) / gain as i64;
+        let score = (!harmless, price);
+        if best.as_ref().is_none_or(|(known, _)| score < *known) {
+            best = Some((score, choice));
+        }
+    }
+    best.map(|(_, choice)| choice)
+}
