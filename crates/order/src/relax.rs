@@ -21,6 +21,8 @@ pub(crate) struct Relaxed<const W: usize> {
     /// The coarser bound for when there is no more room.
     visits: Visits<W>,
     known: HashMap<(Open<W>, u16), i64>,
+    /// How deep the values under way lie in each other.
+    depth: usize,
     /// How many more values may be remembered; when none is left the bound becomes coarser.
     room: usize,
 }
@@ -28,7 +30,7 @@ pub(crate) struct Relaxed<const W: usize> {
 impl<const W: usize> Relaxed<W> {
     pub(crate) fn new(leaf: &Leaf<'_, W>, counted: Counted, room: usize) -> Self {
         let visits = Visits::new(leaf, counted, room);
-        Self { counted, visits, known: HashMap::new(), room }
+        Self { counted, visits, known: HashMap::new(), depth: 0, room }
     }
 
     /// A lower bound on the changes from here to the turn; [`NEVER`] if the turn is out of reach.
@@ -54,11 +56,18 @@ impl<const W: usize> Relaxed<W> {
         if let Some(&value) = self.known.get(&(*at, place)) {
             return value;
         }
-        if self.room == 0 {
+        if self.room == 0 || self.depth >= depth_max(W) {
             return self.visits.value(leaf, at, place);
         }
         self.room -= 1;
-        // A loop back to a state that is being worked out adds nothing.
+        self.depth += 1;
+        let best = self.least_of_next(leaf, at, place);
+        self.depth -= 1;
+        self.known.insert((*at, place), best);
+        best
+    }
+
+    fn least_of_next(&mut self, leaf: &Leaf<'_, W>, at: &Open<W>, place: u16) -> i64 {
         let mut best = NEVER;
         let mut places: Vec<u16> = Vec::new();
         for act in leaf.remaining(at) {
@@ -80,7 +89,6 @@ impl<const W: usize> Relaxed<W> {
                 best = best.min(cost + self.value(leaf, &leaf.after(act, at), to));
             }
         }
-        self.known.insert((*at, place), best);
         best
     }
 
@@ -111,6 +119,12 @@ impl<const W: usize> Relaxed<W> {
             Counted::Tools => 0,
         }
     }
+}
+
+/// How deep values may lie in each other, so that the stack of any thread is enough: states of
+/// larger machines are larger.
+fn depth_max(words: usize) -> usize {
+    (4_000 / words).min(300)
 }
 
 /// Minutes of a change; nothing where one of the two is not known.

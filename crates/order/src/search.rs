@@ -141,7 +141,7 @@ impl<const W: usize> Search<W> {
             if self.weight == 10 && priority >= below {
                 return Outcome::NoMore;
             }
-            if *patience == 0 || ((*patience).is_multiple_of(256) && (ask.stop)()) {
+            if *patience == 0 || ((*patience).is_multiple_of(8) && (ask.stop)()) {
                 *patience = 0;
                 return Outcome::Paused(priority);
             }

@@ -112,8 +112,8 @@ impl<'a, const W: usize> Side<'a, W> {
     /// A good order soon: the same search with the bound counting more than the cost.
     fn quick(&mut self, patience: &mut u64, ask: &Ask<'_>) -> Option<Goal> {
         let first = greedy(&self.leaf);
-        // Where even the first is out of the question, or nobody waits for a better one.
-        if *patience < 100 {
+        let best_already = first.as_ref().is_some_and(|goal| goal.cost <= self.next);
+        if best_already || *patience < 100 {
             return first;
         }
         for weight in [20, 50, 1000] {
