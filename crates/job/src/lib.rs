@@ -50,3 +50,4 @@ pub use read::{ReadCase, read_case, read_model};
 pub use record::record;
 pub use screen::screen;
 pub use why::why;
+pub use words::about;

@@ -115,7 +115,7 @@ pub(crate) fn done(verb: StepVerb, kind: &str, count: u32) -> String {
 }
 
 /// Minutes as a person says them: "4 min", "under a minute", "about 5 h 20".
-pub(crate) fn about(minutes: Minutes) -> String {
+pub fn about(minutes: Minutes) -> String {
     let whole = (minutes.0 + 500) / 1000;
     match whole {
         i64::MIN..=0 => "under a minute".to_owned(),

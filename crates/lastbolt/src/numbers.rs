@@ -12,20 +12,10 @@ pub(crate) fn number(minutes: Minutes) -> Number {
     Number::from_f64(minutes.as_number()).unwrap_or_else(|| Number::from(minutes.0 / 1000))
 }
 
-/// Gives minutes as a person says them, as the screens do: "about 40 min", "about 5 h 20".
-pub(crate) fn about(minutes: Minutes) -> String {
-    let whole = (minutes.0 + 500) / 1000;
-    let fives = (whole + 2) / 5 * 5;
-    match (whole, fives / 60, fives % 60) {
-        (i64::MIN..=0, ..) => "under a minute".to_owned(),
-        (1..=89, ..) => format!("about {whole} min"),
-        (_, hours, 0) => format!("about {hours} h"),
-        (_, hours, rest) => format!("about {hours} h {rest:02}"),
-    }
-}
-
 #[cfg(test)]
 mod tests {
+    use lastbolt_job::about;
+
     use super::*;
 
     /// Programs compare these numbers: 12 is not 12.0, and no fourth decimal appears.

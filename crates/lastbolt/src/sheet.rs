@@ -3,8 +3,8 @@
 use lastbolt_job::view::{CautionFrom, PlanStep, PlanView, StageMinutes, StepVerb};
 use lastbolt_machine::Minutes;
 
-use crate::numbers::about;
 use crate::search::Ended;
+use lastbolt_job::about;
 
 /// Where the column of tools starts and where the one of minutes ends.
 const WIDE: usize = 46;

@@ -40,7 +40,7 @@ pub fn compile(machine: &Machine, job: &JobSpec, extra: &Extra) -> Result<Kernel
         return Err(compiler.problems);
     }
     let mut kernel = compiler.kernel;
-    targets::set(&mut kernel, machine, job, extra)?;
+    targets::set(&mut kernel, job, extra)?;
     Ok(kernel)
 }
 

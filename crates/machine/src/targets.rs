@@ -3,17 +3,12 @@
 use crate::at::Ref;
 use crate::compile::{CompileError, Extra};
 use crate::kernel::{End, Kernel, Kind, ThingNo};
-use crate::model::{JobSpec, Machine};
+use crate::model::JobSpec;
 use crate::problem::Problem;
 use crate::set::Set;
 
 /// Fills in targets, open things and left-off things of a kernel.
-pub(crate) fn set(
-    kernel: &mut Kernel,
-    _machine: &Machine,
-    job: &JobSpec,
-    extra: &Extra,
-) -> Result<(), CompileError> {
+pub(crate) fn set(kernel: &mut Kernel, job: &JobSpec, extra: &Extra) -> Result<(), CompileError> {
     let mut problems = Vec::new();
     let fitted = named(kernel, &job.comes_fitted, &mut problems);
     let mut targets = kernel.no_things();

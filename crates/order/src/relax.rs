@@ -1,14 +1,14 @@
-//! Lower bounds: the least minutes of spot changes alone, and of tool changes alone.
+//! A lower bound: the least minutes of spot changes alone.
 //!
-//! Each forgets the other sort of change, chooses its own ways, and is exact by remembering the
-//! states it has seen; added up they never exceed the true cost (minutes by which a way is dearer
-//! are counted in the spot bound only).
+//! It forgets the changes of tool, chooses its own ways, and is exact by remembering the states it
+//! has seen. Minutes by which a way is dearer are counted here, so that this and the tools' visits
+//! ([`crate::visits`]), added up, never exceed the true cost.
 
 use std::collections::HashMap;
 
 use lastbolt_machine::Changes;
 
-use crate::leaf::{Act, Leaf, Open};
+use crate::leaf::{Leaf, Open};
 use crate::local::ANYWHERE;
 use crate::visits::{Counted, Visits};
 
@@ -17,7 +17,6 @@ pub(crate) const NEVER: i64 = i64::MAX / 8;
 
 /// The remembered values of one bound.
 pub(crate) struct Relaxed<const W: usize> {
-    counted: Counted,
     /// The coarser bound for when there is no more room.
     visits: Visits<W>,
     known: HashMap<(Open<W>, u16), i64>,
@@ -28,9 +27,9 @@ pub(crate) struct Relaxed<const W: usize> {
 }
 
 impl<const W: usize> Relaxed<W> {
-    pub(crate) fn new(leaf: &Leaf<'_, W>, counted: Counted, room: usize) -> Self {
-        let visits = Visits::new(leaf, counted, room);
-        Self { counted, visits, known: HashMap::new(), depth: 0, room }
+    pub(crate) fn new(leaf: &Leaf<'_, W>, room: usize) -> Self {
+        let visits = Visits::new(leaf, Counted::Spots, room);
+        Self { visits, known: HashMap::new(), depth: 0, room }
     }
 
     /// A lower bound on the changes from here to the turn; [`NEVER`] if the turn is out of reach.
@@ -74,17 +73,16 @@ impl<const W: usize> Relaxed<W> {
             if !leaf.is_legal(act, at) {
                 continue;
             }
-            let to =
-                if self.counted.place(act) == ANYWHERE { place } else { self.counted.place(act) };
-            let change = change(self.counted.changes(leaf), place, to);
-            if to != place && self.excess(act) == 0 && leaf.is_harmless(act, at) {
+            let to = if act.spot == ANYWHERE { place } else { act.spot };
+            let change = change(leaf.spots, place, to);
+            if to != place && act.excess == 0 && leaf.is_harmless(act, at) {
                 if !places.contains(&to) {
                     places.push(to);
                     best = best.min(change + self.value(leaf, at, to));
                 }
                 continue;
             }
-            let cost = change + self.excess(act);
+            let cost = change + act.excess;
             if cost < best {
                 best = best.min(cost + self.value(leaf, &leaf.after(act, at), to));
             }
@@ -97,9 +95,8 @@ impl<const W: usize> Relaxed<W> {
             let before = at;
             for thing in leaf.todo_in_order(leaf.todo(&at)) {
                 let found = leaf.acts_on(thing, &at).find(|act| {
-                    let here = self.counted.place(act);
-                    (here == ANYWHERE || here == place)
-                        && self.excess(act) == 0
+                    (act.spot == ANYWHERE || act.spot == place)
+                        && act.excess == 0
                         && leaf.is_legal(act, &at)
                         && leaf.is_harmless(act, &at)
                 });
@@ -110,13 +107,6 @@ impl<const W: usize> Relaxed<W> {
             if at == before {
                 return at;
             }
-        }
-    }
-
-    fn excess(&self, act: &Act<W>) -> i64 {
-        match self.counted {
-            Counted::Spots => act.excess,
-            Counted::Tools => 0,
         }
     }
 }

@@ -93,7 +93,7 @@ pub(crate) struct Bounds<const W: usize> {
 impl<const W: usize> Bounds<W> {
     pub(crate) fn new(leaf: &Leaf<'_, W>) -> Self {
         Self {
-            spots: Relaxed::new(leaf, Counted::Spots, room(leaf)),
+            spots: Relaxed::new(leaf, room(leaf)),
             tools: Visits::new(leaf, Counted::Tools, room(leaf)),
         }
     }

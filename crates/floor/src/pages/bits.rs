@@ -1,7 +1,7 @@
 //! Small pieces that several pages share.
 
+pub(crate) use lastbolt_job::about;
 use lastbolt_job::view::{Button, StepLine, Tag, TagFill, TagShape};
-use lastbolt_machine::Minutes;
 use maud::{Markup, html};
 use serde_json::json;
 
@@ -80,24 +80,6 @@ pub(crate) fn saying(text: &str, verb: &str, thing: Option<&str>, note: Option<&
 /// A time of day: UTC from the server, made local by a script.
 pub(crate) fn time(ms: i64) -> Markup {
     html! { time datetime=(iso(ms)) { (plain(ms)) } }
-}
-
-/// Minutes as a person says them: "under a minute", "about 4 min", "about 5 h 20".
-pub(crate) fn about(minutes: Minutes) -> String {
-    let whole = (minutes.0 + 500) / 1000;
-    match whole {
-        i64::MIN..=0 => "under a minute".to_owned(),
-        1..=89 => format!("about {whole} min"),
-        _ => {
-            let fives = (whole + 2) / 5 * 5;
-            let (hours, rest) = (fives / 60, fives % 60);
-            if rest == 0 {
-                format!("about {hours} h")
-            } else {
-                format!("about {hours} h {rest:02}")
-            }
-        }
-    }
 }
 
 /// Where and with what: "from below · socket 13".

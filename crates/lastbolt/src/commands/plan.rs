@@ -3,14 +3,13 @@
 use std::time::Duration;
 
 use lastbolt_files::nearest;
-use lastbolt_job::{JobModel, plan_view, why};
+use lastbolt_job::{JobModel, about, plan_view, why};
 use lastbolt_machine::{Extra, Kernel, Minutes, Problem, compile};
 use lastbolt_order::{Answer, Ask, Because, Plan};
 
 use crate::context::{Context, Done, aside};
 use crate::failure::Failure;
 use crate::input::Input;
-use crate::numbers::about;
 use crate::plan_json::{NoPlanJson, PlanJson, WhyJson};
 use crate::search::{Ended, Watch, on_interrupt};
 use crate::sheet::{Found, sheet};

@@ -8,10 +8,11 @@ use serde_json::Number;
 use crate::context::{Context, Done};
 use crate::failure::Failure;
 use crate::input::Input;
-use crate::numbers::{about, number};
+use crate::numbers::number;
 use crate::order_file::{OrderFile, Stated};
 use crate::plan_json::VERSION;
 use crate::told::{Told, file_name};
+use lastbolt_job::about;
 
 /// Judges an order by rules written a second time, apart from what made it.
 #[derive(Debug, clap::Args)]
