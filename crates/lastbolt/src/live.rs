@@ -6,7 +6,7 @@ use std::time::{Duration, SystemTime, UNIX_EPOCH};
 use lastbolt_files::Source;
 use lastbolt_job::view::{Quiet, Screen};
 use lastbolt_job::{Case, KeptPlan, Now, bring_up, read_case, screen};
-use lastbolt_ledger::{Accepted, Event, EventId, Recorded, Verb};
+use lastbolt_ledger::{Accepted, Event, EventId, More, Recorded, Verb};
 use lastbolt_machine::Problem;
 use lastbolt_store::{Garage, GarageLock, Job, KeptPlan as StoredPlan, Serving, StoreError, Who};
 use serde::{Deserialize, Serialize};
@@ -283,6 +283,8 @@ struct Wire<'a> {
     pieces: Option<u32>,
     #[serde(skip_serializing_if = "Option::is_none")]
     of: Option<&'a str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    more: Option<&'a More>,
 }
 
 impl<'a> Wire<'a> {
@@ -301,6 +303,7 @@ impl<'a> Wire<'a> {
             note: event.note.as_deref(),
             pieces: event.pieces,
             of: event.of.as_ref().map(EventId::as_str),
+            more: event.more.as_ref(),
         }
     }
 }
