@@ -5,7 +5,7 @@
 use lastbolt_ledger::{Accepted, Event, EventId, Log, More, Recorded, Verb};
 
 /// Makes an event: `VERB [THING]`, then `key=value` with spot, note, pieces, of, more (JSON).
-pub fn event(line: &str, number: u64) -> Event {
+pub(crate) fn event(line: &str, number: u64) -> Event {
     let mut fields = line.split(" | ");
     let mut head = fields.next().unwrap().splitn(2, ' ');
     let verb = Verb::read(head.next().unwrap());
@@ -28,7 +28,7 @@ pub fn event(line: &str, number: u64) -> Event {
 }
 
 /// Accepts lines; each must be new.
-pub fn records(lines: &[&str]) -> Vec<Recorded> {
+pub(crate) fn records(lines: &[&str]) -> Vec<Recorded> {
     let mut log = Log::default();
     for line in lines {
         let number = log.last_seq() + 1;
