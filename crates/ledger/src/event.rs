@@ -3,8 +3,8 @@
 use std::fmt;
 
 use crate::limits::{
-    COUNT_MAX, ID_CHARS_MAX, KINDS_MAX, NAMED_MAX, NAME_CHARS_MAX, PIECES_MAX, SAID_AT_MS_MAX, SAID_AT_MS_MIN,
-    TEXT_CHARS_MAX,
+    COUNT_MAX, ID_CHARS_MAX, KINDS_MAX, NAME_CHARS_MAX, NAMED_MAX, PIECES_MAX, SAID_AT_MS_MAX,
+    SAID_AT_MS_MIN, TEXT_CHARS_MAX,
 };
 use crate::more::{FACTS, More};
 use crate::verb::Verb;
