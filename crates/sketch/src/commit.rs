@@ -79,11 +79,11 @@ fn befores(known: &Known, rules: &Rules, order: &[usize], holds: &[Option<usize>
         for tie in later.iter().filter(|&tie| might_hold(known, tie, item) && !home.has(tie)) {
             rest.add(tie);
         }
-        for other in 0..count {
+        for (other, &held) in holds.iter().enumerate() {
             // Within a handful nobody has said which fixing came first.
             let same_handful =
                 known.items[item].own.is_some() && known.items[item].own == known.items[other].own;
-            let is_held = holds[other] == Some(item);
+            let is_held = held == Some(item);
             if (same_handful && !known.before[item].has(other)) || is_held {
                 rest.remove(other);
             }
