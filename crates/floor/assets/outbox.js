@@ -58,7 +58,7 @@ export class Outbox extends EventTarget {
       said_at_ms: Date.now(),
       verb: draft.verb,
     };
-    for (const field of ['thing', 'spot', 'tool', 'person', 'note', 'pieces', 'of']) {
+    for (const field of ['thing', 'spot', 'tool', 'person', 'note', 'pieces', 'of', 'more']) {
       if (draft[field] !== null && draft[field] !== undefined) event[field] = draft[field];
     }
     const key = `${this.prefix}${String(count).padStart(12, '0')}.${event.id}`;

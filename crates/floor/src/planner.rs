@@ -4,12 +4,11 @@ use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread;
 
-use lastbolt_job::bring_up;
 use lastbolt_ledger::Recorded;
 use lastbolt_store::KeptPlan;
 
 use crate::limits::NODES;
-use crate::room::{Room, Snapshot};
+use crate::room::Room;
 use crate::writer::Writer;
 
 /// Starts the thread of a room; it ends when the sender is dropped.
@@ -29,12 +28,9 @@ fn follow(room: &Room, writer: &Writer, receiver: &Receiver<Vec<Recorded>>) {
         while let Ok(more) = receiver.try_recv() {
             new.extend(more);
         }
-        let last = room.latest();
-        let mut records = last.records.clone();
-        records.extend(new);
-        let now = bring_up(&room.case, &records, Some(last.now.kept.clone()), NODES);
-        let plan = KeptPlan { made_at: now.kept.seq, text: now.kept.to_text() };
-        room.publish(Snapshot { records, now });
+        let picture = room.latest().and(new, NODES);
+        let plan = KeptPlan { made_at: picture.now.kept.seq, text: picture.now.kept.to_text() };
+        room.publish(picture);
         writer.keep_plan(room.id.clone(), plan);
     }
 }

@@ -4,7 +4,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, OnceLock, RwLock};
 
 use lastbolt_job::view::{PlanView, Screen};
-use lastbolt_job::{Case, Now, plan_view};
+use lastbolt_job::{Case, Picture, plan_view};
 use lastbolt_ledger::Recorded;
 use lastbolt_order::{Answer, Ask, plan};
 use lastbolt_store::JobId;
@@ -14,17 +14,7 @@ use crate::clock::now_ms;
 use crate::limits::{CATCH_UP_TIME, PLAN_NODES, STREAM_LAG_MAX};
 
 /// A job as of one record: never changed, replaced by the next.
-#[derive(Debug)]
-pub(crate) struct Snapshot {
-    pub(crate) records: Vec<Recorded>,
-    pub(crate) now: Now,
-}
-
-impl Snapshot {
-    pub(crate) fn seen(&self) -> u64 {
-        self.records.last().map_or(0, |record| record.seq)
-    }
-}
+pub(crate) type Snapshot = Picture;
 
 /// What a stream tells.
 #[derive(Clone, Debug)]
@@ -43,7 +33,8 @@ pub(crate) type PlanOrWhy = Result<PlanView, Vec<String>>;
 pub(crate) struct Room {
     pub(crate) id: JobId,
     pub(crate) title: String,
-    pub(crate) case: Case,
+    /// What the job's files know.
+    pub(crate) base: Arc<Case>,
     /// Everything on the disk, for streams that catch up.
     records: RwLock<Vec<Arc<Recorded>>>,
     committed: AtomicU64,
@@ -53,12 +44,12 @@ pub(crate) struct Room {
 }
 
 impl Room {
-    pub(crate) fn new(id: JobId, title: String, case: Case, snapshot: Snapshot) -> Self {
+    pub(crate) fn new(id: JobId, title: String, snapshot: Snapshot) -> Self {
         let records = snapshot.records.iter().cloned().map(Arc::new).collect();
         Self {
             id,
             title,
-            case,
+            base: snapshot.base.clone(),
             committed: AtomicU64::new(snapshot.seen()),
             records: RwLock::new(records),
             snapshot: watch::Sender::new(Arc::new(snapshot)),
@@ -118,7 +109,7 @@ impl Room {
 
     /// Gives the working screen of a snapshot.
     pub(crate) fn screen(&self, snapshot: &Snapshot) -> Screen {
-        lastbolt_job::screen(&self.case, &snapshot.records, &snapshot.now, now_ms())
+        snapshot.screen(now_ms())
     }
 
     /// Gives the plan from an untouched machine; worked out once. Slow: not for a thread that
@@ -126,8 +117,8 @@ impl Room {
     pub(crate) fn plan(&self) -> &PlanOrWhy {
         self.plan.get_or_init(|| {
             let ask = Ask { nodes: PLAN_NODES, ..Ask::default() };
-            match plan(&self.case.kernel, &ask) {
-                Answer::Possible(plan) => Ok(plan_view(&self.case.model, &self.case.kernel, &plan)),
+            match plan(&self.base.kernel, &ask) {
+                Answer::Possible(plan) => Ok(plan_view(&self.base.model, &self.base.kernel, &plan)),
                 Answer::Impossible(because) => Err(because.into_iter().map(|b| b.text).collect()),
                 Answer::GaveUp { .. } => {
                     Err(vec!["No order was found within the limit of the search.".to_owned()])

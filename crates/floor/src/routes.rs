@@ -122,7 +122,7 @@ async fn holds_page(
     let asked = about.thing()?;
     let room = hall.room(&job).await?;
     let snapshot = room.current().await;
-    let holds = what_holds(&room.case, &snapshot.now, asked).ok_or_else(|| unknown(asked))?;
+    let holds = what_holds(&snapshot.case, &snapshot.now, asked).ok_or_else(|| unknown(asked))?;
     Ok(page(pages::holds::page(&room, &room.screen(&snapshot), &holds)))
 }
 
@@ -140,7 +140,7 @@ async fn plan(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Respo
 async fn gate(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
     let room = hall.room(&job).await?;
     let snapshot = room.current().await;
-    let gate = lastbolt_job::gate(&room.case, &snapshot.records, &snapshot.now);
+    let gate = snapshot.gate();
     let first_starts = &snapshot.now.live.state.first_starts;
     Ok(page(pages::gate::page(&room, &room.screen(&snapshot), &gate, first_starts)))
 }
@@ -148,7 +148,7 @@ async fn gate(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Respo
 async fn record(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
     let room = hall.room(&job).await?;
     let snapshot = room.current().await;
-    let record = lastbolt_job::record(&room.case, &snapshot.records, &snapshot.now);
+    let record = snapshot.record();
     Ok(page(pages::record::page(&room, &room.screen(&snapshot), &record)))
 }
 
@@ -166,7 +166,7 @@ async fn holds(
     let asked = about.thing()?;
     let room = hall.room(&job).await?;
     let snapshot = room.current().await;
-    let holds = what_holds(&room.case, &snapshot.now, asked).ok_or_else(|| unknown(asked))?;
+    let holds = what_holds(&snapshot.case, &snapshot.now, asked).ok_or_else(|| unknown(asked))?;
     Ok(data(wire::holds::holds(&holds)))
 }
 

@@ -7,7 +7,7 @@ use std::sync::mpsc::{Receiver, Sender, SyncSender, TrySendError, sync_channel};
 use std::thread::{self, JoinHandle};
 
 use lastbolt_files::Source;
-use lastbolt_job::{Case, KeptPlan as KeptList, bring_up, read_case};
+use lastbolt_job::{Case, KeptPlan as KeptList, Picture, read_case};
 use lastbolt_ledger::{Accepted, Event, Recorded};
 use lastbolt_machine::Level;
 use lastbolt_store::{BATCH_MAX, Garage, Job, JobId, KeptPlan};
@@ -16,7 +16,7 @@ use tokio::sync::oneshot;
 use crate::clock::now_ms;
 use crate::limits::{BATCH_REQUESTS_MAX, NODES, QUEUE_MAX, ROOMS_MAX};
 use crate::planner;
-use crate::room::{Room, Snapshot};
+use crate::room::Room;
 
 /// Why the writer did not do it, with a sentence.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -265,8 +265,8 @@ fn open(garage: &Garage, id: &JobId, writer: Writer) -> Result<Desk, Trouble> {
     let kept = job.kept_plan().map_err(unusable)?;
     let kept = kept.and_then(|plan| KeptList::from_text(&plan.text));
     let records = job.log().records().to_vec();
-    let now = bring_up(&case, &records, kept, NODES);
-    let room = Arc::new(Room::new(id.clone(), title, case, Snapshot { records, now }));
+    let picture = Picture::of(Arc::new(case), records, kept, NODES);
+    let room = Arc::new(Room::new(id.clone(), title, picture));
     let planner = planner::start(room.clone(), writer)
         .map_err(|error| Trouble::Disk(format!("The list cannot be worked out: {error}.")))?;
     Ok(Desk { job, room, planner })

@@ -77,9 +77,15 @@ fn begin_at(case: &Case, live: &Live, mut kept: KeptPlan, seq: u64, nodes: u64) 
 fn follow(case: &Case, records: &[Recorded], mut kept: KeptPlan, nodes: u64) -> (KeptPlan, Live) {
     let known = records.iter().take_while(|r| r.seq <= kept.seq).count();
     let mut live = Live::of(case, &records[..known]);
-    for upto in known + 1..=records.len() {
+    // Several plain records of one entry share a number: they are taken in together.
+    let mut upto = known;
+    for entry in records[known..].chunk_by(|a, b| a.seq == b.seq) {
+        upto += entry.len();
         let after = Live::of(case, &records[..upto]);
-        kept = advance(case, &kept, &live, &after, &records[upto - 1], nodes).0;
+        kept = match entry {
+            [one] => advance(case, &kept, &live, &after, one, nodes).0,
+            more => advance_handful(case, &kept, &live, &after, more, nodes),
+        };
         live = after;
     }
     (kept, live)
@@ -121,6 +127,40 @@ pub fn advance(
     let said = quiet::of_event(case, before, after, &next, recorded);
     next.said.clone_from(&said);
     (next, said)
+}
+
+/// Takes an entry about several things into the list.
+fn advance_handful(
+    case: &Case,
+    kept: &KeptPlan,
+    before: &Live,
+    after: &Live,
+    entry: &[Recorded],
+    nodes: u64,
+) -> KeptPlan {
+    let kernel = &case.kernel;
+    let mut next = kept.clone();
+    let Some(last) = entry.last() else { return next };
+    next.seq = last.seq;
+    next.said.clear();
+    for thing in entry.iter().filter_map(|r| kernel.find(r.event.thing.as_deref()?)) {
+        if is_tagged(kernel, thing) && after.disturbed.has(thing) {
+            next.tag(kernel.name(thing));
+        }
+    }
+    let list = kept.todo(kernel);
+    match relist(case, after, &list, false, nodes) {
+        Ok(list) => settle(case, &mut next, &list),
+        Err(because) => {
+            next.keep(kernel, &drop_moot(&after.stand(case), &list));
+            next.no_order = because;
+        }
+    }
+    for recorded in entry {
+        next.said.extend(quiet::of_event(case, before, after, &next, recorded));
+    }
+    next.said.dedup();
+    next
 }
 
 fn settle(case: &Case, kept: &mut KeptPlan, list: &Walked) {

@@ -4,7 +4,8 @@
 //! How it is used:
 //!
 //! 1. [`Case::new`] compiles a [`JobModel`] (machine, job, minutes), once.
-//! 2. After every accepted event: [`bring_up`] gives [`Now`]. The caller keeps [`Now::kept`] as
+//! 2. After every accepted event: [`Picture::of`] draws what no file knows from the record and
+//!    [`bring_up`] gives [`Now`]. The caller keeps [`Now::kept`] as
 //!    text ([`KeptPlan::to_text`], [`KeptPlan::from_text`]) or gives none: then it is made again
 //!    from the whole record, and comes out the same.
 //! 3. [`screen`], [`what_holds`], [`gate`] and [`record`] give the views of [`view`];
@@ -19,11 +20,13 @@ mod buttons;
 mod card;
 mod case;
 mod counts;
+mod entry_text;
 mod gate;
 mod holds;
 mod kept;
 mod line;
 mod live;
+mod picture;
 mod plan_view;
 mod quiet;
 mod read;
@@ -45,6 +48,7 @@ pub use gate::{FIRST_START, gate};
 pub use holds::what_holds;
 pub use kept::{KeptPlan, KeptStep};
 pub use live::Live;
+pub use picture::{Picture, see};
 pub use plan_view::plan_view;
 pub use read::{ReadCase, read_case, read_model};
 pub use record::record;

@@ -95,8 +95,10 @@ fn line(tell: Tell<'_>, records: &[Recorded], entry: Entry<'_>) -> RecordLine {
 fn kind_of(event: &Event) -> RecordKind {
     match event.verb {
         Verb::Undo | Verb::Make | Verb::Tighten if event.pieces.is_some() => RecordKind::Between,
-        Verb::Off | Verb::Undo | Verb::Prep => RecordKind::Opened,
-        Verb::On | Verb::Make | Verb::End | Verb::Tighten | Verb::NotMeasured => RecordKind::Closed,
+        Verb::Off | Verb::Undo | Verb::Prep | Verb::Took => RecordKind::Opened,
+        Verb::On | Verb::Make | Verb::End | Verb::Tighten | Verb::NotMeasured | Verb::Home => {
+            RecordKind::Closed
+        }
         Verb::Start | Verb::Slack | Verb::ByHand => RecordKind::Between,
         Verb::Looked => RecordKind::Look,
         Verb::PassedBy => RecordKind::PassedBy,
@@ -149,7 +151,7 @@ pub(crate) fn event_text(case: &Case, event: &Event) -> String {
         Verb::TakeBack => "Taken back".to_owned(),
         Verb::Finished => "Job finished".to_owned(),
         Verb::Reopened => "Job goes on".to_owned(),
-        other => format!("\"{other}\", which this version does not know"),
+        _ => crate::entry_text::entry_text(event),
     }
 }
 
@@ -213,6 +215,11 @@ fn stages(tell: Tell<'_>, records: &[Recorded]) -> Vec<StageMinutes> {
 
 /// The stage that an event's minutes belong to: a place in [`Stage::ALL`].
 fn stage_of(tell: Tell<'_>, event: &Event) -> Option<usize> {
+    match event.verb {
+        Verb::Took => return Stage::ALL.iter().position(|s| *s == Stage::TakeApart),
+        Verb::Home => return Stage::ALL.iter().position(|s| *s == Stage::PutBack),
+        _ => {}
+    }
     let thing = event.thing.as_deref().and_then(|name| tell.case.kernel.find(name))?;
     let is_prep = tell.case.kernel.thing(thing).kind == Kind::Prep;
     let opens = matches!(event.verb, Verb::Off | Verb::Undo | Verb::Slack);

@@ -1,7 +1,9 @@
 //! A job that has begun is planned from where the machine really is (R18): what is open counts as
 //! found open, what was asked for and is met is not asked for again.
 
-use lastbolt_job::{Case, JobModel, Live};
+use std::sync::Arc;
+
+use lastbolt_job::{Case, JobModel, Live, see};
 use lastbolt_ledger::Recorded;
 use lastbolt_machine::{CompileError, JobSpec, Machine, Ref};
 
@@ -13,8 +15,8 @@ pub(crate) fn from_here(model: JobModel, records: &[Recorded]) -> Result<JobMode
     if records.is_empty() {
         return Ok(model);
     }
-    let case = Case::new(model)?;
-    let live = Live::of(&case, records);
+    let (case, drawn) = see(&Arc::new(Case::new(model)?), records);
+    let live = Live::of(&case, drawn.as_ref().map_or(records, |drawn| &drawn.plain));
     let kernel = &case.kernel;
     let mut asked = case.targets.iter().zip(&live.met);
     let mut unmet = |names: &[Ref]| -> Vec<Ref> {
@@ -37,7 +39,7 @@ pub(crate) fn from_here(model: JobModel, records: &[Recorded]) -> Result<JobMode
         holding: live.tool.map(|tool| Ref::bare(kernel.tools[tool.0].clone())),
         ..case.model.job.clone()
     };
-    Ok(JobModel { job, ..case.model })
+    Ok(JobModel { job, ..case.model.clone() })
 }
 
 /// Whether a part sits on one of these, directly or through others.

@@ -1,12 +1,13 @@
 //! One job as the commands use it: read from its database, and written through whoever may write:
 //! the running server of the garage, else this process under the garage's lock.
 
+use std::sync::Arc;
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
 use lastbolt_files::Source;
 use lastbolt_job::view::{Quiet, Screen};
-use lastbolt_job::{Case, KeptPlan, Now, bring_up, read_case, screen};
-use lastbolt_ledger::{Accepted, Event, EventId, Recorded, Verb};
+use lastbolt_job::{Case, KeptPlan, Picture, read_case};
+use lastbolt_ledger::{Accepted, Event, EventId, More, Recorded, Verb};
 use lastbolt_machine::Problem;
 use lastbolt_store::{Garage, GarageLock, Job, KeptPlan as StoredPlan, Serving, StoreError, Who};
 use serde::{Deserialize, Serialize};
@@ -26,8 +27,7 @@ const ANSWER_BYTES_MAX: u64 = 1 << 20;
 /// One job, read.
 pub(crate) struct Desk {
     pub(crate) job: Job,
-    pub(crate) case: Case,
-    pub(crate) now: Now,
+    pub(crate) picture: Picture,
 }
 
 impl Desk {
@@ -44,8 +44,9 @@ impl Desk {
     fn of(job: Job) -> Result<Self, Failure> {
         let case = case_of(&job)?;
         let kept = job.kept_plan()?.and_then(|plan| KeptPlan::from_text(&plan.text));
-        let now = bring_up(&case, job.log().records(), kept, NODES);
-        Ok(Self { job, case, now })
+        let records = job.log().records().to_vec();
+        let picture = Picture::of(Arc::new(case), records, kept, NODES);
+        Ok(Self { job, picture })
     }
 
     pub(crate) fn records(&self) -> &[Recorded] {
@@ -54,7 +55,7 @@ impl Desk {
 
     /// Gives the working screen as of now.
     pub(crate) fn screen(&self) -> Screen {
-        screen(&self.case, self.records(), &self.now, now_ms())
+        self.picture.screen(now_ms())
     }
 
     /// Makes an event of this sender, with the next count.
@@ -103,7 +104,7 @@ impl Desk {
             None => return Err(Failure::world("The entry was not recorded; try again.", "")),
         };
         let desk = Self::of(self.job)?;
-        let (made_at, text) = (desk.now.kept.seq, desk.now.kept.to_text());
+        let (made_at, text) = (desk.picture.now.kept.seq, desk.picture.now.kept.to_text());
         // The list is derived from the record: one that is not kept is made again.
         let _ = desk.job.keep_plan(&StoredPlan { made_at, text });
         Ok((desk, same))
@@ -283,6 +284,8 @@ struct Wire<'a> {
     pieces: Option<u32>,
     #[serde(skip_serializing_if = "Option::is_none")]
     of: Option<&'a str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    more: Option<&'a More>,
 }
 
 impl<'a> Wire<'a> {
@@ -301,6 +304,7 @@ impl<'a> Wire<'a> {
             note: event.note.as_deref(),
             pieces: event.pieces,
             of: event.of.as_ref().map(EventId::as_str),
+            more: event.more.as_ref(),
         }
     }
 }

@@ -10,20 +10,25 @@ use std::process::Command;
 use serde_json::Value;
 
 /// Which rooms a room may know: those of `docs/architecture.md`, nothing else of the workspace.
-const ARROWS: [(&str, &[&str]); 10] = [
+const ARROWS: [(&str, &[&str]); 11] = [
     ("machine", &[]),
     ("files", &["machine"]),
     ("order", &["machine"]),
     ("checker", &["machine"]),
     ("ledger", &[]),
-    ("job", &["machine", "files", "order", "checker", "ledger"]),
+    ("sketch", &["machine", "ledger"]),
+    ("job", &["machine", "files", "order", "checker", "ledger", "sketch"]),
     ("store", &["ledger", "files"]),
-    ("floor", &["machine", "files", "order", "ledger", "job", "store"]),
+    ("floor", &["machine", "files", "order", "ledger", "sketch", "job", "store"]),
     ("testkit", &["machine", "checker"]),
-    ("lastbolt", &["machine", "files", "order", "checker", "ledger", "job", "store", "floor"]),
+    (
+        "lastbolt",
+        &["machine", "files", "order", "checker", "ledger", "sketch", "job", "store", "floor"],
+    ),
 ];
 /// Rooms that do no I/O, read no clock and hold no globals.
-const PURE: [&str; 7] = ["machine", "files", "order", "checker", "ledger", "job", "testkit"];
+const PURE: [&str; 8] =
+    ["machine", "files", "order", "checker", "ledger", "sketch", "job", "testkit"];
 /// What a pure room may not name.
 const IMPURE: [&str; 20] = [
     "std::fs",

@@ -111,8 +111,17 @@ impl State {
         };
         match event.verb {
             Verb::FirstStart => self.first_starts.push(noted),
-            // A gate's reason and what settles a thing are kept with those.
-            Verb::Gate | Verb::Settled => {}
+            // What these say in words is kept with what they are about.
+            Verb::Gate
+            | Verb::Settled
+            | Verb::Renamed
+            | Verb::Split
+            | Verb::Fact
+            | Verb::Answered
+            | Verb::Dropped
+            | Verb::NotFound
+            | Verb::PutIn
+            | Verb::LeaveAlone => {}
             _ => self.notes.push(noted),
         }
     }

@@ -3,9 +3,10 @@
 use std::fmt;
 
 use crate::limits::{
-    COUNT_MAX, ID_CHARS_MAX, NAME_CHARS_MAX, PIECES_MAX, SAID_AT_MS_MAX, SAID_AT_MS_MIN,
-    TEXT_CHARS_MAX,
+    COUNT_MAX, ID_CHARS_MAX, KINDS_MAX, NAME_CHARS_MAX, NAMED_MAX, PIECES_MAX, SAID_AT_MS_MAX,
+    SAID_AT_MS_MIN, TEXT_CHARS_MAX,
 };
+use crate::more::{FACTS, More};
 use crate::verb::Verb;
 
 /// Identifies an event: made by the sender, 1 to 64 of `A-Z a-z 0-9 . _ -`.
@@ -67,8 +68,10 @@ pub struct Event {
     pub note: Option<String>,
     /// To how many of the tie's pieces the verb has been done in all; none: to the whole tie.
     pub pieces: Option<u32>,
-    /// Which event a take-back withdraws.
+    /// Which earlier entry it is about: what a take-back withdraws, what was found again.
     pub of: Option<EventId>,
+    /// What it carries besides.
+    pub more: Option<More>,
 }
 
 impl Event {
@@ -95,6 +98,7 @@ impl Event {
             note: None,
             pieces: None,
             of: None,
+            more: None,
         }
     }
 
@@ -136,21 +140,21 @@ impl Event {
         if (self.verb.needs_thing() || self.verb == Verb::Gate) && self.thing.is_none() {
             return Err(EventError::ThingMissing { verb: verb() });
         }
-        if matches!(self.verb, Verb::Settled | Verb::FirstStart | Verb::Said) && self.note.is_none()
-        {
+        if self.verb.needs_note() && self.note.is_none() {
             return Err(EventError::NoteMissing { verb: verb() });
         }
         if self.pieces.is_some() && !self.verb.takes_pieces() {
             return Err(EventError::PiecesNotWanted { verb: verb() });
         }
-        match (&self.verb, &self.of) {
-            (Verb::TakeBack, None) => return Err(EventError::OfMissing),
-            (Verb::TakeBack, Some(of)) if *of == self.id => {
-                return Err(EventError::TakesBackItself);
+        match &self.of {
+            None if self.verb.needs_of() => return Err(EventError::OfMissing),
+            Some(of) if *of == self.id => return Err(EventError::TakesBackItself),
+            Some(_) if !self.verb.needs_of() => {
+                return Err(EventError::OfNotWanted { verb: verb() });
             }
-            (Verb::TakeBack, Some(_)) | (_, None) => {}
-            (_, Some(_)) => return Err(EventError::OfNotWanted { verb: verb() }),
+            _ => {}
         }
+        self.check_more()?;
         if self.verb == Verb::Moved {
             if self.thing.is_some() {
                 return Err(EventError::ThingNotWanted { verb: verb() });
@@ -161,9 +165,33 @@ impl Event {
         }
         Ok(())
     }
+
+    fn check_more(&self) -> Result<(), EventError> {
+        let verb = || self.verb.clone();
+        let empty = More::default();
+        let more = self.more.as_ref().unwrap_or(&empty);
+        more.check()?;
+        if !more.is_empty() && !self.verb.takes_more() {
+            return Err(EventError::MoreNotWanted { verb: verb() });
+        }
+        let says_all = match self.verb {
+            Verb::Took => more.part.is_some() || !more.ties.is_empty(),
+            Verb::Split => self.pieces.is_some(),
+            Verb::Merged => more.into.is_some(),
+            Verb::Corrected => self.pieces.is_some() || more.kind.is_some() || self.spot.is_some(),
+            Verb::Fact => more.fact.is_some(),
+            Verb::Expected => self.pieces.is_some() && more.kind.is_some(),
+            Verb::Answered => more.kind.is_some() && !more.these.is_empty(),
+            Verb::LeaveAlone => self.thing.is_some() || self.note.is_some(),
+            Verb::Photo | Verb::Private => more.photo.is_some(),
+            Verb::Pin => more.photo.is_some() && more.x.is_some() && more.y.is_some(),
+            _ => true,
+        };
+        if says_all { Ok(()) } else { Err(EventError::MoreMissing { verb: verb() }) }
+    }
 }
 
-fn check_name(field: &'static str, text: Option<&str>) -> Result<(), EventError> {
+pub(crate) fn check_name(field: &'static str, text: Option<&str>) -> Result<(), EventError> {
     let Some(text) = text else { return Ok(()) };
     if text.trim().is_empty() {
         return Err(EventError::Blank { field });
@@ -189,6 +217,21 @@ fn check_note(text: Option<&str>) -> Result<(), EventError> {
         return Err(EventError::ControlCharacter { field: "note" });
     }
     Ok(())
+}
+
+fn what_is_wanted(verb: &Verb) -> &'static str {
+    match verb {
+        Verb::Took => "a part or at least one kind of fixing",
+        Verb::Split => "how many pieces go apart",
+        Verb::Merged => "into which thing it goes",
+        Verb::Corrected => "a count, a kind or a place",
+        Verb::Fact => "which fact it is",
+        Verb::Expected => "the kind and how many",
+        Verb::LeaveAlone => "a thing or words",
+        Verb::Answered => "the question's kind and what it was about",
+        Verb::Pin => "the picture and the place on it",
+        _ => "the picture",
+    }
 }
 
 /// Says why an event is refused for what stands in it.
@@ -259,6 +302,29 @@ pub enum EventError {
     TakesBackItself,
     /// A move says neither where nor with what nor who.
     MovedNowhere,
+    /// A handful has more kinds than one entry may have.
+    TooManyKinds,
+    /// A question names more things than one may.
+    TooManyNames,
+    /// A fact of a kind that is not known.
+    UnknownFact {
+        /// The word, cut to 40 characters.
+        word: String,
+    },
+    /// The name of a picture is none.
+    BadPhoto,
+    /// A place outside of the picture.
+    BadPlace,
+    /// The verb carries nothing besides the plain fields.
+    MoreNotWanted {
+        /// The verb.
+        verb: Verb,
+    },
+    /// The verb must say more than it does.
+    MoreMissing {
+        /// The verb.
+        verb: Verb,
+    },
 }
 
 impl fmt::Display for EventError {
@@ -307,14 +373,38 @@ impl fmt::Display for EventError {
                 write!(f, "\"{verb}\" must say it in words: give a note.")
             }
             EventError::OfMissing => {
-                write!(f, "A take-back must name the entry that it withdraws: give \"of\".")
+                write!(f, "It must name the earlier entry that it is about: give \"of\".")
             }
             EventError::OfNotWanted { verb } => {
-                write!(f, "Only a take-back names another entry; \"{verb}\" must leave \"of\" out.")
+                write!(f, "\"{verb}\" names no other entry; leave \"of\" out.")
             }
             EventError::TakesBackItself => write!(f, "A take-back cannot withdraw itself."),
             EventError::MovedNowhere => {
                 write!(f, "\"moved\" must give a new place, tool or person.")
+            }
+            EventError::TooManyKinds => {
+                write!(f, "One handful has at most {KINDS_MAX} kinds; enter it as two.")
+            }
+            EventError::TooManyNames => {
+                write!(f, "One question is about at most {NAMED_MAX} things; ask about fewer.")
+            }
+            EventError::UnknownFact { word } => {
+                let known = FACTS.join(", ");
+                write!(f, "\"{word}\" is no fact that can be said; write one of: {known}.")
+            }
+            EventError::BadPhoto => write!(
+                f,
+                "The name of the picture is none; send the picture first and use the name given."
+            ),
+            EventError::BadPlace => {
+                write!(f, "A place on a picture is 0 to 1000 thousandths; send it so.")
+            }
+            EventError::MoreNotWanted { verb } => {
+                write!(f, "\"{verb}\" carries nothing under \"more\"; leave it out.")
+            }
+            EventError::MoreMissing { verb } => {
+                let needs = what_is_wanted(verb);
+                write!(f, "\"{verb}\" must say more: give {needs}.")
             }
         }
     }

@@ -68,8 +68,7 @@ impl fmt::Display for Refusal {
             ),
             Refusal::NothingToTakeBack { of } => write!(
                 f,
-                "There is no entry {of} to take back in this job; send that one first or look \
-                 at the record."
+                "There is no entry {of} in this job; send that one first or look at the record."
             ),
             Refusal::TakenBackTooOften { of } => write!(
                 f,
@@ -184,8 +183,11 @@ impl Log {
             return Err(Refusal::Full);
         }
         match &event.of {
-            Some(of) => self.judge_take_back(of),
-            None => Ok(()),
+            Some(of) if event.verb == Verb::TakeBack => self.judge_take_back(of),
+            Some(of) if self.find(of).is_none() => {
+                Err(Refusal::NothingToTakeBack { of: of.clone() })
+            }
+            _ => Ok(()),
         }
     }
 

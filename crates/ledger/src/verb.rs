@@ -50,13 +50,53 @@ pub enum Verb {
     Finished,
     /// A finished job goes on (`reopened`).
     Reopened,
+    /// A part with its fixings came off, in one entry; or fixings alone (`took`).
+    Took,
+    /// A part and everything that holds it went home, in one entry (`home`).
+    Home,
+    /// Taking apart is over; from now on it goes back together (`all_off`).
+    AllOff,
+    /// A thing is called otherwise; the note is the new name (`renamed`).
+    Renamed,
+    /// Some of a thing's pieces are a thing of their own; the note is their name (`split`).
+    Split,
+    /// A thing is the same as another, into which it goes (`merged`).
+    Merged,
+    /// A thing's count, kind or place was said wrongly (`corrected`).
+    Corrected,
+    /// A thing never was: it was entered twice or by mistake (`struck_out`).
+    StruckOut,
+    /// A fact for putting back; the note says it (`fact`).
+    Fact,
+    /// A question was answered; the thing is its id, the note yes, no or unknown (`answered`).
+    Answered,
+    /// Pieces of a kind were counted at a place before the first bolt (`expected`).
+    Expected,
+    /// Something is to be left alone (`leave_alone`).
+    LeaveAlone,
+    /// Something fell; the place is where it may be (`dropped`).
+    Dropped,
+    /// What had fallen was found (`found`).
+    Found,
+    /// What had fallen stays unfound; the note says why it may (`not_found`).
+    NotFound,
+    /// A rag, cap, plug or tool was put in; the thing is what left the opening (`put_in`).
+    PutIn,
+    /// What was put in was taken out (`taken_out`).
+    TakenOut,
+    /// A picture was taken (`photo`).
+    Photo,
+    /// A thing was marked on a picture (`pin`).
+    Pin,
+    /// A picture shows a plate or a face and is not exported (`private`).
+    Private,
     /// A word of a newer version: kept as it is, without effect.
     Other(String),
 }
 
 impl Verb {
     /// Every verb that this version knows, in the order of the docs.
-    pub const ALL: [Verb; 21] = [
+    pub const ALL: [Verb; 41] = [
         Verb::Off,
         Verb::On,
         Verb::Undo,
@@ -78,6 +118,26 @@ impl Verb {
         Verb::TakeBack,
         Verb::Finished,
         Verb::Reopened,
+        Verb::Took,
+        Verb::Home,
+        Verb::AllOff,
+        Verb::Renamed,
+        Verb::Split,
+        Verb::Merged,
+        Verb::Corrected,
+        Verb::StruckOut,
+        Verb::Fact,
+        Verb::Answered,
+        Verb::Expected,
+        Verb::LeaveAlone,
+        Verb::Dropped,
+        Verb::Found,
+        Verb::NotFound,
+        Verb::PutIn,
+        Verb::TakenOut,
+        Verb::Photo,
+        Verb::Pin,
+        Verb::Private,
     ];
 
     /// Gives the text form.
@@ -104,6 +164,26 @@ impl Verb {
             Verb::TakeBack => "take_back",
             Verb::Finished => "finished",
             Verb::Reopened => "reopened",
+            Verb::Took => "took",
+            Verb::Home => "home",
+            Verb::AllOff => "all_off",
+            Verb::Renamed => "renamed",
+            Verb::Split => "split",
+            Verb::Merged => "merged",
+            Verb::Corrected => "corrected",
+            Verb::StruckOut => "struck_out",
+            Verb::Fact => "fact",
+            Verb::Answered => "answered",
+            Verb::Expected => "expected",
+            Verb::LeaveAlone => "leave_alone",
+            Verb::Dropped => "dropped",
+            Verb::Found => "found",
+            Verb::NotFound => "not_found",
+            Verb::PutIn => "put_in",
+            Verb::TakenOut => "taken_out",
+            Verb::Photo => "photo",
+            Verb::Pin => "pin",
+            Verb::Private => "private",
             Verb::Other(word) => word,
         }
     }
@@ -136,14 +216,79 @@ impl Verb {
 
     /// Tells whether this verb is about a thing of the machine, and so must name it.
     pub fn needs_thing(&self) -> bool {
-        self.sets_standing() || matches!(self, Verb::Looked | Verb::PassedBy | Verb::Settled)
+        self.sets_standing()
+            || self.describes()
+            || matches!(
+                self,
+                Verb::Looked
+                    | Verb::PassedBy
+                    | Verb::Settled
+                    | Verb::Home
+                    | Verb::Fact
+                    | Verb::Answered
+                    | Verb::Pin
+            )
     }
 
-    /// Tells whether this verb may be about some of a tie's pieces only.
+    /// Tells whether this verb corrects what a thing is called or of what it consists.
+    pub fn describes(&self) -> bool {
+        matches!(
+            self,
+            Verb::Renamed | Verb::Split | Verb::Merged | Verb::Corrected | Verb::StruckOut
+        )
+    }
+
+    /// Tells whether this verb must say it in words.
+    pub fn needs_note(&self) -> bool {
+        matches!(
+            self,
+            Verb::Settled
+                | Verb::FirstStart
+                | Verb::Said
+                | Verb::Renamed
+                | Verb::Fact
+                | Verb::Answered
+                | Verb::NotFound
+                | Verb::PutIn
+        )
+    }
+
+    /// Tells whether this verb names an earlier entry.
+    pub fn needs_of(&self) -> bool {
+        matches!(self, Verb::TakeBack | Verb::Found | Verb::NotFound | Verb::TakenOut)
+    }
+
+    /// Tells whether this verb may carry more than the plain fields.
+    pub fn takes_more(&self) -> bool {
+        matches!(
+            self,
+            Verb::Took
+                | Verb::Merged
+                | Verb::Corrected
+                | Verb::Fact
+                | Verb::Answered
+                | Verb::Expected
+                | Verb::Dropped
+                | Verb::PutIn
+                | Verb::Photo
+                | Verb::Pin
+                | Verb::Private
+        )
+    }
+
+    /// Tells whether this verb may give a number of pieces.
     pub fn takes_pieces(&self) -> bool {
         matches!(
             self,
-            Verb::Undo | Verb::Make | Verb::Start | Verb::Tighten | Verb::Slack | Verb::ByHand
+            Verb::Undo
+                | Verb::Make
+                | Verb::Start
+                | Verb::Tighten
+                | Verb::Slack
+                | Verb::ByHand
+                | Verb::Split
+                | Verb::Corrected
+                | Verb::Expected
         )
     }
 }

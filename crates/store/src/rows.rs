@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use lastbolt_ledger::{Event, EventId, Recorded, Verb};
+use lastbolt_ledger::{Event, EventId, More, Recorded, Verb};
 use rusqlite::{Connection, Row, params};
 
 use crate::error::StoreError;
@@ -17,8 +17,8 @@ pub(crate) fn insert(
     let mut statement = conn
         .prepare_cached(
             "INSERT INTO events (seq, id, recorded_at_ms, sender, count, seen, said_at_ms, verb, \
-             thing, spot, tool, person, note, pieces, of) \
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)",
+             thing, spot, tool, person, note, pieces, of, more) \
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16)",
         )
         .map_err(&sql)?;
     for Recorded { seq, recorded_at_ms, event } in records {
@@ -39,6 +39,7 @@ pub(crate) fn insert(
                 event.note,
                 event.pieces,
                 event.of.as_ref().map(EventId::as_str),
+                event.more.as_ref().map(More::to_text),
             ])
             .map_err(&sql)?;
     }
@@ -62,7 +63,7 @@ pub(crate) fn read_after(
     let mut statement = conn
         .prepare_cached(
             "SELECT seq, id, recorded_at_ms, sender, count, seen, said_at_ms, verb, thing, spot, \
-             tool, person, note, pieces, of FROM events WHERE seq > ?1 ORDER BY seq",
+             tool, person, note, pieces, of, more FROM events WHERE seq > ?1 ORDER BY seq",
         )
         .map_err(&sql)?;
     let mut rows = statement.query([whole(seq, path)?]).map_err(&sql)?;
@@ -99,6 +100,7 @@ fn read(row: &Row<'_>) -> Result<Recorded, String> {
         note: maybe(12)?,
         pieces,
         of: maybe(14)?.as_deref().map(id).transpose()?,
+        more: maybe(15)?.as_deref().map(More::from_text).transpose()?,
     };
     Ok(Recorded { seq: count(0)?, recorded_at_ms: number(2)?, event })
 }

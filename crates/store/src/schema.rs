@@ -20,7 +20,7 @@ pub const JOB_VERSION: i32 = MIGRATIONS.len() as i32;
 pub const BACKUP_VERSION: i32 = 1;
 
 /// Migration `i` leads from version `i` to version `i + 1`.
-const MIGRATIONS: [&str; 2] = [
+const MIGRATIONS: [&str; 3] = [
     "CREATE TABLE meta (
        key   TEXT NOT NULL PRIMARY KEY,
        value TEXT NOT NULL
@@ -52,6 +52,7 @@ const MIGRATIONS: [&str; 2] = [
        made_at INTEGER NOT NULL,
        text    TEXT NOT NULL
      ) STRICT;",
+    "ALTER TABLE events ADD COLUMN more TEXT;",
 ];
 
 /// A kind of file of ours, as its first bytes tell.
@@ -84,14 +85,19 @@ pub(crate) const BACKUP: Kind = Kind {
 };
 
 fn probes(version: i64) -> &'static [&'static str] {
-    const ALL: [&str; 4] = [
+    const ALL: [&str; 5] = [
         "SELECT key, value FROM meta",
         "SELECT name, role, text FROM files",
         "SELECT seq, id, recorded_at_ms, sender, count, seen, said_at_ms, verb, thing, spot, \
          tool, person, note, pieces, of FROM events",
         "SELECT one, made_at, text FROM plan",
+        "SELECT more FROM events",
     ];
-    if version >= 2 { &ALL } else { &ALL[..3] }
+    match version {
+        ..2 => &ALL[..3],
+        2 => &ALL[..4],
+        _ => &ALL,
+    }
 }
 
 /// Brings a database up to the newest version, each migration whole or not at all.

@@ -6,7 +6,7 @@
 mod common;
 
 use common::{everything, here, undo};
-use lastbolt_ledger::{Accepted, State, Verb};
+use lastbolt_ledger::{Accepted, More, State, Verb};
 use lastbolt_store::{JOB_VERSION, Job, KeptPlan, Listed};
 use rusqlite::Connection;
 
@@ -44,6 +44,25 @@ fn version_1_opens_and_goes_on() {
     let header = std::fs::read(&path).unwrap();
     assert_eq!(header[60..64], JOB_VERSION.to_be_bytes(), "brought up to this version");
     assert_eq!(Job::open(&path).unwrap().log().len(), 5);
+}
+
+/// An entry of the new shape goes into an old job and comes back whole.
+#[test]
+fn version_2_opens_and_takes_handfuls() {
+    let here = here();
+    let path = here.temp.path().join("job.db");
+    let conn = Connection::open(&path).unwrap();
+    conn.execute_batch(include_str!("data/version-2.sql")).unwrap();
+    conn.pragma_update_and_check(None, "journal_mode", "WAL", |_| Ok(())).unwrap();
+    drop(conn);
+    let mut job = Job::open(&path).unwrap();
+    assert_eq!((job.log().len(), job.kept_plan().unwrap().unwrap().text), (4, "kept".into()));
+    let more = More::from_text(r#"{"ties":[{"kind":"nut","count":3}]}"#).unwrap();
+    let mut took = undo("b", 1);
+    (took.verb, took.thing, took.more) = (Verb::Took, None, Some(more.clone()));
+    assert_eq!(job.append(&[took], 0).unwrap(), [Accepted::New(5)]);
+    drop(job);
+    assert_eq!(Job::open(&path).unwrap().log().records()[4].event.more, Some(more));
 }
 
 /// A brought-up database and a new one have the same tables.

@@ -111,7 +111,8 @@ fn facts(room: &Room, line: &ThingLine) -> Markup {
 type Lines = Vec<(&'static str, String)>;
 
 fn facts_of(room: &Room, thing: &str) -> Lines {
-    let machine = &room.case.model.machine;
+    let case = room.latest().case.clone();
+    let machine = &case.model.machine;
     let mut lines = Lines::new();
     if let Some(part) = machine.parts.iter().find(|part| part.id.value == thing) {
         texts(&mut lines, "Caution", &part.cautions);

@@ -1,6 +1,6 @@
 //! Events as JSON: what is sent, and what became of it.
 
-use lastbolt_ledger::{Accepted, Event, EventId, Recorded, Verb};
+use lastbolt_ledger::{Accepted, Event, EventId, More, Recorded, Verb};
 use serde::Deserialize;
 use serde_json::{Map, Value, json};
 
@@ -33,6 +33,8 @@ struct Sent {
     pieces: Option<u32>,
     #[serde(default)]
     of: Option<String>,
+    #[serde(default)]
+    more: Option<Value>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -91,6 +93,9 @@ impl Sent {
         let id = EventId::new(&self.id).map_err(|error| error.to_string())?;
         let of = self.of.as_deref().map(EventId::new).transpose();
         let of = of.map_err(|error| error.to_string())?;
+        let more = self.more.map(|more| More::from_text(&more.to_string())).transpose();
+        let more = more
+            .map_err(|error| format!("What stands under \"more\" is not understood: {error}."))?;
         let event = Event {
             id,
             sender: self.sender,
@@ -105,6 +110,7 @@ impl Sent {
             note: self.note,
             pieces: self.pieces,
             of,
+            more,
         };
         event.check().map_err(|error| error.to_string())?;
         Ok(event)
@@ -148,5 +154,6 @@ pub(crate) fn recorded(recorded: &Recorded) -> Value {
     put("note", json!(event.note));
     put("pieces", json!(event.pieces));
     put("of", json!(event.of.as_ref().map(EventId::as_str)));
+    put("more", json!(event.more));
     Value::Object(all)
 }

@@ -113,7 +113,7 @@ fn event(desk: &Desk, args: &Args, verb: Option<Verb>) -> Result<Event, Failure>
         verb.as_ref().is_none_or(|verb| verb.needs_thing() || *verb == Verb::Said);
     let mut event = match &args.id {
         Some(thing) if about_a_machine_thing => {
-            let draft = draft(&desk.case, &desk.now, thing, verb)
+            let draft = draft(&desk.picture.case, &desk.picture.now, thing, verb)
                 .ok_or_else(|| unknown_thing(desk, thing))?;
             let mut event = desk.event(draft.verb, args.event.as_deref())?;
             (event.spot, event.tool) = (draft.spot, draft.tool);
@@ -140,7 +140,7 @@ fn event(desk: &Desk, args: &Args, verb: Option<Verb>) -> Result<Event, Failure>
 }
 
 fn unknown_thing(desk: &Desk, thing: &str) -> Failure {
-    let names = desk.case.kernel.things.iter().map(|t| t.name.as_str());
+    let names = desk.picture.case.kernel.things.iter().map(|t| t.name.as_str());
     let help = match lastbolt_files::nearest(thing, names) {
         Some(near) => format!("Did you mean \"{near}\"?"),
         None => "lastbolt state JOB --json lists every name.".to_owned(),

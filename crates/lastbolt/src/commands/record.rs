@@ -25,7 +25,7 @@ pub(crate) struct Args {
 /// Says what could not be done, and what to do about it.
 pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
     let desk = Desk::open(context, &args.job)?;
-    let view = lastbolt_job::record(&desk.case, desk.records(), &desk.now);
+    let view = desk.picture.record();
     if args.json {
         context.json(&as_json(&view))?;
     } else {

@@ -25,7 +25,7 @@ pub(crate) struct Args {
 pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
     let desk = Desk::open(context, &args.job)?;
     let screen = desk.screen();
-    let gate = lastbolt_job::gate(&desk.case, desk.records(), &desk.now);
+    let gate = desk.picture.gate();
     if args.json {
         context.json(&as_json(&screen, &gate))?;
     } else {

@@ -28,7 +28,7 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
     let mut event = desk.event(Verb::TakeBack, None)?;
     event.of = Some(of);
     let (desk, _) = desk.record(context, event)?;
-    let view = lastbolt_job::record(&desk.case, desk.records(), &desk.now);
+    let view = desk.picture.record();
     let line = view.lines.iter().find(|line| line.seq == seq);
     let text = line.map_or("", |line| line.text.as_str());
     context.line(&format!("Taken back: {text}"))?;

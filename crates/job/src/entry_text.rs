@@ -1,0 +1,101 @@
+//! What an entry says that no machine file has a word for, in a sentence.
+
+use lastbolt_ledger::{Event, More, Stands, TookTie, Verb};
+
+use crate::words;
+
+/// Gives the sentence of an entry: "Tray off: 3 nuts, 1 clip, 1 earth".
+pub(crate) fn entry_text(event: &Event) -> String {
+    let thing = event.thing.as_deref().unwrap_or("it");
+    let name = words::large(thing);
+    let note = event.note.as_deref().unwrap_or("no reason given");
+    let empty = More::default();
+    let more = event.more.as_ref().unwrap_or(&empty);
+    let kind = more.kind.as_deref();
+    let pieces = event.pieces.unwrap_or(1);
+    let spot = event.spot.as_deref();
+    match &event.verb {
+        Verb::Took => took(more),
+        Verb::Home => format!("{name} home with everything that holds it"),
+        Verb::AllOff => "All off; from here it goes back together".to_owned(),
+        Verb::Renamed => format!("{name} is called {note}"),
+        Verb::Split => match &event.note {
+            Some(new) => format!("{name}: {pieces} of them apart, called {new}"),
+            None => format!("{name}: {pieces} of them apart"),
+        },
+        Verb::Merged => {
+            format!("{name} is the same as {}", more.into.as_deref().unwrap_or("another"))
+        }
+        Verb::Corrected => corrected(&name, event, kind),
+        Verb::StruckOut => format!("{name} never was: struck out"),
+        Verb::Fact => format!("{name}: {}", fact(more.fact.as_deref(), note)),
+        Verb::Answered => format!("Answered: {note}"),
+        Verb::Expected => {
+            let what = words::pieces(pieces, kind.unwrap_or("fixing"));
+            at(format!("Counted before: {what}"), spot)
+        }
+        Verb::LeaveAlone => match (&event.thing, &event.note) {
+            (Some(_), Some(note)) => format!("{name} is left alone: {note}"),
+            (Some(_), None) => format!("{name} is left alone"),
+            (None, _) => format!("Left alone: {note}"),
+        },
+        Verb::Dropped => {
+            let what = event.note.as_deref().or(kind).unwrap_or("something");
+            at(format!("Fell: {what}"), spot)
+        }
+        Verb::Found => "Found again".to_owned(),
+        Verb::NotFound => format!("Stays unfound: {note}"),
+        Verb::PutIn if event.thing.is_some() => {
+            format!("{} in where the {thing} was", words::large(note))
+        }
+        Verb::PutIn => at(format!("{} in", words::large(note)), spot),
+        Verb::TakenOut => "Out again".to_owned(),
+        Verb::Photo if event.thing.is_some() => format!("{name}: picture"),
+        Verb::Photo => "Picture".to_owned(),
+        Verb::Pin => format!("{name}: marked on a picture"),
+        Verb::Private => "A picture is not exported".to_owned(),
+        other => format!("\"{other}\", which this version does not know"),
+    }
+}
+
+fn at(text: String, spot: Option<&str>) -> String {
+    match spot {
+        Some(spot) => format!("{text}, {spot}"),
+        None => text,
+    }
+}
+
+fn took(more: &More) -> String {
+    let kinds: Vec<String> = more.ties.iter().map(kind_text).collect();
+    let kinds = kinds.join(", ");
+    let Some(part) = &more.part else { return format!("{} undone", words::large(&kinds)) };
+    let name = words::large(part.name.as_deref().unwrap_or("part"));
+    let how = if part.aside { "hung aside" } else { "off" };
+    if kinds.is_empty() { format!("{name} {how}") } else { format!("{name} {how}: {kinds}") }
+}
+
+fn kind_text(tie: &TookTie) -> String {
+    let pieces = words::pieces(tie.count.unwrap_or(1), &tie.kind);
+    let name = tie.name.as_ref().map_or(String::new(), |name| format!(" ({name})"));
+    let stands = match tie.stands {
+        Stands::Off => "",
+        Stands::Slack => " slack",
+        Stands::ByHand => " in by hand",
+    };
+    format!("{pieces}{stands}{name}")
+}
+
+fn corrected(name: &str, event: &Event, kind: Option<&str>) -> String {
+    let count = event.pieces.map(|pieces| format!("{pieces} of them"));
+    let kind = kind.map(|kind| format!("kind: {kind}"));
+    let spot = event.spot.as_ref().map(|spot| format!("place: {spot}"));
+    let all: Vec<String> = [count, kind, spot].into_iter().flatten().collect();
+    format!("{name} corrected: {}", all.join(", "))
+}
+
+fn fact(fact: Option<&str>, note: &str) -> String {
+    match fact {
+        Some("new_or_old") | Some("sits") | None => note.to_owned(),
+        Some(word) => format!("{word}: {note}"),
+    }
+}

@@ -1,0 +1,96 @@
+//! A job as of its last record: the machine as far as file and record know it, and where it is.
+
+use std::sync::Arc;
+
+use lastbolt_ledger::Recorded;
+use lastbolt_sketch::{Drawn, draw, has_something};
+
+use crate::advance::{Now, bring_up};
+use crate::case::{Case, JobModel};
+use crate::kept::KeptPlan;
+use crate::view::{Gate, RecordView, Screen};
+
+/// A job as of its last record. What a file does not know is drawn from the record.
+#[derive(Clone, Debug)]
+pub struct Picture {
+    /// What the job's files know.
+    pub base: Arc<Case>,
+    /// What files and record know.
+    pub case: Arc<Case>,
+    /// The record as it was entered.
+    pub records: Vec<Recorded>,
+    /// What was drawn, if the record has anything that no file knows; its plain records are those
+    /// that `now` is the fold of.
+    pub drawn: Option<Arc<Drawn>>,
+    /// Where the machine really is, and the list from there.
+    pub now: Now,
+}
+
+impl Picture {
+    /// Makes the picture of a record. `kept` is that of an earlier call with a beginning of the
+    /// same record, or none; `nodes` limits each call of the planner.
+    pub fn of(
+        base: Arc<Case>,
+        records: Vec<Recorded>,
+        kept: Option<KeptPlan>,
+        nodes: u64,
+    ) -> Picture {
+        let (case, drawn) = see(&base, &records);
+        let plain = drawn.as_ref().map_or(records.as_slice(), |drawn| &drawn.plain);
+        let now = bring_up(&case, plain, kept, nodes);
+        Picture { base, case, records, drawn, now }
+    }
+
+    /// Makes the picture of a longer record of the same job.
+    pub fn and(&self, new: Vec<Recorded>, nodes: u64) -> Picture {
+        let mut records = self.records.clone();
+        records.extend(new);
+        Picture::of(self.base.clone(), records, Some(self.now.kept.clone()), nodes)
+    }
+
+    /// Gives the plain records: one thing each, under the names of now.
+    pub fn plain(&self) -> &[Recorded] {
+        self.drawn.as_ref().map_or(self.records.as_slice(), |drawn| &drawn.plain)
+    }
+
+    /// Gives the number of the last record; 0 for none.
+    pub fn seen(&self) -> u64 {
+        self.records.last().map_or(0, |record| record.seq)
+    }
+
+    /// Gives the working screen; see [`crate::screen`].
+    pub fn screen(&self, now_ms: i64) -> Screen {
+        crate::screen(&self.case, &self.records, &self.now, now_ms)
+    }
+
+    /// Gives the gate before the first start.
+    pub fn gate(&self) -> Gate {
+        crate::gate(&self.case, &self.records, &self.now)
+    }
+
+    /// Gives the record of the job.
+    pub fn record(&self) -> RecordView {
+        crate::record(&self.case, &self.records, &self.now)
+    }
+}
+
+/// Gives the case that files and record make, and what was drawn.
+pub fn see(base: &Arc<Case>, records: &[Recorded]) -> (Arc<Case>, Option<Arc<Drawn>>) {
+    if !has_something(records) {
+        return (base.clone(), None);
+    }
+    let drawn = draw(&base.model.machine, &base.model.job, records);
+    let model = JobModel {
+        machine: drawn.machine.clone(),
+        job: drawn.job.clone(),
+        minutes: base.model.minutes.clone(),
+    };
+    match Case::new(model) {
+        Ok(case) => (Arc::new(case), Some(Arc::new(drawn))),
+        // A drawn machine that cannot be used is a fault here; the record stays usable.
+        Err(problems) => {
+            debug_assert!(problems.is_empty(), "BUG: a machine that cannot be: {problems:?}");
+            (base.clone(), Some(Arc::new(drawn)))
+        }
+    }
+}
