@@ -3,8 +3,8 @@
 use std::fmt;
 
 use crate::limits::{
-    COUNT_MAX, ID_CHARS_MAX, KINDS_MAX, NAME_CHARS_MAX, PIECES_MAX, SAID_AT_MS_MAX, SAID_AT_MS_MIN,
-    TEXT_CHARS_MAX,
+    COUNT_MAX, ID_CHARS_MAX, KINDS_MAX, NAME_CHARS_MAX, NAMED_MAX, PIECES_MAX, SAID_AT_MS_MAX,
+    SAID_AT_MS_MIN, TEXT_CHARS_MAX,
 };
 use crate::more::{FACTS, More};
 use crate::verb::Verb;
@@ -181,6 +181,7 @@ impl Event {
             Verb::Corrected => self.pieces.is_some() || more.kind.is_some() || self.spot.is_some(),
             Verb::Fact => more.fact.is_some(),
             Verb::Expected => self.pieces.is_some() && more.kind.is_some(),
+            Verb::Answered => more.kind.is_some() && !more.these.is_empty(),
             Verb::LeaveAlone => self.thing.is_some() || self.note.is_some(),
             Verb::Photo | Verb::Private => more.photo.is_some(),
             Verb::Pin => more.photo.is_some() && more.x.is_some() && more.y.is_some(),
@@ -227,6 +228,7 @@ fn what_is_wanted(verb: &Verb) -> &'static str {
         Verb::Fact => "which fact it is",
         Verb::Expected => "the kind and how many",
         Verb::LeaveAlone => "a thing or words",
+        Verb::Answered => "the question's kind and what it was about",
         Verb::Pin => "the picture and the place on it",
         _ => "the picture",
     }
@@ -302,6 +304,8 @@ pub enum EventError {
     MovedNowhere,
     /// A handful has more kinds than one entry may have.
     TooManyKinds,
+    /// A question names more things than one may.
+    TooManyNames,
     /// A fact of a kind that is not known.
     UnknownFact {
         /// The word, cut to 40 characters.
@@ -380,6 +384,9 @@ impl fmt::Display for EventError {
             }
             EventError::TooManyKinds => {
                 write!(f, "One handful has at most {KINDS_MAX} kinds; enter it as two.")
+            }
+            EventError::TooManyNames => {
+                write!(f, "One question is about at most {NAMED_MAX} things; ask about fewer.")
             }
             EventError::UnknownFact { word } => {
                 let known = FACTS.join(", ");

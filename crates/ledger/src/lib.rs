@@ -25,8 +25,8 @@ mod withdraw;
 pub use disagree::Disagreement;
 pub use event::{Event, EventError, EventId};
 pub use limits::{
-    COUNT_MAX, EVENTS_MAX, ID_CHARS_MAX, KINDS_MAX, NAME_CHARS_MAX, PIECES_MAX, SAID_AT_MS_MAX,
-    SAID_AT_MS_MIN, TAKE_BACK_DEPTH_MAX, TEXT_CHARS_MAX,
+    COUNT_MAX, EVENTS_MAX, ID_CHARS_MAX, KINDS_MAX, NAME_CHARS_MAX, NAMED_MAX, PIECES_MAX,
+    SAID_AT_MS_MAX, SAID_AT_MS_MIN, TAKE_BACK_DEPTH_MAX, TEXT_CHARS_MAX,
 };
 pub use log::{Accepted, Log, LogError, Recorded, Refusal};
 pub use more::{FACTS, More, Stands, TookPart, TookTie};

@@ -8,6 +8,8 @@ pub const NAME_CHARS_MAX: usize = 200;
 pub const TEXT_CHARS_MAX: usize = 2000;
 /// The most kinds of fixings in one handful.
 pub const KINDS_MAX: usize = 40;
+/// The most things that one question is about, on each side.
+pub const NAMED_MAX: usize = 600;
 /// The largest pieces number.
 pub const PIECES_MAX: u32 = 10_000;
 /// The largest sender's count and sequence number: what every JSON reader holds exactly.

@@ -6,7 +6,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::event::{EventError, check_name};
-use crate::limits::{KINDS_MAX, PIECES_MAX};
+use crate::limits::{KINDS_MAX, NAMED_MAX, PIECES_MAX};
 
 /// How many characters the name of a stored picture has: SHA-256 in hexadecimal digits.
 const PHOTO_CHARS: usize = 64;
@@ -35,6 +35,12 @@ pub struct More {
     /// Into which thing another is merged.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub into: Option<String>,
+    /// What a question was about: the things that would go home (`answered`).
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub these: Vec<String>,
+    /// What a question was about: the things that are home already (`answered`).
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub those: Vec<String>,
     /// The stored picture: SHA-256 of its bytes, in hexadecimal digits.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub photo: Option<String>,
@@ -146,6 +152,12 @@ impl More {
             if tie.count.is_some_and(|count| count == 0 || count > PIECES_MAX) {
                 return Err(EventError::BadPieces);
             }
+        }
+        if self.these.len().max(self.those.len()) > NAMED_MAX {
+            return Err(EventError::TooManyNames);
+        }
+        for name in self.these.iter().chain(&self.those) {
+            check_name("name", Some(name))?;
         }
         if let Some(fact) = self.fact.as_deref().filter(|fact| !FACTS.contains(fact)) {
             return Err(EventError::UnknownFact { word: fact.chars().take(40).collect() });

@@ -266,6 +266,7 @@ impl Verb {
                 | Verb::Merged
                 | Verb::Corrected
                 | Verb::Fact
+                | Verb::Answered
                 | Verb::Expected
                 | Verb::Dropped
                 | Verb::PutIn

@@ -6,6 +6,7 @@
 //! * [`slow_plan`] finds the least minutes by trying everything, by the checker's rules;
 //! * [`wrong`] holds planners with a mistake each, which every test of a planner must reject;
 //! * [`pictures`] makes pictures as cameras write them;
+//! * [`truth`] holds what is needed to test ways back that are made from records;
 //! * [`to_toml`] writes a machine and its job as a file, so that a failing case can be rerun.
 
 mod layered;
@@ -15,6 +16,7 @@ mod rng;
 mod search;
 mod slow;
 mod toml;
+pub mod truth;
 pub mod wrong;
 
 pub use layered::layered_machine;
