@@ -70,6 +70,8 @@ pub struct Entry {
     pub spot: Option<String>,
     /// Who did it, if said.
     pub person: Option<String>,
+    /// Parts of the machine file that were off by then.
+    pub parts_off: Vec<String>,
 }
 
 /// Everything that was entered.
@@ -194,6 +196,7 @@ impl<'a> Gather<'a> {
             known_ties: Vec::new(),
             spot: event.spot.clone(),
             person: event.person.clone(),
+            parts_off: self.file_parts_off(),
         });
         let known = more.part.as_ref().and_then(|part| part.name.as_deref()).and_then(|name| {
             let name = tidy(name);
@@ -222,6 +225,12 @@ impl<'a> Gather<'a> {
         for tie in &more.ties {
             self.took_tie(recorded, tie, part.as_deref(), at);
         }
+    }
+
+    /// The parts of the machine file that are off.
+    fn file_parts_off(&self) -> Vec<String> {
+        let parts = self.base.parts.iter().map(|part| part.id.name());
+        parts.filter(|name| self.open.contains(*name)).map(str::to_owned).collect()
     }
 
     fn took_tie(&mut self, recorded: &Recorded, tie: &TookTie, part: Option<&str>, at: usize) {

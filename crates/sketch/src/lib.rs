@@ -10,17 +10,26 @@
 //! * `plain` unfolds each entry into one plain record a thing;
 //! * `known` holds what answers have said;
 //! * `model` draws the machine: by default the way back is the record backwards;
-//! * `propose` finds an order of going back with few walks, `questions` asks what it rests on.
+//! * `propose` finds an order of going back with few walks, `questions` asks what it rests on,
+//!   `commit` keeps to what answers stand for.
 
+mod bits;
 mod catalogue;
+mod commit;
+mod known;
 mod model;
 mod names;
 mod plain;
+mod propose;
+mod questions;
+mod words;
 
 use lastbolt_ledger::Recorded;
 use lastbolt_machine::{JobSpec, Machine};
 
 pub use catalogue::{Entry, Notes, Sort, Thing};
+pub use known::Asked;
+pub use questions::{Question, questions};
 
 /// The machine and the record as drawn.
 #[derive(Debug, Clone, Default)]
@@ -33,14 +42,17 @@ pub struct Drawn {
     pub plain: Vec<Recorded>,
     /// What was entered, by handfuls.
     pub notes: Notes,
+    /// What answers have said.
+    pub(crate) known: known::Known,
 }
 
 /// Draws the machine from a base (what a file knows) and the record.
 pub fn draw(base: &Machine, job: &JobSpec, records: &[Recorded]) -> Drawn {
     let notes = catalogue::gather(base, job, records);
     let plain = plain::unfold(&notes, base, records);
-    let (machine, job) = model::model(&notes, base, job);
-    Drawn { machine, job, plain, notes }
+    let known = known::Known::of(&notes, records);
+    let machine = model::model(&notes, &known, base);
+    Drawn { machine, job: job.clone(), plain, notes, known }
 }
 
 /// Tells whether a record has anything to draw: else machine and record are as they were.

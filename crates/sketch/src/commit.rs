@@ -1,0 +1,152 @@
+//! What the drawn machine asks of the way back: every order that it allows is one that answers
+//! stand for, or the record backwards where nobody has said.
+
+use crate::bits::Bits;
+use crate::known::Known;
+use crate::propose::{Rules, fewest_walks, might_hold};
+
+/// What must be kept to, item by item.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Commit {
+    /// An order that keeps to everything here.
+    pub(crate) order: Vec<usize>,
+    /// For each item what must not be home yet when it goes home; what follows from the rest is
+    /// left out.
+    pub(crate) back: Vec<Bits>,
+    /// For each item the parts that must be off when it is undone, likewise.
+    pub(crate) open: Vec<Bits>,
+    /// For each fixing the parts that may hide it once they are home, the first ones only.
+    pub(crate) hidden: Vec<Bits>,
+    /// For each fixing the part that it holds.
+    pub(crate) holds: Vec<Option<usize>>,
+}
+
+/// Works out what must be kept to.
+pub(crate) fn commit(known: &Known) -> Commit {
+    let count = known.len();
+    let rules = Rules::of(known, &unverified(known));
+    let order = fewest_walks(known, &rules, start(known));
+    let mut place = vec![0; count];
+    for (at, &item) in order.iter().enumerate() {
+        place[item] = at;
+    }
+    let holds: Vec<Option<usize>> = (0..count).map(|item| held(known, item, &place)).collect();
+    let before = befores(known, &rules, &order, &holds);
+    let back = reduced(known, &before, &order, &holds);
+    let hidden = (0..count).map(|item| hiders(known, &before, item)).collect();
+    let open = (0..count).map(|item| openers(known, item)).collect();
+    Commit { order, back, open, hidden, holds }
+}
+
+/// The place where the person stands when it all is off.
+pub(crate) fn start(known: &Known) -> usize {
+    known.items.last().map_or(0, |item| item.spot)
+}
+
+/// Pairs out of the record's order that no answer stands for.
+fn unverified(known: &Known) -> Vec<(usize, usize)> {
+    let place = Rules::of(known, &[]).place;
+    let mut blocked = Vec::new();
+    for later in 0..known.len() {
+        for earlier in (0..known.len()).filter(|&e| place[e] < place[later]) {
+            let is_free = known.free[earlier].has(later) && !might_hold(known, later, earlier);
+            if !is_free {
+                blocked.push((later, earlier));
+            }
+        }
+    }
+    blocked
+}
+
+/// The part that a fixing holds: the one of its handful or the next that came off, if that goes
+/// on before it.
+fn held(known: &Known, item: usize, place: &[usize]) -> Option<usize> {
+    let of = &known.items[item];
+    of.own.or(of.next).filter(|&part| place[part] < place[item])
+}
+
+/// For each item everything that must not be home yet.
+fn befores(known: &Known, rules: &Rules, order: &[usize], holds: &[Option<usize>]) -> Vec<Bits> {
+    let count = known.len();
+    let all = Bits::of(count, 0..count);
+    let mut home = Bits::none(count);
+    let mut before = vec![Bits::none(count); count];
+    for &item in order {
+        let later = Bits::of(count, (0..count).filter(|&y| rules.place[y] > rules.place[item]));
+        let from = if known.is_free(item, &home) { &all } else { &later };
+        let mut rest = from.minus(&known.free[item]).minus(&home);
+        rest.remove(item);
+        for tie in later.iter().filter(|&tie| might_hold(known, tie, item) && !home.has(tie)) {
+            rest.add(tie);
+        }
+        for (other, &held) in holds.iter().enumerate() {
+            // Within a handful nobody has said which fixing came first.
+            let same_handful =
+                known.items[item].own.is_some() && known.items[item].own == known.items[other].own;
+            let is_held = held == Some(item);
+            if (same_handful && !known.before[item].has(other)) || is_held {
+                rest.remove(other);
+            }
+        }
+        if let Some(carrier) = known.items[item].carrier {
+            rest.remove(carrier);
+        }
+        before[item] = rest;
+        home.add(item);
+    }
+    before
+}
+
+/// Leaves out what follows from the rest.
+fn reduced(known: &Known, before: &[Bits], order: &[usize], holds: &[Option<usize>]) -> Vec<Bits> {
+    let count = known.len();
+    // Everything that comes after an item, by any chain.
+    let mut after = vec![Bits::none(count); count];
+    for &item in order.iter().rev() {
+        let mut all = before[item].clone();
+        all.join(&Bits::of(count, (0..count).filter(|&tie| holds[tie] == Some(item))));
+        for next in all.clone().iter() {
+            let more = after[next].clone();
+            all.join(&more);
+        }
+        after[item] = all;
+    }
+    let keep = |item: usize| {
+        let mut kept = before[item].clone();
+        for other in before[item].iter() {
+            let implied = before[item].iter().any(|by| by != other && after[by].has(other));
+            if implied {
+                kept.remove(other);
+            }
+        }
+        kept
+    };
+    (0..count).map(keep).collect()
+}
+
+/// The parts that may hide a fixing: those that go on after it and of which nobody has said that
+/// it can be seen; of these the ones that are not behind another of them.
+fn hiders(known: &Known, before: &[Bits], item: usize) -> Bits {
+    let count = known.len();
+    if known.is_part(item) {
+        return Bits::none(count);
+    }
+    let all = before[item].iter().filter(|&y| known.is_part(y) && !known.seen[item].has(y));
+    let all = Bits::of(count, all);
+    let first = |&part: &usize| !all.iter().any(|other| other != part && before[other].has(part));
+    Bits::of(count, all.iter().filter(first))
+}
+
+/// The parts that came off before a thing and of which nobody has said that it can be reached
+/// with them on; the last ones only, since they need the others off.
+fn openers(known: &Known, item: usize) -> Bits {
+    let count = known.len();
+    let needs = |x: usize| {
+        let earlier = (0..x).filter(move |&y| known.is_part(y) && !known.free[x].has(y));
+        earlier.filter(move |&y| known.items[x].carrier != Some(y))
+    };
+    let all = Bits::of(count, needs(item));
+    let first =
+        |&part: &usize| !all.iter().any(|by| by != part && Bits::of(count, needs(by)).has(part));
+    Bits::of(count, all.iter().filter(first))
+}

@@ -1,0 +1,245 @@
+//! What answers have said, about the things that were entered, as statements on a machine file.
+
+use lastbolt_ledger::{Recorded, Stands, Verb, history};
+
+use crate::bits::Bits;
+use crate::catalogue::{Notes, Sort};
+
+/// The kinds of questions; each is a statement about a machine file that is true or false.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Asked {
+    /// Each of these has a back way whose `clear` names none of those, and none of these has any
+    /// of those in its `hidden_by`.
+    Reach,
+    /// None of these has any of those in its `hidden_by`.
+    Seen,
+    /// Some one of these has some one of those in its `joins`.
+    Holds,
+}
+
+impl Asked {
+    /// Every kind.
+    pub const ALL: [Asked; 3] = [Asked::Reach, Asked::Seen, Asked::Holds];
+
+    /// Gives the word for it in files and JSON.
+    pub fn word(self) -> &'static str {
+        match self {
+            Asked::Reach => "reach",
+            Asked::Seen => "seen",
+            Asked::Holds => "holds",
+        }
+    }
+
+    fn read(word: &str) -> Option<Asked> {
+        Asked::ALL.into_iter().find(|asked| asked.word() == word)
+    }
+}
+
+/// One of the things that have to go home, as the engine sees it.
+#[derive(Debug, Clone)]
+pub(crate) struct Item {
+    /// Its number among the things that were entered.
+    pub(crate) thing: usize,
+    pub(crate) sort: Sort,
+    /// Its place; a number, since names mean nothing here.
+    pub(crate) spot: usize,
+    /// The part that it holds, as entered: for a fixing that was entered with its part.
+    pub(crate) own: Option<usize>,
+    /// The part that came off next, for a fixing that was entered alone (R21).
+    pub(crate) next: Option<usize>,
+    /// The part that it lay in when it was undone at the bench.
+    pub(crate) carrier: Option<usize>,
+}
+
+/// An answer: about which items, and what it was.
+#[derive(Debug, Clone)]
+pub(crate) struct Answer {
+    pub(crate) asked: Asked,
+    pub(crate) these: Bits,
+    pub(crate) those: Bits,
+    /// None: it is not known.
+    pub(crate) yes: Option<bool>,
+}
+
+/// The items in the order in which they were undone, and what answers say of them.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Known {
+    pub(crate) items: Vec<Item>,
+    pub(crate) answers: Vec<Answer>,
+    /// For each item everything with which at home it can still be reached and seen.
+    pub(crate) free: Vec<Bits>,
+    /// For each item the parts that are known not to hide it.
+    pub(crate) seen: Vec<Bits>,
+    /// For each item the parts that it is known not to hold.
+    pub(crate) apart: Vec<Bits>,
+    /// For each item what must not be home yet when it goes home.
+    pub(crate) before: Vec<Bits>,
+}
+
+/// The name of the place where loose parts are worked on.
+pub(crate) const BENCH: &str = "bench";
+
+impl Known {
+    pub(crate) fn of(notes: &Notes, records: &[Recorded]) -> Known {
+        let items = items(notes);
+        let count = items.len();
+        let none = || vec![Bits::none(count); count];
+        let mut known = Known {
+            answers: answers(notes, &items, records),
+            items,
+            free: none(),
+            seen: none(),
+            apart: none(),
+            before: none(),
+        };
+        known.take_answers();
+        known.find_culprits();
+        known
+    }
+
+    pub(crate) fn len(&self) -> usize {
+        self.items.len()
+    }
+
+    pub(crate) fn none(&self) -> Bits {
+        Bits::none(self.len())
+    }
+
+    pub(crate) fn is_part(&self, item: usize) -> bool {
+        self.items[item].sort == Sort::Part
+    }
+
+    /// Tells whether an item is known to be in reach and sight with all of these at home.
+    pub(crate) fn is_free(&self, item: usize, home: &Bits) -> bool {
+        let rest = home.minus(&self.free[item]);
+        rest.is_empty() || (rest.len() == 1 && rest.has(item))
+    }
+
+    /// Tells whether the very same was asked and nobody knew.
+    pub(crate) fn is_open_for_ever(&self, asked: Asked, these: &Bits, those: &Bits) -> bool {
+        let same = |a: &&Answer| a.asked == asked && a.these == *these && a.those == *those;
+        self.answers.iter().find(same).is_some_and(|answer| answer.yes.is_none())
+    }
+
+    /// Tells whether answers say that not all of these can be reached and seen with those home.
+    pub(crate) fn is_refused(&self, these: &Bits, those: &Bits) -> bool {
+        self.refusals().any(|(who, whom)| who.is_within(these) && whom.is_within(those))
+    }
+
+    /// Gives what is left of each no: some one of the first cannot go home with all of the
+    /// second at home.
+    fn refusals(&self) -> impl Iterator<Item = (Bits, Bits)> + '_ {
+        let no = self.answers.iter().filter(|a| a.asked == Asked::Reach && a.yes == Some(false));
+        no.map(|answer| {
+            let who: Vec<usize> =
+                answer.these.iter().filter(|&x| !self.is_free(x, &answer.those)).collect();
+            let whom = match who[..] {
+                [one] => {
+                    let mut whom = answer.those.minus(&self.free[one]);
+                    whom.remove(one);
+                    whom
+                }
+                _ => answer.those.clone(),
+            };
+            (Bits::of(self.len(), who), whom)
+        })
+        .filter(|(who, whom)| !who.is_empty() && !whom.is_empty())
+    }
+
+    fn take_answers(&mut self) {
+        for answer in self.answers.clone() {
+            let sets = match (answer.asked, answer.yes) {
+                (Asked::Reach, Some(true)) => &mut self.free,
+                (Asked::Seen, Some(true)) => &mut self.seen,
+                (Asked::Holds, Some(false)) => &mut self.apart,
+                _ => continue,
+            };
+            for item in answer.these.iter() {
+                sets[item].join(&answer.those);
+            }
+        }
+    }
+
+    /// Where only one thing and one other are left of a no, that is the culprit.
+    fn find_culprits(&mut self) {
+        let found: Vec<(usize, usize)> = self
+            .refusals()
+            .filter(|(who, whom)| who.len() == 1 && whom.len() == 1)
+            .filter_map(|(who, whom)| Some((who.iter().next()?, whom.iter().next()?)))
+            .collect();
+        for (item, other) in found {
+            self.before[item].add(other);
+        }
+    }
+}
+
+fn items(notes: &Notes) -> Vec<Item> {
+    let mut things: Vec<usize> = Vec::new();
+    for entry in &notes.entries {
+        things.extend(entry.ties.iter().chain(&entry.part).copied());
+    }
+    things.retain(|&at| !notes.things[at].is_gone && notes.things[at].stands != Stands::Slack);
+    let place = |thing: usize| things.iter().position(|&one| one == thing);
+    let mut spots: Vec<Option<&str>> = Vec::new();
+    let mut carrier = None;
+    let mut items = Vec::with_capacity(things.len());
+    for &at in &things {
+        let thing = &notes.things[at];
+        let spot = thing.spot.as_deref();
+        let number = spots.iter().position(|known| *known == spot).unwrap_or_else(|| {
+            spots.push(spot);
+            spots.len() - 1
+        });
+        let entry = &notes.entries[thing.entry];
+        let is_tie = thing.sort == Sort::Tie;
+        let own = entry.part.filter(|_| is_tie).and_then(place);
+        let is_alone = is_tie && own.is_none() && entry.known_part.is_none();
+        let next = is_alone.then(|| next_part(notes, thing.entry)).flatten().and_then(place);
+        let at_bench = spot == Some(BENCH);
+        items.push(Item {
+            thing: at,
+            sort: thing.sort,
+            spot: number,
+            own,
+            next,
+            carrier: carrier.filter(|_| at_bench).and_then(place),
+        });
+        if thing.sort == Sort::Part && !at_bench {
+            carrier = Some(at);
+        }
+    }
+    items
+}
+
+/// The part of the next handful that has one.
+fn next_part(notes: &Notes, entry: usize) -> Option<usize> {
+    let parts = notes.entries[entry..].iter().filter_map(|entry| entry.part);
+    parts.into_iter().find(|&part| !notes.things[part].is_gone)
+}
+
+fn answers(notes: &Notes, items: &[Item], records: &[Recorded]) -> Vec<Answer> {
+    let mut all: Vec<Answer> = Vec::new();
+    for entry in history(records).filter(|entry| entry.withdrawn_by.is_none()) {
+        let event = &entry.recorded.event;
+        let (Verb::Answered, Some(more)) = (&event.verb, &event.more) else { continue };
+        let Some(asked) = more.kind.as_deref().and_then(Asked::read) else { continue };
+        let seq = entry.recorded.seq;
+        let set = |names: &[String]| {
+            let things = names.iter().filter_map(|name| notes.find(name, seq));
+            let places = things.filter_map(|at| items.iter().position(|item| item.thing == at));
+            Bits::of(items.len(), places)
+        };
+        let yes = match event.note.as_deref() {
+            Some("yes") => Some(true),
+            Some("no") => Some(false),
+            _ => None,
+        };
+        let answer = Answer { asked, these: set(&more.these), those: set(&more.those), yes };
+        // The last word about the same question counts.
+        let same =
+            |a: &Answer| a.asked == asked && a.these == answer.these && a.those == answer.those;
+        all.retain(|old| !same(old));
+        all.push(answer);
+    }
+    all
+}

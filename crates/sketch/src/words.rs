@@ -1,0 +1,69 @@
+//! Questions in the words of the floor.
+
+use crate::bits::Bits;
+use crate::catalogue::{Notes, Sort, Thing};
+use crate::known::{Asked, Known};
+use crate::names::of_kind;
+
+/// How many names stand in a question before the rest is counted.
+const NAMES_MAX: usize = 4;
+
+/// Gives a question in words.
+pub(crate) fn question(
+    asked: &Asked,
+    these: &Bits,
+    those: &Bits,
+    notes: &Notes,
+    known: &Known,
+) -> String {
+    let thing = |at: usize| &notes.things[known.items[at].thing];
+    let what = list(these.iter().map(|at| said(thing(at))).collect());
+    let parts: Vec<usize> = those.iter().filter(|&at| known.is_part(at)).collect();
+    let all_else = those.len() + these.len() >= known.len();
+    let on = if all_else {
+        "everything else".to_owned()
+    } else if parts.is_empty() {
+        list(those.iter().map(|at| said(thing(at))).collect())
+    } else {
+        // Fixings are home with their parts; naming them all helps nobody.
+        list(parts.iter().map(|&at| said(thing(at))).collect())
+    };
+    match asked {
+        Asked::Reach => {
+            let fixings = if parts.len() < those.len() && !parts.is_empty() && !all_else {
+                " and what holds them"
+            } else {
+                ""
+            };
+            format!("With {on}{fixings} back on: can {what} still be got at, and seen?")
+        }
+        Asked::Seen => format!("With {on} back on: can {what} still be seen?"),
+        Asked::Holds => format!("Does any of this also hold {on}: {what}?"),
+    }
+}
+
+fn said(thing: &Thing) -> String {
+    if thing.sort == Sort::Part {
+        return format!("the {}", thing.name);
+    }
+    let kind = of_kind(&thing.kind, thing.count);
+    if thing.count > 1 && thing.name.ends_with(&kind) {
+        let stem = thing.name.trim_end_matches(&kind).trim_end();
+        let of = if stem.is_empty() { String::new() } else { format!("{stem} ") };
+        return format!("the {} {of}{kind}", thing.count);
+    }
+    format!("the {}", thing.name)
+}
+
+fn list(names: Vec<String>) -> String {
+    let more = names.len().saturating_sub(NAMES_MAX);
+    let mut shown: Vec<String> = names.into_iter().take(NAMES_MAX).collect();
+    if more > 0 {
+        shown.push(format!("{more} more"));
+    }
+    match shown.pop() {
+        None => "nothing".to_owned(),
+        Some(only) if shown.is_empty() => only,
+        Some(last) => format!("{} and {last}", shown.join(", ")),
+    }
+}
