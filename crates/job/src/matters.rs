@@ -8,7 +8,7 @@ use lastbolt_ledger::{Event, Recorded, Verb, history};
 use crate::advance::Now;
 use crate::case::Case;
 use crate::tell::Tell;
-use crate::view::{MatterLine, MattersView, Phase};
+use crate::view::{MattersView, Phase};
 
 pub(crate) mod counted;
 pub(crate) mod dropped;
@@ -16,6 +16,7 @@ pub(crate) mod inside;
 pub(crate) mod leftover;
 pub(crate) mod put_back;
 pub(crate) mod remarks;
+pub(crate) mod taps;
 
 /// The most lines of one sort that are shown; there are more only in a damaged record.
 const LINES_MAX: usize = 40;
@@ -291,9 +292,4 @@ pub(crate) fn view(case: &Case, now: &Now) -> MattersView {
         lines.truncate(LINES_MAX);
     }
     view
-}
-
-/// What keeps every gate shut: what is still in, and what fell and was not found.
-pub(crate) fn blocking(case: &Case, now: &Now) -> Vec<MatterLine> {
-    view(case, now).blocking().cloned().collect()
 }

@@ -63,7 +63,7 @@ impl Over<'_> {
             && same_kind(book.kind(thing), self.kind);
         // A size that is known to be another one rules a thing out.
         let fits = match (&self.size, self.size_of(thing)) {
-            (Some(asked), Some(size)) => size.contains(asked.as_str()),
+            (Some(asked), Some(size)) => is_size(&size, asked),
             _ => true,
         };
         is_kind && fits
@@ -168,6 +168,20 @@ impl Over<'_> {
     }
 }
 
+/// Whether a size as known, perhaps several of them, is the one asked for as far as it goes:
+/// "M6" is any M6, and a fixing of which only the thread is known may have any length.
+fn is_size(known: &str, asked: &str) -> bool {
+    let begins = |long: &str, short: &str| {
+        long.strip_prefix(short).is_some_and(|rest| rest.is_empty() || rest.starts_with(' '))
+    };
+    let mut sizes: Vec<&str> = known.split(',').map(str::trim).collect();
+    let is_thread = |size: &&str| !size.contains(' ');
+    if sizes.iter().any(|size| !is_thread(size)) {
+        sizes.retain(|size| !is_thread(size));
+    }
+    sizes.iter().any(|size| begins(size, asked) || (is_thread(size) && begins(asked, size)))
+}
+
 /// "m6 × 20" and "M6x20" are the same size: "M6 x 20".
 fn tidy(size: &str) -> String {
     let bare: String = size.chars().filter(|c| !c.is_whitespace()).collect();
@@ -181,7 +195,7 @@ fn tidy(size: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::tidy;
+    use super::{is_size, tidy};
 
     #[test]
     fn sizes_are_read_as_they_are_said() {
@@ -190,5 +204,12 @@ mod tests {
         }
         assert_eq!(tidy("M8"), "M8");
         assert_ne!(tidy("M6x25"), tidy("M6x20"));
+    }
+
+    #[test]
+    fn sizes_match_as_far_as_they_are_known() {
+        let known = tidy("M12, M12x55, M12x80 threaded head");
+        assert!(is_size(&known, "M12 x 55") && is_size(&known, "M12") && is_size("M12", "M12 x 9"));
+        assert!(!is_size(&known, "M12 x 5") && !is_size(&known, "M1") && !is_size("M8", "M12"));
     }
 }
