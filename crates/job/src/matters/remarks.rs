@@ -1,7 +1,7 @@
 //! What in the record does not look right: perhaps entered twice, nothing recorded that held a
 //! part, a name that no thing has. Each is a question; none is claimed, one tap settles it.
 
-use lastbolt_ledger::Verb;
+use lastbolt_ledger::{More, Verb};
 use lastbolt_machine::{Kind, ThingNo};
 
 use crate::case::Book;
@@ -175,7 +175,12 @@ fn unknown_names(tell: Tell<'_>, matters: &Matters) -> Vec<MatterLine> {
         let near = lastbolt_files::nearest(name, names.iter().copied());
         let mut taps = Vec::new();
         if let Some(near) = &near {
-            let said = Said { thing: Some(near.to_string()), ..Said::new(mark.last_verb.clone()) };
+            let more = More { into: Some(near.to_string()), ..More::default() };
+            let said = Said {
+                thing: Some(name.clone()),
+                more: Some(more),
+                ..Said::new(Verb::Merged)
+            };
             let text = format!("It is the {near}");
             taps.push(Tap { text, said, asks: None, main: true });
         }
