@@ -10,7 +10,7 @@ use crate::advance::Now;
 use crate::case::{Book, Case};
 use crate::kept::KeptPlan;
 use crate::live::Live;
-use crate::matters::{counted, inside};
+use crate::matters::{counted, inside, remarks};
 use crate::tell::Tell;
 use crate::view::{Quiet, QuietKind, StepVerb};
 use crate::walk::{Todo, begin, covered_by};
@@ -31,7 +31,7 @@ pub(crate) fn of_now(case: &Case, records: &[Recorded], now: &Now) -> Vec<Quiet>
     all.extend(inside::closed_in(tell, &now.matters));
     all.extend(counted::touched(tell, &now.matters));
     all.extend(disagreements(case, records, &now.live));
-    let settled = |name: &&String| now.matters.answered.contains_key(&format!("name {name}"));
+    let settled = |name: &&String| now.matters.answered.contains_key(&remarks::name_id(name));
     for name in now.live.unknown.iter().filter(|name| !settled(name)) {
         all.push(Quiet {
             kind: QuietKind::UnknownThing,

@@ -379,6 +379,12 @@ impl<'a> Gather<'a> {
         if self.open.remove(&was) {
             self.open.insert(name.clone());
         }
+        for old in self.notes.aside.iter_mut().flat_map(|(part, ties)| ties.iter_mut().chain([part]))
+        {
+            if *old == was {
+                old.clone_from(&name);
+            }
+        }
         self.notes.called.push((name.clone(), at, seq));
         let thing = &mut self.notes.things[at];
         thing.is_named = true;

@@ -118,13 +118,12 @@ pub(crate) fn touched(tell: Tell<'_>, matters: &Matters) -> Vec<Quiet> {
     let quiet = |it: &LeftAlone| {
         let thing = tell.case.kernel.find(it.thing.as_deref()?)?;
         let touched = tell.live.open.has(thing) || tell.live.loose.has(thing);
+        let one = Book::of(tell.case).count(thing) == 1;
+        let (was, is) = if one { ("was", "is") } else { ("were", "are") };
+        let (name, stands) = (tell.name(thing), tell.stands(thing));
         touched.then(|| Quiet {
             kind: QuietKind::OutOfOrder,
-            text: format!(
-                "The {} was to be left alone and is {}.",
-                tell.name(thing),
-                tell.stands(thing)
-            ),
+            text: format!("The {name} {was} to be left alone and {is} {stands}."),
             thing: Some(tell.name(thing).to_owned()),
             seq: tell.live.mark(&tell.case.kernel, thing).map(|mark| mark.by),
         })

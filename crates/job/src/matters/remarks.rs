@@ -1,7 +1,7 @@
 //! What in the record does not look right: perhaps entered twice, nothing recorded that held a
 //! part, a name that no thing has. Each is a question; none is claimed, one tap settles it.
 
-use lastbolt_ledger::{More, Verb};
+use lastbolt_ledger::{More, NAME_CHARS_MAX, Verb};
 use lastbolt_machine::{Kind, ThingNo};
 
 use crate::case::Book;
@@ -12,6 +12,8 @@ use crate::words;
 
 /// The same twice within this time may be one thing entered twice.
 const SOON_MS: i64 = 10 * 60 * 1000;
+/// The kind of question that a remark is, in the entry that settles it.
+const REMARK: &str = "remark";
 /// Letters that two names may differ by and still be taken for one, per this many letters.
 const LETTERS_A_SLIP: usize = 5;
 
@@ -51,7 +53,7 @@ fn twice(tell: Tell<'_>, matters: &Matters) -> Vec<MatterLine> {
         let Some(first) = first else { continue };
         let id = format!("twice {} {}", first.by.seq, key(tell, second));
         if !matters.answered.contains_key(&id) {
-            lines.push(twice_line(tell, first, second, id));
+            lines.push(twice_line(tell, &all, (first, second), id));
         }
     }
     lines
@@ -99,37 +101,79 @@ fn place<'a>(tell: Tell<'a>, it: &Entered<'_>) -> Option<&'a str> {
 
 fn twice_line(
     tell: Tell<'_>,
-    first: &Entered<'_>,
-    second: &Entered<'_>,
+    all: &[Entered<'_>],
+    (first, second): (&Entered<'_>, &Entered<'_>),
     id: String,
 ) -> MatterLine {
     let (one, other) = (tell.counted(first.thing), tell.counted(second.thing));
-    let name = tell.name(second.thing).to_owned();
     let minutes = (second.by.said_at_ms - first.by.said_at_ms).abs() / 60_000;
     let when = match minutes {
         0 => "within a minute".to_owned(),
         1 => "within 2 minutes".to_owned(),
         more => format!("within {} minutes", more + 1),
     };
-    let never = Said { thing: Some(name), ..Said::new(Verb::StruckOut) };
+    let things = vec![tell.reference(first.thing), tell.reference(second.thing)];
+    let names = things.iter().map(|thing| thing.thing.clone()).collect();
     MatterLine {
         kind: MatterKind::Twice,
         text: format!("{} and {other}, {when}: the same, entered twice?", words::large(&one)),
-        things: vec![tell.reference(first.thing), tell.reference(second.thing)],
-        taps: vec![
-            Tap { text: "Entered twice".to_owned(), said: never, asks: None, main: true },
-            answer("Another one", id),
-        ],
+        things,
+        taps: vec![twice_tap(tell, all, first, second), answer("Another one", id, names)],
         blocks: false,
         seq: Some(second.by.seq),
     }
 }
 
+/// What makes one of two: a fixing, or a handful that says the same, is struck out; where the
+/// second part came with other fixings, those are kept and the parts are one.
+fn twice_tap(
+    tell: Tell<'_>,
+    all: &[Entered<'_>],
+    first: &Entered<'_>,
+    second: &Entered<'_>,
+) -> Tap {
+    let (kernel, book) = (&tell.case.kernel, Book::of(tell.case));
+    let name = |it: &Entered<'_>| Some(kernel.name(it.thing).to_owned());
+    let of_entry = |it: &Entered<'_>| -> Vec<ThingNo> {
+        all.iter().filter(|one| one.by.seq == it.by.seq).map(|one| one.thing).collect()
+    };
+    let handful = |it: &Entered<'_>| {
+        let mut kinds: Vec<(&str, u32)> =
+            of_entry(it).iter().map(|&thing| (book.kind(thing), book.count(thing))).collect();
+        kinds.sort_unstable();
+        kinds
+    };
+    let is_part = kernel.thing(second.thing).kind == Kind::Part;
+    let (text, said) = if is_part && handful(first) != handful(second) {
+        let more = More { into: name(first), ..More::default() };
+        let said = Said { thing: name(second), more: Some(more), ..Said::new(Verb::Merged) };
+        ("The same part", said)
+    } else {
+        // Nothing was said of any of it since: the whole entry goes.
+        let untouched = of_entry(second).iter().all(|&thing| {
+            tell.live.mark(kernel, thing).is_some_and(|mark| mark.by == second.by.seq)
+        });
+        let said = if is_part && untouched {
+            Said { of: Some(second.by.event.clone()), ..Said::new(Verb::TakeBack) }
+        } else {
+            Said { thing: name(second), ..Said::new(Verb::StruckOut) }
+        };
+        ("Entered twice", said)
+    };
+    Tap { text: text.to_owned(), said, asks: None, main: true }
+}
+
 /// Settles a remark: it is kept under the remark's id that it is as it stands.
-fn answer(text: &str, id: String) -> Tap {
+fn answer(text: &str, id: String, about: Vec<String>) -> Tap {
+    let more = More { kind: Some(REMARK.to_owned()), these: about, ..More::default() };
     Tap {
         text: text.to_owned(),
-        said: Said { thing: Some(id), note: Some("no".to_owned()), ..Said::new(Verb::Answered) },
+        said: Said {
+            thing: Some(id),
+            note: Some("no".to_owned()),
+            more: Some(more),
+            ..Said::new(Verb::Answered)
+        },
         asks: None,
         main: false,
     }
@@ -153,12 +197,17 @@ fn held_by_nothing(tell: Tell<'_>, matters: &Matters) -> Vec<MatterLine> {
             kind: MatterKind::NothingHeld,
             text: format!("{} came off, and nothing that held it is recorded", words::large(name)),
             things: vec![tell.reference(it.thing)],
-            taps: vec![answer("Nothing held it", id)],
+            taps: vec![answer("Nothing held it", id, vec![name.to_owned()])],
             blocks: false,
             seq: Some(it.by.seq),
         });
     }
     lines
+}
+
+/// The id of the remark about a name that no thing has; it is no longer than a name may be.
+pub(crate) fn name_id(name: &str) -> String {
+    format!("name {}", name.chars().take(NAME_CHARS_MAX - 5).collect::<String>())
 }
 
 /// Recorded names that no thing has, with the nearest that one has.
@@ -167,7 +216,7 @@ fn unknown_names(tell: Tell<'_>, matters: &Matters) -> Vec<MatterLine> {
     let names: Vec<&str> = kernel.things.iter().map(|it| it.name.as_str()).collect();
     let mut lines = Vec::new();
     for name in &tell.live.unknown {
-        let id = format!("name {name}");
+        let id = name_id(name);
         if matters.answered.contains_key(&id) {
             continue;
         }
@@ -184,7 +233,7 @@ fn unknown_names(tell: Tell<'_>, matters: &Matters) -> Vec<MatterLine> {
             let text = format!("It is the {near}");
             taps.push(Tap { text, said, asks: None, main: true });
         }
-        taps.push(answer("Leave it so", id));
+        taps.push(answer("Leave it so", id, vec![name.clone()]));
         lines.push(MatterLine {
             kind: MatterKind::NoSuchThing,
             text: format!("\"{name}\" is recorded, and no thing is called so"),
