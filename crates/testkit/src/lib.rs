@@ -5,6 +5,7 @@
 //! * [`layered_machine`] makes believable larger ones;
 //! * [`slow_plan`] finds the least minutes by trying everything, by the checker's rules;
 //! * [`wrong`] holds planners with a mistake each, which every test of a planner must reject;
+//! * [`truth`] holds what is needed to test ways back that are made from records;
 //! * [`to_toml`] writes a machine and its job as a file, so that a failing case can be rerun.
 
 mod layered;
@@ -13,6 +14,7 @@ mod rng;
 mod search;
 mod slow;
 mod toml;
+pub mod truth;
 pub mod wrong;
 
 pub use layered::layered_machine;
