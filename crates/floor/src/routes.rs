@@ -147,9 +147,9 @@ async fn gate(
     let snapshot = room.current().await;
     let gate = snapshot.gate();
     let first_starts = &snapshot.now.live.state.first_starts;
-    let answer = over.asked().map(|(kind, size, number)| {
-        leftovers(&snapshot.case, &snapshot.now, kind, size, number)
-    });
+    let answer = over
+        .asked()
+        .map(|(kind, size, number)| leftovers(&snapshot.case, &snapshot.now, kind, size, number));
     let over = (&over, answer.as_ref());
     Ok(page(pages::gate::page(&room, &room.screen(&snapshot), &gate, first_starts, over)))
 }

@@ -251,6 +251,9 @@ pub fn kernel_from(case: &Case, live: &Live, more: impl Iterator<Item = ThingNo>
             targets.extend(target.things.iter());
         }
     }
+    for set in live.to_reach(&case.kernel) {
+        targets.extend(set.iter());
+    }
     targets.extend(more);
     kernel.targets = targets;
     kernel

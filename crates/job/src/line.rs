@@ -182,8 +182,11 @@ impl<'a> Book<'a> {
         let Written::Tie(tie) = self.written(thing) else { return None };
         let Some(Value::Table(table)) = &tie.tighten else { return None };
         let of_size = |key: &str| matches!(key, "thread" | "lengths");
-        let sizes: Vec<String> =
-            table.iter().filter(|(key, _)| of_size(key)).map(|(_, size)| value_text(size)).collect();
+        let sizes: Vec<String> = table
+            .iter()
+            .filter(|(key, _)| of_size(key))
+            .map(|(_, size)| value_text(size))
+            .collect();
         (!sizes.is_empty()).then(|| sizes.join(", "))
     }
 

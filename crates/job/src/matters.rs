@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use lastbolt_ledger::{Event, Recorded, Verb, history};
+use lastbolt_ledger::{Event, EventId, Recorded, Verb, history};
 
 use crate::advance::Now;
 use crate::case::Case;
@@ -152,7 +152,7 @@ impl Matters {
 
     fn take(&mut self, recorded: &Recorded) {
         let event = &recorded.event;
-        let of = event.of.as_ref().map(|of| of.as_str());
+        let of = event.of.as_ref().map(EventId::as_str);
         match &event.verb {
             Verb::PutIn => self.puts_in(recorded),
             Verb::TakenOut => self.put_in.retain(|it| Some(it.event.as_str()) != of),

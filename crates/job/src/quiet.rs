@@ -25,8 +25,7 @@ pub(crate) fn of_now(case: &Case, records: &[Recorded], now: &Now) -> Vec<Quiet>
     let lasting = of_state(case, &now.live, &now.kept);
     // What lasts is said by the state of now; said of the last entry as well it would stand twice.
     let again = |said: &&Quiet| lasting.iter().any(|quiet| is_same(quiet, said));
-    let mut all: Vec<Quiet> =
-        now.kept.said.iter().filter(|said| !again(said)).cloned().collect();
+    let mut all: Vec<Quiet> = now.kept.said.iter().filter(|said| !again(said)).cloned().collect();
     all.extend(lasting);
     all.extend(inside::closed_in(tell, &now.matters));
     all.extend(counted::touched(tell, &now.matters));

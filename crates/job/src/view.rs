@@ -10,9 +10,7 @@ use lastbolt_machine::{At, Minutes};
 
 mod matters;
 
-pub use matters::{
-    LeftoverLine, Leftovers, MatterKind, MatterLine, MattersView, Said, Tap,
-};
+pub use matters::{LeftoverLine, Leftovers, MatterKind, MatterLine, MattersView, Said, Tap};
 
 /// Where the job is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -94,13 +94,8 @@ fn what_was_entered_twice_goes_home_once() {
         }
         tale.taps(&lines, "Entered twice", None);
     }
-    let nuts: u32 = tale
-        .screen()
-        .things
-        .iter()
-        .filter(|line| line.kind == "nut")
-        .map(|line| line.pieces)
-        .sum();
+    let nuts: u32 =
+        tale.screen().things.iter().filter(|line| line.kind == "nut").map(|line| line.pieces).sum();
     assert_eq!(nuts, 3, "{:?}", tale.screen().things);
     tale.does(Verb::AllOff, "saw");
     tale.finishes();

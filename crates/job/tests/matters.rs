@@ -236,10 +236,7 @@ fn counts_before_the_first_bolt() {
     assert!(tale.gate().remarks.is_empty());
     tale.spot = Some("above");
     tale.took(Some("box"), &[("earth", 1)]);
-    assert_eq!(
-        texts(&tale.screen().matters.counted),
-        ["Earths above: 3 expected, 4 recorded"]
-    );
+    assert_eq!(texts(&tale.screen().matters.counted), ["Earths above: 3 expected, 4 recorded"]);
 }
 
 /// A mark to leave something alone stands at the step, and touching it all the same is said.

@@ -243,9 +243,8 @@ impl<'a> Gather<'a> {
     fn still_made(&self, part: &str) -> Vec<String> {
         let joins = |tie: &&lastbolt_machine::Tie| tie.joins.iter().any(|on| on.name() == part);
         let in_file = self.base.ties.iter().filter(joins).map(|tie| tie.id.name());
-        let of_part = |entry: &&Entry| {
-            entry.part.is_some_and(|at| self.notes.things[at].name == part)
-        };
+        let of_part =
+            |entry: &&Entry| entry.part.is_some_and(|at| self.notes.things[at].name == part);
         let entered = self.notes.entries.iter().filter(of_part).flat_map(|entry| &entry.ties);
         let entered = entered.map(|&tie| &self.notes.things[tie]).filter(|tie| !tie.is_gone);
         let all = in_file.chain(entered.map(|tie| tie.name.as_str()));
@@ -379,7 +378,8 @@ impl<'a> Gather<'a> {
         if self.open.remove(&was) {
             self.open.insert(name.clone());
         }
-        for old in self.notes.aside.iter_mut().flat_map(|(part, ties)| ties.iter_mut().chain([part]))
+        for old in
+            self.notes.aside.iter_mut().flat_map(|(part, ties)| ties.iter_mut().chain([part]))
         {
             if *old == was {
                 old.clone_from(&name);

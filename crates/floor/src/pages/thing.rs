@@ -6,8 +6,8 @@ use lastbolt_machine::Ref;
 use lastbolt_machine::model::{Facts, Value};
 use maud::{Markup, html};
 
-use crate::pages::{bits, matters};
 use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::{bits, matters};
 use crate::room::Room;
 
 /// With more pieces than this only all of them can be recorded by a tap.

@@ -6,8 +6,8 @@ use lastbolt_job::view::{
 };
 use maud::{Markup, html};
 
-use crate::pages::{bits, matters};
 use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::{bits, matters};
 use crate::room::Room;
 
 /// Said of what carries weight, by direction.

@@ -41,12 +41,8 @@ pub(crate) fn tap(tap: &Tap) -> Value {
 pub(crate) fn record(tap: &Tap) -> Value {
     let said = &tap.said;
     let mut value = json!({ "verb": said.verb.as_str() });
-    let texts = [
-        ("thing", &said.thing),
-        ("spot", &said.spot),
-        ("note", &said.note),
-        ("of", &said.of),
-    ];
+    let texts =
+        [("thing", &said.thing), ("spot", &said.spot), ("note", &said.note), ("of", &said.of)];
     for (key, text) in texts {
         if let Some(text) = text {
             value[key] = json!(text);

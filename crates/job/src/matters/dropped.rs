@@ -15,8 +15,7 @@ fn line(it: &Dropped) -> MatterLine {
     let what = words::large(it.kind.as_deref().unwrap_or("something"));
     let place = [it.spot.as_deref(), it.note.as_deref()];
     let place: Vec<&str> = place.into_iter().flatten().collect();
-    let place =
-        if place.is_empty() { String::new() } else { format!(" ({})", place.join(", ")) };
+    let place = if place.is_empty() { String::new() } else { format!(" ({})", place.join(", ")) };
     let found = Tap {
         text: if it.stays.is_some() { "Found after all" } else { "Found" }.to_owned(),
         said: Said { of: Some(it.event.clone()), ..Said::new(Verb::Found) },

@@ -18,8 +18,8 @@ const OPENINGS: [&str; 9] =
 /// Whether a connection of this kind leaves an opening.
 pub(crate) fn leaves_an_opening(kind: &str) -> bool {
     let kind = kind.to_lowercase();
-    let is_one = |word: &&str| kind == **word || kind.ends_with(&format!(" {word}"));
-    OPENINGS.iter().any(|word| is_one(&word)) || kind == "push-in pipe"
+    let is_one = |word: &str| kind == word || kind.ends_with(&format!(" {word}"));
+    OPENINGS.iter().any(|word| is_one(word)) || kind == "push-in pipe"
 }
 
 /// The things that close an opening in when they go home, the nearest first: what left it, then
@@ -59,10 +59,8 @@ pub(crate) fn still_in(tell: Tell<'_>, matters: &Matters) -> Vec<MatterLine> {
 /// What a step would close in: it comes out first.
 pub(crate) fn first_out(tell: Tell<'_>, matters: &Matters, todo: &Todo) -> Vec<MatterLine> {
     let kernel = &tell.case.kernel;
-    let closes = matches!(
-        todo.verb,
-        StepVerb::On | StepVerb::Make | StepVerb::Start | StepVerb::Tighten
-    );
+    let closes =
+        matches!(todo.verb, StepVerb::On | StepVerb::Make | StepVerb::Start | StepVerb::Tighten);
     let due = |it: &&PutIn| {
         let thing = it.thing.as_deref().and_then(|thing| kernel.find(thing));
         closes && thing.is_some_and(|thing| closers(kernel, thing).contains(&todo.thing))

@@ -18,13 +18,7 @@ const LINES_MAX: usize = 8;
 
 /// Tells where pieces that are over may belong: to what was recorded home and is of that kind,
 /// size and bag, the likeliest first. `count` is how many are over, 0 counts as 1.
-pub fn leftovers(
-    case: &Case,
-    now: &Now,
-    kind: &str,
-    size: Option<&str>,
-    count: u32,
-) -> Leftovers {
+pub fn leftovers(case: &Case, now: &Now, kind: &str, size: Option<&str>, count: u32) -> Leftovers {
     let tell = Tell { case, live: &now.live, kept: &now.kept };
     let over = Over { tell, now, kind, size: size.map(tidy).filter(|s| !s.is_empty()), count };
     let mut home: Vec<(i32, ThingNo)> = Vec::new();

@@ -225,11 +225,8 @@ fn unknown_names(tell: Tell<'_>, matters: &Matters) -> Vec<MatterLine> {
         let mut taps = Vec::new();
         if let Some(near) = &near {
             let more = More { into: Some(near.to_string()), ..More::default() };
-            let said = Said {
-                thing: Some(name.clone()),
-                more: Some(more),
-                ..Said::new(Verb::Merged)
-            };
+            let said =
+                Said { thing: Some(name.clone()), more: Some(more), ..Said::new(Verb::Merged) };
             let text = format!("It is the {near}");
             taps.push(Tap { text, said, asks: None, main: true });
         }
@@ -293,11 +290,9 @@ mod tests {
     /// A slip of the pen is asked about; left and right, upper and lower are not.
     #[test]
     fn names_that_are_near() {
-        for (one, other) in [
-            ("tray", "tray 2"),
-            ("Air box", "airbox"),
-            ("battery tray", "battry tray"),
-        ] {
+        for (one, other) in
+            [("tray", "tray 2"), ("Air box", "airbox"), ("battery tray", "battry tray")]
+        {
             assert!(same_name(one, other), "{one}, {other}");
         }
         for (one, other) in [

@@ -50,9 +50,8 @@ impl Tale {
     /// Records an event; it must be taken.
     pub fn accept(&mut self, event: Event) -> u64 {
         event.check().unwrap();
-        let Accepted::New(seq) = self.log.accept(event.clone(), self.ms) else {
-            panic!("refused: {event:?}")
-        };
+        let verb = event.verb.clone();
+        let Accepted::New(seq) = self.log.accept(event, self.ms) else { panic!("refused: {verb}") };
         let new = self.log.records().last().cloned().into_iter().collect();
         self.picture = self.picture.and(new, NODES);
         seq
