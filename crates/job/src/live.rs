@@ -126,7 +126,7 @@ impl Live {
                 let mut wanted = kernel.no_things();
                 let needs = it.needs.iter().chain(&way.needs).chain(&way.spot_needs);
                 wanted.extend(way.clear.iter().chain(needs).copied());
-                wanted.extend(covered_by(kernel, thing, &self.open).into_iter());
+                wanted.extend(covered_by(kernel, thing, &self.open));
                 wanted
             });
             let lacking = |wanted: &Set| wanted.minus(&self.open).len();

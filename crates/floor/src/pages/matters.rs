@@ -47,7 +47,7 @@ pub(crate) fn row(room: &Room, line: &MatterLine) -> Markup {
     html! {
         li data-key=(key) {
             @match line.things.last() {
-                Some(thing) => a.row.bare href=(bits::thing_address(room, &thing.thing)) data-sheet {
+                Some(it) => a.row.bare href=(bits::thing_address(room, &it.thing)) data-sheet {
                     span.what { (line.text) }
                 },
                 None => div.row.bare { span.what { (line.text) } },
@@ -183,12 +183,14 @@ pub(crate) fn fell_page(room: &Room, screen: &Screen, asked: &Fell) -> Markup {
                     a.close href={ "/job/" (room.id) } data-close="" { "Put away" }
                 }
                 div.pieces { @for kind in FALLS { (fell_button(kind, place)) } }
-                p.from { "Where it may be: " strong { (if place.is_empty() { "not said" } else { place }) } }
+                @let said = if place.is_empty() { "not said" } else { place };
+                p.from { "Where it may be: " strong { (said) } }
                 nav.choices aria-label="Where it may be" {
                     @for spot in places {
                         @let current = (spot == place).then_some("page");
-                        a aria-current=[current] data-sheet
-                            href={ "/job/" (room.id) "/fell?place=" (bits::percent(spot)) } { (spot) }
+                        @let at = bits::percent(spot);
+                        @let address = format!("/job/{}/fell?place={at}", room.id);
+                        a aria-current=[current] data-sheet href=(address) { (spot) }
                     }
                 }
                 form.say data-record=(dropped(None, place)) data-text="Fell" {
