@@ -122,8 +122,9 @@ function submit(submitted) {
   const input = form.elements.namedItem('note');
   const note = input.value.trim();
   if (!note) return;
-  const { say: thing, gate } = form.dataset;
-  if (gate) record({ verb: 'gate', thing: gate, note }, 'First start agreed');
+  const { say: thing, gate, record: said, text } = form.dataset;
+  if (said) record({ ...JSON.parse(said), note }, text);
+  else if (gate) record({ verb: 'gate', thing: gate, note }, 'First start agreed');
   else if (thing) record({ verb: 'said', thing, note }, 'Note');
   else record({ verb: 'first_start', note }, 'First start');
   input.value = '';

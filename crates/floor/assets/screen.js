@@ -93,7 +93,7 @@ export function goOn(draft, text) {
   tickRows(draft);
   const shown = document.querySelector('.did.main')?.dataset.record;
   const first = shown ? JSON.parse(shown) : null;
-  if (!action || !buttons || !first || !sameStep(first, draft)) return;
+  if (!action || !buttons || !first || draft.of || !sameStep(first, draft)) return;
   const row = nextRow();
   action.replaceChildren(paragraph('just', `${text}: kept.`));
   const main = buttons.querySelector('.did.main');

@@ -25,8 +25,8 @@ fn every_verb_and_column_is_there() {
         says(&format!("`{verb}`"));
     }
     let columns = "seq id recorded_at_ms sender count seen said_at_ms verb thing spot tool person \
-                   note pieces of more role text made_at unique title source created_at_ms port bytes \
-                   sum number";
+                   note pieces of more role text made_at unique title source created_at_ms port \
+                   bytes sum number";
     for column in columns.split_whitespace() {
         says(&format!("`{column}`"));
     }

@@ -5,6 +5,7 @@ pub(crate) mod bits;
 pub(crate) mod gate;
 pub(crate) mod holds;
 pub(crate) mod list;
+pub(crate) mod matters;
 pub(crate) mod plan;
 pub(crate) mod record;
 pub(crate) mod refused;
