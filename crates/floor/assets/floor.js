@@ -3,6 +3,7 @@
 
 import * as keys from './keys.js';
 import { Outbox } from './outbox.js';
+import * as photos from './photos.js';
 import { fit, goOn, load, takeOver, warnAway } from './screen.js';
 import * as sheet from './sheet.js';
 import { listen } from './stream.js';
@@ -44,6 +45,7 @@ function start() {
       if (newest > seen()) refresh();
     },
   });
+  photos.start({ job, outbox, record: (draft) => outbox.record(draft, seen()) });
   showOutbox();
   fit();
   addEventListener('resize', fit);

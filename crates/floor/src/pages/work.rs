@@ -15,7 +15,7 @@ const BEARS_OFF: &str = "among the last off, with the support in place";
 const BEARS_BACK: &str = "one of these holds before the support is let go";
 
 /// Draws the working screen.
-pub(crate) fn page(room: &Room, screen: &Screen) -> Markup {
+pub(crate) fn page(room: &Room, screen: &Screen, beside: &Markup) -> Markup {
     let sub = format!("{}: {}", screen.machine, screen.purpose);
     let body = html! {
         div data-part="top" { (top(&screen.heading, &sub)) }
@@ -24,7 +24,7 @@ pub(crate) fn page(room: &Room, screen: &Screen) -> Markup {
                 div.state data-part="state" { (state(room, screen)) }
                 div.openings data-part="openings" { (matters::openings(screen)) }
                 div.near data-part="near" { (near(room, screen)) }
-                div.action data-part="action" { (action(room, screen)) }
+                div.action data-part="action" { (action(room, screen, beside)) }
                 div.buttons data-part="buttons" { (buttons(room, screen)) }
             }
             section.rest #rest data-part="rest" aria-label="The rest" { (rest(room, screen)) }
@@ -96,12 +96,12 @@ fn near(room: &Room, screen: &Screen) -> Markup {
     }
 }
 
-fn action(room: &Room, screen: &Screen) -> Markup {
+fn action(room: &Room, screen: &Screen, beside: &Markup) -> Markup {
     match (&screen.next, screen.phase) {
         (_, Phase::Finished) => html! {
             p.sentence { "This job is done and handed over." }
         },
-        (Some(card), _) => self::card(room, card),
+        (Some(card), _) => self::card(room, card, beside),
         (None, Phase::FirstStart) => html! {
             p.sentence { "Everything that was off is home." }
         },
@@ -111,7 +111,7 @@ fn action(room: &Room, screen: &Screen) -> Markup {
     }
 }
 
-fn card(room: &Room, card: &ActionCard) -> Markup {
+fn card(room: &Room, card: &ActionCard, beside: &Markup) -> Markup {
     let line = &card.line;
     let detail = bits::from_and_tool(line);
     html! {
@@ -129,6 +129,7 @@ fn card(room: &Room, card: &ActionCard) -> Markup {
             @for caution in nearest_first(card) { (bits::caution(&caution.text)) }
             (facts(card))
         }
+        (beside)
         div.tail {
             @if asks_what_holds(card) {
                 a.ask href=(bits::holds_address(room, &line.thing)) data-sheet { (question(card)) }

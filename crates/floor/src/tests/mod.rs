@@ -3,6 +3,7 @@
 mod endpoint;
 mod guard;
 mod pages;
+mod photos;
 mod ship;
 mod streams;
 mod words;

@@ -5,7 +5,7 @@ use crate::tests::words::{forbidden, text_of};
 use serde_json::json;
 
 /// Gives the lines of text of a part of a page.
-fn part(page: &str, name: &str) -> Vec<String> {
+pub(crate) fn part(page: &str, name: &str) -> Vec<String> {
     let start = page.find(&format!("data-part=\"{name}\"")).unwrap_or_else(|| panic!("no {name}"));
     let rest = &page[start..];
     let end = rest[1..].find("data-part=").map_or(rest.len(), |end| end + 1);
