@@ -1,16 +1,19 @@
 // Wires a page: taps become entries, entries are sent until they are acknowledged, and the
 // server's newest page is taken over whenever the job has gone on.
 
+import * as begin from './begin.js';
 import * as keys from './keys.js';
 import { Outbox } from './outbox.js';
 import { fit, goOn, load, takeOver, warnAway } from './screen.js';
 import * as sheet from './sheet.js';
 import { listen } from './stream.js';
+import * as take from './take.js';
 import { makeLocal } from './times.js';
 
 // A second tap within this time after the buttons changed was meant for the ones before.
 const TOO_SOON_MS = 350;
 const NOTICE_MS = 8000;
+const GO_ON_MS = 2000;
 
 const job = document.body.dataset.job;
 const outbox = job ? new Outbox(job) : null;
@@ -23,6 +26,7 @@ let refreshAgain = false;
 makeLocal(document);
 sheet.start(say);
 keys.start();
+begin.start(say);
 if (outbox) start();
 
 function start() {
@@ -44,6 +48,7 @@ function start() {
       if (newest > seen()) refresh();
     },
   });
+  take.start({ job, outbox, record, say });
   showOutbox();
   fit();
   addEventListener('resize', fit);
@@ -72,6 +77,15 @@ function tap(click) {
     note.value = '';
   }
   record(draft, words(button));
+  if (button.dataset.then) goThere(button.dataset.then);
+}
+
+// Goes to a page that is about what was just recorded: when it is on the server, or soon, since
+// what is not sent yet is sent from there.
+function goThere(address) {
+  const go = () => location.assign(address);
+  outbox.addEventListener('recorded', go, { once: true });
+  setTimeout(go, GO_ON_MS);
 }
 
 function words(button) {
@@ -84,13 +98,14 @@ function record(draft, text) {
     event = outbox.record(draft, seen());
   } catch {
     say('This browser keeps nothing, so nothing was recorded; free some space or use another.');
-    return;
+    return null;
   }
   lastTap = event.id;
   hush();
   changedAt = performance.now();
   if (draft.verb === 'take_back') {
-    document.querySelector('[data-take-back]')?.remove();
+    document.querySelector('[data-part="buttons"] [data-take-back]')?.remove();
+    take.takenBack(draft.of);
     say('Taken back.');
   } else {
     if (!draft.pieces) goOn(draft, text);
@@ -98,6 +113,7 @@ function record(draft, text) {
     if (!outbox.reached) warnAway();
   }
   if (sheet.isOpen()) sheet.putAway();
+  return event;
 }
 
 // One tap takes it back, sent or not: entries keep their order.
@@ -143,6 +159,7 @@ async function refresh() {
     if (loaded?.ok && outbox.unsent().length === 0) {
       const before = document.querySelector('[data-part="buttons"]')?.innerHTML;
       takeOver(loaded.page);
+      document.dispatchEvent(new Event('lastbolt:taken-over'));
       const after = document.querySelector('[data-part="buttons"]')?.innerHTML;
       if (before !== after && lastTap === null) changedAt = performance.now();
       lastTap = null;

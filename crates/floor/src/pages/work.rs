@@ -7,14 +7,15 @@ use maud::{Markup, html};
 
 use crate::pages::bits;
 use crate::pages::shell::{Page, foot, shell, top};
-use crate::room::Room;
+use crate::room::{Room, Snapshot};
 
 /// Said of what carries weight, by direction.
 const BEARS_OFF: &str = "among the last off, with the support in place";
 const BEARS_BACK: &str = "one of these holds before the support is let go";
 
 /// Draws the working screen.
-pub(crate) fn page(room: &Room, screen: &Screen) -> Markup {
+pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
+    let screen = &room.screen(picture);
     let sub = format!("{}: {}", screen.machine, screen.purpose);
     let body = html! {
         div data-part="top" { (top(&screen.heading, &sub)) }
