@@ -1,0 +1,96 @@
+//! The truth test seed by seed, for tuning: one line a hidden machine, then a table.
+//!
+//! `cargo run -p lastbolt-job --example truth -- SEEDS [STYLE|all] [anyhow|orderly|all] [FIRST]`
+//! with STYLE one of since, holding, alone, rough; LOUD=1 prints questions and orders,
+//! LIST=1 answers whole lists of questions.
+
+#![allow(clippy::print_stdout, reason = "it prints a table")]
+
+#[path = "../../testkit/tests/truth_common/mod.rs"]
+mod truth_common;
+#[path = "../tests/truth_engine/mod.rs"]
+mod truth_engine;
+
+use lastbolt_machine::JobSpec;
+use lastbolt_testkit::to_toml;
+use lastbolt_testkit::truth::{
+    Asking, Case, Choice, Engine, Entry, Manner, PutBack, Question, Style, Tally, hidden_machine,
+    run,
+};
+use truth_engine::Lastbolt;
+
+/// Says what it hears.
+struct Loud(Lastbolt);
+
+impl Engine for Loud {
+    fn took(&mut self, entry: &Entry) -> Result<Vec<String>, String> {
+        let names = self.0.took(entry)?;
+        let truth: Vec<&str> = entry.ties.iter().map(|tie| tie.truth.as_str()).collect();
+        println!("     took {:?} {truth:?} from {:?} = {names:?}", entry.part, entry.spot);
+        Ok(names)
+    }
+
+    fn all_off(&mut self) -> Result<(), String> {
+        self.0.all_off()
+    }
+
+    fn questions(&mut self) -> Result<Vec<Question>, String> {
+        self.0.questions()
+    }
+
+    fn answer(&mut self, question: &Question, choice: Choice) -> Result<(), String> {
+        let Question { kind, these, those, .. } = question;
+        println!("     {kind} {these:?} / {those:?}: {}", choice.word());
+        self.0.answer(question, choice)
+    }
+
+    fn put_back(&mut self) -> Result<PutBack, String> {
+        self.0.put_back()
+    }
+}
+
+fn main() {
+    let words: Vec<String> = std::env::args().collect();
+    let word = |at: usize, default: &str| words.get(at).cloned().unwrap_or(default.to_owned());
+    let seeds: u64 = word(1, "20").parse().unwrap_or(20);
+    let (style, manner) = (word(2, "all"), word(3, "all"));
+    let first: u64 = word(4, "0").parse().unwrap_or(0);
+    let loud = std::env::var_os("LOUD").is_some();
+    let list = std::env::var_os("LIST").is_some();
+    let asking = if list { Asking::ByTheList } else { Asking::OneByOne };
+    let mut rows = Vec::new();
+    for chosen in [Manner::Anyhow, Manner::Orderly] {
+        let called = format!("{chosen:?}").to_lowercase();
+        if manner != "all" && manner != called {
+            continue;
+        }
+        for chosen_style in Style::ALL {
+            if style != "all" && style != chosen_style.word() {
+                continue;
+            }
+            let mut tally = Tally::new(format!("{}, {called}", chosen_style.word()));
+            for seed in first..first + seeds {
+                let machine = hidden_machine(seed);
+                let strip = truth_common::stripped(&machine, seed, chosen);
+                let planned = truth_common::planned(&machine, &strip);
+                let case = Case { machine: &machine, strip: &strip, best: planned.best };
+                if loud {
+                    println!("{}", to_toml(&machine, &JobSpec::default()));
+                }
+                let run = if loud {
+                    run(&case, chosen_style, asking, &mut Loud(Lastbolt::new()))
+                } else {
+                    run(&case, chosen_style, asking, &mut Lastbolt::new())
+                };
+                println!("{seed:>4} {}", run.line());
+                if loud {
+                    println!("     order {:?}\n     best  {:?}", run.order, planned.order);
+                }
+                tally.runs.push(run);
+            }
+            rows.push(tally.row());
+        }
+    }
+    println!("{}", Tally::head());
+    rows.iter().for_each(|row| println!("{row}"));
+}
