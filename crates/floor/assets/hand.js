@@ -127,7 +127,8 @@ function empty() {
 // "3 nuts, 1 clip, 1 earth".
 export function words(counts, stands) {
   const how = { slack: ' slack', by_hand: ' in by hand' }[stands] ?? '';
-  return counts.map(({ kind, count }) => `${count ?? 1} ${plural(kind, count ?? 1)}${how}`).join(', ');
+  const each = ({ kind, count = 1 }) => `${count} ${plural(kind, count)}${how}`;
+  return counts.map(each).join(', ');
 }
 
 // As the server writes it.
@@ -138,12 +139,17 @@ export function plural(kind, count) {
   return `${kind}s`;
 }
 
+export function large(name) {
+  return `${name.charAt(0).toUpperCase()}${name.slice(1)}`;
+}
+
 // An entry in a sentence: "Tray off: 3 nuts, 1 clip".
 export function sentence(event) {
   const { part, ties = [] } = event.more ?? {};
   const kinds = words(ties, ties[0]?.stands);
   if (!part) return `Undone: ${kinds}`;
   const name = part.name ?? 'part';
-  const head = `${name.charAt(0).toUpperCase()}${name.slice(1)} ${part.aside ? 'hung aside' : 'off'}`;
+  const how = part.aside ? 'hung aside' : 'off';
+  const head = `${large(name)} ${how}`;
   return kinds ? `${head}: ${kinds}` : head;
 }

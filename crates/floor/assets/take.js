@@ -1,6 +1,6 @@
 // The page for taking apart: taps put a handful together, one more records it.
 
-import { Hand, plural, sentence, words } from './hand.js';
+import { Hand, large, plural, sentence, words } from './hand.js';
 import { openPanel, startPanels } from './panel.js';
 
 // A second tap on the big button within this time is the glove's, not the person's.
@@ -37,6 +37,7 @@ export function start(given) {
   document.addEventListener('keydown', keyed);
   tools.outbox.addEventListener('changed', showPending);
   document.addEventListener('lastbolt:taken-over', takenOver);
+  document.addEventListener('lastbolt:taken-back', (back) => takenBack(back.detail));
   pending = tools.outbox.unsent().map((entry) => entry.event).filter(isHandful);
   bringKindsBack();
   show();
@@ -129,7 +130,8 @@ function bringKindsBack() {
 function putKind(kind) {
   const kinds = Array.from(all('[data-compose] [data-kind]')).reverse();
   const kept = keptKinds();
-  const free = kinds.find((b) => hand.count(b.dataset.kind) === 0 && !kept.includes(b.dataset.kind));
+  const isFree = (word) => hand.count(word) === 0 && !kept.includes(word);
+  const free = kinds.find((button) => isFree(button.dataset.kind));
   const button = free ?? kinds[0];
   button.dataset.kind = kind;
 }
@@ -150,7 +152,7 @@ function show() {
   }
   const main = one('[data-off]');
   const name = now.name.trim();
-  const title = name ? `${name.charAt(0).toUpperCase()}${name.slice(1)} off` : 'Part off';
+  const title = name ? `${large(name)} off` : 'Part off';
   main.replaceChildren(title, small(words(now.counts, hand.stands())));
   main.classList.toggle('long', title.length > 18);
   showUndo();
@@ -214,13 +216,11 @@ function takenOver() {
   showPending();
 }
 
-export function takenBack(id) {
+function takenBack(id) {
   pending = pending.filter((event) => event.id !== id);
-  if (root()) {
-    const last = one('[data-last]');
-    if (last?.dataset.last === id) last.removeAttribute('data-last');
-    showPending();
-  }
+  const last = one('[data-last]');
+  if (last?.dataset.last === id) last.removeAttribute('data-last');
+  showPending();
 }
 
 // Digits say how many of the last kind, letters begin the name.

@@ -53,12 +53,12 @@ pub(crate) fn routes() -> Router<Hall> {
 
 /// A thing named in an address.
 #[derive(Debug, Deserialize)]
-struct About {
+pub(crate) struct About {
     thing: Option<String>,
 }
 
 impl About {
-    fn thing(&self) -> Result<&str, Refusal> {
+    pub(crate) fn thing(&self) -> Result<&str, Refusal> {
         let thing = self.thing.as_deref().filter(|thing| !thing.trim().is_empty());
         thing.ok_or_else(|| Refusal::malformed("Say which thing: add ?thing=NAME."))
     }

@@ -2,9 +2,9 @@
 
 use axum::Router;
 use axum::body::{Body, to_bytes};
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
-use axum::response::Response;
+use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 
 use crate::before;
@@ -14,7 +14,7 @@ use crate::hall::Hall;
 use crate::limits::BODY_BYTES_MAX;
 use crate::pages;
 use crate::reply::{AsJson, AsPage, Refusal};
-use crate::routes::{data, page};
+use crate::routes::{About, data, page};
 use crate::wire;
 
 /// Every address of a job from nothing, not guarded.
@@ -23,6 +23,9 @@ pub(crate) fn routes() -> Router<Hall> {
         .route("/begin", get(begin_page))
         .route("/api/begin", post(begin))
         .route("/job/{job}/take", get(take))
+        .route("/job/{job}/scribe", get(scribe))
+        .route("/job/{job}/questions", get(questions))
+        .route("/job/{job}/entry", get(entry))
 }
 
 async fn begin_page(State(hall): State<Hall>) -> Response {
@@ -49,4 +52,33 @@ async fn take(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Respo
     let used = hall.kinds_used().await;
     let snapshot = room.current().await;
     Ok(page(pages::take::page(&room, &snapshot, used)))
+}
+
+async fn scribe(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
+    let room = hall.room(&job).await?;
+    let used = hall.kinds_used().await;
+    let snapshot = room.current().await;
+    Ok(page(pages::scribe::page(&room, &snapshot, used)))
+}
+
+async fn questions(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    Ok(page(pages::questions::page(&room, &snapshot)))
+}
+
+async fn entry(
+    State(hall): State<Hall>,
+    Path(job): Path<String>,
+    Query(about): Query<About>,
+) -> Result<Response, AsPage> {
+    let asked = about.thing()?;
+    let room = hall.room(&job).await?;
+    let used = hall.kinds_used().await;
+    let snapshot = room.current().await;
+    match pages::entry::page(&room, &snapshot, asked, used) {
+        Some(markup) => Ok(page(markup)),
+        // Known from a file: its own sheet has what there is.
+        None => Ok(Redirect::to(&pages::bits::thing_address(&room, asked)).into_response()),
+    }
 }

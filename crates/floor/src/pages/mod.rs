@@ -3,12 +3,15 @@
 
 pub(crate) mod begin;
 pub(crate) mod bits;
+pub(crate) mod entry;
 pub(crate) mod gate;
 pub(crate) mod holds;
 pub(crate) mod list;
 pub(crate) mod plan;
+pub(crate) mod questions;
 pub(crate) mod record;
 pub(crate) mod refused;
+pub(crate) mod scribe;
 pub(crate) mod shell;
 pub(crate) mod take;
 pub(crate) mod thing;

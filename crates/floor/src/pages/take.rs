@@ -8,8 +8,8 @@ use lastbolt_job::{TakenLine, is_taking_apart, taken};
 use maud::{Markup, html};
 
 use crate::before::kinds;
-use crate::pages::bits;
 use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::{bits, questions};
 use crate::room::{Room, Snapshot};
 
 /// How many kinds have a button of their own; one place is for "more kinds".
@@ -78,7 +78,7 @@ fn last(lines: &[TakenLine]) -> Markup {
         @if let Some(line) = lines.last() {
             p.kept data-last=(line.event) data-text=(line.text) { (line.text) "; kept" }
         } @else {
-            p.kept { "Tap what came off: kind by kind, then the part." }
+            p.kept { "Tap the kinds, then the part." }
         }
     }
 }
@@ -137,7 +137,7 @@ fn words(picture: &Snapshot) -> Markup {
     }
 }
 
-fn place_row(places: &[String]) -> Markup {
+pub(crate) fn place_row(places: &[String]) -> Markup {
     html! {
         div.places role="group" aria-label="From where" {
             @for place in places.iter().take(PLACES_SHOWN) { (place_button(place)) }
@@ -179,7 +179,12 @@ pub(crate) fn panel(name: &str, heading: &str, own: &str, choices: &Markup) -> M
 fn so_far(room: &Room, picture: &Snapshot, lines: &[TakenLine]) -> Markup {
     let taking = is_taking_apart(picture);
     html! {
+        nav.choices aria-label="Besides" {
+            a href={ "/job/" (room.id) "/scribe" } { "Counting" }
+            @if !lines.is_empty() { a href={ "/job/" (room.id) "/now" } { "What next" } }
+        }
         @if !lines.is_empty() {
+            (questions::waiting_line(room, picture))
             @if taking {
                 button.turn type="button" data-record=(r#"{"verb":"all_off"}"#)
                     data-then={ "/job/" (room.id) "/questions" } {

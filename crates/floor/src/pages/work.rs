@@ -3,10 +3,11 @@
 use lastbolt_job::view::{
     ActionCard, Caution, CautionFrom, NotRecorded, PassedLook, Phase, Screen, StepVerb, ThingSort,
 };
+use lastbolt_job::{Whole, is_from_nothing, whole};
 use maud::{Markup, html};
 
-use crate::pages::bits;
 use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::{bits, questions};
 use crate::room::{Room, Snapshot};
 
 /// Said of what carries weight, by direction.
@@ -16,15 +17,22 @@ const BEARS_BACK: &str = "one of these holds before the support is let go";
 /// Draws the working screen.
 pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
     let screen = &room.screen(picture);
+    let whole = whole(picture, screen);
     let sub = format!("{}: {}", screen.machine, screen.purpose);
     let body = html! {
         div data-part="top" { (top(&screen.heading, &sub)) }
         main.work {
             section.bands aria-label="Now" {
-                div.state data-part="state" { (state(room, screen)) }
+                div.state data-part="state" {
+                    (state(room, screen))
+                    @if is_from_nothing(picture) { (from_nothing(room, picture)) }
+                }
                 div.near data-part="near" { (near(room, screen)) }
-                div.action data-part="action" { (action(room, screen)) }
-                div.buttons data-part="buttons" { (buttons(room, screen)) }
+                div.action data-part="action" {
+                    (action(room, screen))
+                    @if let Some(whole) = &whole { (together(whole)) }
+                }
+                div.buttons data-part="buttons" { (buttons(room, screen, whole.as_ref())) }
             }
             section.rest #rest data-part="rest" aria-label="The rest" { (rest(room, screen)) }
         }
@@ -32,6 +40,23 @@ pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
     };
     let title = format!("{}: {}", screen.heading, room.title);
     shell(&Page { title: &title, name: "work", job: Some((room, screen)), body })
+}
+
+/// A job from nothing: more may come off, and questions wait for a quiet moment.
+fn from_nothing(room: &Room, picture: &Snapshot) -> Markup {
+    html! {
+        (questions::waiting_line(room, picture))
+        a.still.minor href={ "/job/" (room.id) "/take" } { "Something more came off" }
+    }
+}
+
+/// What one tap records, where that is more than the step alone.
+fn together(whole: &Whole) -> Markup {
+    html! {
+        ul.together aria-label="All of these" {
+            @for line in &whole.lines { li { (line) } }
+        }
+    }
 }
 
 /// What is always in view: still off, the counts, waits, and what was said quietly.
@@ -200,7 +225,7 @@ fn facts(card: &ActionCard) -> Markup {
     }
 }
 
-fn buttons(room: &Room, screen: &Screen) -> Markup {
+fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
     let card = screen.next.as_ref().filter(|_| screen.phase != Phase::Finished);
     html! {
         div.others {
@@ -210,12 +235,19 @@ fn buttons(room: &Room, screen: &Screen) -> Markup {
                 }
             }
             @if let Some(card) = card {
+                @if whole.is_some() && let Some(button) = card.buttons.first() {
+                    (bits::other_button(button))
+                }
                 @for button in card.buttons.iter().skip(1) { (bits::button(button)) }
             }
         }
         @match (card, screen.phase) {
             (Some(card), _) => {
-                @if let Some(button) = card.buttons.first() { (bits::button(button)) }
+                @match (whole, card.buttons.first()) {
+                    (Some(whole), _) => (bits::whole_button(whole)),
+                    (None, Some(button)) => (bits::button(button)),
+                    (None, None) => {},
+                }
             },
             (None, Phase::Finished) => {
                 a.go href={ "/job/" (room.id) "/record" } { "What was done" }
