@@ -180,12 +180,11 @@ function submit(submitted) {
   const input = form.elements.namedItem('note');
   const note = input.value.trim();
   if (!note) return;
-  const { say: thing, gate } = form.dataset;
+  const { say: thing, gate, record: said, text } = form.dataset;
   const fact = form.elements.namedItem('fact')?.value;
-  if (form.dataset.draft) {
-    const draft = { ...JSON.parse(form.dataset.draft), note };
-    record(fact ? { ...draft, more: { fact } } : draft, note);
-  } else if (gate) record({ verb: 'gate', thing: gate, note }, 'First start agreed');
+  const more = fact ? { more: { fact } } : {};
+  if (said) record({ ...JSON.parse(said), ...more, note }, text ?? note);
+  else if (gate) record({ verb: 'gate', thing: gate, note }, 'First start agreed');
   else if (thing) record({ verb: 'said', thing, note }, 'Note');
   else record({ verb: 'first_start', note }, 'First start');
   input.value = '';

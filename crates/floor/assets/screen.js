@@ -93,7 +93,7 @@ export function goOn(draft, text, covers = [draft]) {
   for (const step of covers) tickRows(step);
   const shown = document.querySelector('.did.main')?.dataset.record;
   const first = shown ? [JSON.parse(shown)].flat()[0] : null;
-  if (!action || !buttons || !first || !sameStep(first, draft)) return;
+  if (!action || !buttons || !first || draft.of || !sameStep(first, draft)) return;
   // What is done with the first of them is on no list any more.
   for (const row of document.querySelectorAll('li:has(.ticked[data-step])')) {
     const step = JSON.parse(row.querySelector('[data-step]').dataset.step);

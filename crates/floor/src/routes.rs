@@ -9,7 +9,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Json, Router, middleware};
 use lastbolt_job::view::ThingLine;
-use lastbolt_job::{is_taking_apart, what_holds};
+use lastbolt_job::{is_taking_apart, leftovers, what_holds};
 use lastbolt_ledger::Event;
 use maud::Markup;
 use serde::Deserialize;
@@ -36,6 +36,7 @@ pub(crate) fn routes() -> Router<Hall> {
     Router::new()
         .route("/", get(today))
         .merge(crate::routes_take::routes())
+        .route("/job/{job}/fell", get(fell))
         .route("/job/{job}", get(job))
         .route("/job/{job}/now", get(work))
         .route("/job/{job}/list", get(list))
@@ -149,12 +150,30 @@ async fn plan(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Respo
     Ok(page(pages::plan::page(&room, &screen, &plan)))
 }
 
-async fn gate(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
+async fn gate(
+    State(hall): State<Hall>,
+    Path(job): Path<String>,
+    Query(over): Query<pages::matters::Over>,
+) -> Result<Response, AsPage> {
     let room = hall.room(&job).await?;
     let snapshot = room.current().await;
     let gate = snapshot.gate();
     let first_starts = &snapshot.now.live.state.first_starts;
-    Ok(page(pages::gate::page(&room, &room.screen(&snapshot), &gate, first_starts)))
+    let answer = over
+        .asked()
+        .map(|(kind, size, number)| leftovers(&snapshot.case, &snapshot.now, kind, size, number));
+    let over = (&over, answer.as_ref());
+    Ok(page(pages::gate::page(&room, &room.screen(&snapshot), &gate, first_starts, over)))
+}
+
+async fn fell(
+    State(hall): State<Hall>,
+    Path(job): Path<String>,
+    Query(asked): Query<pages::matters::Fell>,
+) -> Result<Response, AsPage> {
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    Ok(page(pages::matters::fell_page(&room, &room.screen(&snapshot), &asked)))
 }
 
 async fn record(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {

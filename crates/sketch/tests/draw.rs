@@ -11,7 +11,10 @@ use lastbolt_ledger::{Recorded, State};
 use lastbolt_machine::{JobSpec, Machine, Ref};
 use lastbolt_sketch::{Drawn, draw};
 
-const TRAY: &str = r#"took | spot=above | more={"part":{"name":"tray"},"ties":[{"kind":"nut","count":3},{"kind":"clip"},{"kind":"earth"}]}"#;
+const TRAY: &str = concat!(
+    r#"took | spot=above | more={"part":{"name":"tray"},"#,
+    r#""ties":[{"kind":"nut","count":3},{"kind":"clip"},{"kind":"earth"}]}"#
+);
 const BOX: &str =
     r#"took | spot=below | more={"part":{"name":"box"},"ties":[{"kind":"screw","count":6}]}"#;
 

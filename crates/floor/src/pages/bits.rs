@@ -52,11 +52,6 @@ pub(crate) fn button(button: &Button) -> Markup {
     recording(&button.text, button, None, button.main)
 }
 
-/// A button of a step that is not the big one here.
-pub(crate) fn other_button(button: &Button) -> Markup {
-    recording(&button.text, button, None, false)
-}
-
 /// A button that records several steps at once.
 pub(crate) fn whole_button(whole: &Whole) -> Markup {
     let records: Vec<_> = whole.records.iter().map(|draft| record(draft, None)).collect();

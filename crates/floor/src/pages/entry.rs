@@ -91,7 +91,7 @@ fn tap(text: &str, record: &Value) -> Markup {
 fn name_form(thing: &Thing) -> Markup {
     let record = json!({ "verb": "renamed", "thing": thing.name });
     html! {
-        form.say data-draft=(record) {
+        form.say data-record=(record) {
             label {
                 span { "What it is called" }
                 input type="text" name="note" maxlength="120" autocomplete="off"
@@ -158,7 +158,7 @@ fn facts(thing: &Thing) -> Markup {
                 @for (fact, text) in &thing.facts { div { dt { (fact_text(fact)) } dd { (text) } } }
             }
         }
-        form.say data-draft=(record) {
+        form.say data-record=(record) {
             label {
                 span { "For putting it back" }
                 select name="fact" {

@@ -7,6 +7,7 @@ pub(crate) mod entry;
 pub(crate) mod gate;
 pub(crate) mod holds;
 pub(crate) mod list;
+pub(crate) mod matters;
 pub(crate) mod plan;
 pub(crate) mod questions;
 pub(crate) mod record;

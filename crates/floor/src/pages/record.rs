@@ -1,6 +1,6 @@
 //! What was done: a page that prints.
 
-use lastbolt_job::view::{OpenLine, RecordLine, RecordView, Screen};
+use lastbolt_job::view::{MatterLine, OpenLine, RecordLine, RecordView, Screen};
 use maud::{Markup, html};
 
 use crate::pages::bits;
@@ -51,6 +51,8 @@ fn open(record: &RecordView) -> Markup {
         (open_list("Not looked at", &record.looks_passed_by))
         (open_list("Not recorded", &record.not_recorded))
         (open_list("Not measured", &record.not_measured))
+        (matter_list("Still in, or not found", &record.matters))
+        (matter_list("Does not look right", &record.remarks))
     }
 }
 
@@ -67,6 +69,17 @@ fn open_list(heading: &str, lines: &[OpenLine]) -> Markup {
                         }
                     }
                 }
+            }
+        }
+    }
+}
+
+fn matter_list(heading: &str, lines: &[MatterLine]) -> Markup {
+    html! {
+        @if !lines.is_empty() {
+            section {
+                h2 { (heading) }
+                ul.plain-list { @for line in lines { li { (line.text) } } }
             }
         }
     }

@@ -56,7 +56,7 @@ pub(crate) fn page(room: &Room, picture: &Snapshot, used: &[(String, u64)]) -> M
             section.rest data-part="counted" aria-label="Counted so far" {
                 (counted(picture))
             }
-            form.say data-draft=(r#"{"verb":"leave_alone"}"#) {
+            form.say data-record=(r#"{"verb":"leave_alone"}"#) {
                 label {
                     span { "Leave this alone (what nobody may undo)" }
                     input type="text" name="note" maxlength="400" autocomplete="off"

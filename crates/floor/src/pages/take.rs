@@ -181,6 +181,7 @@ fn so_far(room: &Room, picture: &Snapshot, lines: &[TakenLine]) -> Markup {
     html! {
         nav.choices aria-label="Besides" {
             a href={ "/job/" (room.id) "/scribe" } { "Counting" }
+            a href={ "/job/" (room.id) "/fell" } data-sheet { "Something fell" }
             @if !lines.is_empty() { a href={ "/job/" (room.id) "/now" } { "What next" } }
         }
         @if !lines.is_empty() {

@@ -6,8 +6,8 @@ use lastbolt_machine::Ref;
 use lastbolt_machine::model::{Facts, Value};
 use maud::{Markup, html};
 
-use crate::pages::bits;
 use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::{bits, matters};
 use crate::room::Room;
 
 /// With more pieces than this only all of them can be recorded by a tap.
@@ -39,6 +39,7 @@ fn sheet(room: &Room, line: &ThingLine) -> Markup {
                 @for button in &line.buttons { (bits::button(button)) }
             }
             (pieces(line))
+            (matters::of_thing(room, line))
             (facts(room, line))
             form.say data-say=(line.thing) {
                 label {

@@ -1,13 +1,14 @@
 //! The working screen: one for taking apart, the bench and putting back.
 
 use lastbolt_job::view::{
-    ActionCard, Caution, CautionFrom, NotRecorded, PassedLook, Phase, Screen, StepVerb, ThingSort,
+    ActionCard, Button, Caution, CautionFrom, NotRecorded, PassedLook, Phase, QuietKind, Screen,
+    StepVerb, ThingSort,
 };
 use lastbolt_job::{Whole, is_from_nothing, whole};
 use maud::{Markup, html};
 
 use crate::pages::shell::{Page, foot, shell, top};
-use crate::pages::{bits, questions};
+use crate::pages::{bits, matters, questions};
 use crate::room::{Room, Snapshot};
 
 /// Said of what carries weight, by direction.
@@ -27,6 +28,7 @@ pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
                     (state(room, screen))
                     @if is_from_nothing(picture) { (from_nothing(room, picture)) }
                 }
+                div.openings data-part="openings" { (matters::openings(screen)) }
                 div.near data-part="near" { (near(room, screen)) }
                 div.action data-part="action" {
                     (action(room, screen))
@@ -61,7 +63,9 @@ fn together(whole: &Whole) -> Markup {
 
 /// What is always in view: still off, the counts, waits, and what was said quietly.
 fn state(room: &Room, screen: &Screen) -> Markup {
-    let hidden = screen.passed_looks.len() + screen.not_recorded.len();
+    let to_settle = to_settle(screen);
+    // A name that no thing has stands below, with what settles it.
+    let said = screen.quiet.iter().filter(|quiet| quiet.kind != QuietKind::UnknownThing);
     html! {
         @let (off, to_end) = halves(&screen.still_off.text);
         a.still href={ "/job/" (room.id) "/list?show=open" } {
@@ -73,13 +77,13 @@ fn state(room: &Room, screen: &Screen) -> Markup {
                 }
             }
         }
-        @if hidden > 0 {
-            a.still.minor href="#settle" { (to_settle(screen)) }
+        @if !to_settle.is_empty() {
+            a.still.minor href="#settle" { (to_settle) }
         }
         @for wait in &screen.waits {
             p.quiet.wait { "over at " (bits::time(wait.until_ms)) ": " (wait.text) }
         }
-        @for quiet in &screen.quiet {
+        @for quiet in said {
             p.quiet { (quiet.text) }
         }
     }
@@ -95,7 +99,8 @@ fn to_settle(screen: &Screen) -> String {
     let unsaid = screen.not_recorded.len();
     let look = (looks > 0).then(|| format!("{looks} not looked at"));
     let unsaid = (unsaid > 0).then(|| format!("{unsaid} not recorded"));
-    [look, unsaid].into_iter().flatten().collect::<Vec<_>>().join(", ")
+    let all = matters::to_settle(screen).into_iter().chain(look).chain(unsaid);
+    all.collect::<Vec<_>>().join(", ")
 }
 
 fn near(room: &Room, screen: &Screen) -> Markup {
@@ -105,11 +110,14 @@ fn near(room: &Room, screen: &Screen) -> Markup {
             h2 { "Next to that" }
             ul.rows { @for line in &screen.next_to_that { (bits::row(room, line)) } }
         }
-        @if screen.next.is_some() {
-            a.more href="#rest" {
-                @if more > 0 { (more) " more below, " } @else { "Nothing more below, " }
-                (bits::about(screen.minutes_left)) " in all"
+        div.end {
+            @if screen.next.is_some() {
+                a.more href="#rest" {
+                    @if more > 0 { (more) " more below, " } @else { "Nothing more below, " }
+                    (bits::about(screen.minutes_left)) " in all"
+                }
             }
+            (matters::fell(room, screen))
         }
     }
 }
@@ -140,6 +148,7 @@ fn card(room: &Room, card: &ActionCard) -> Markup {
             }
             @if !detail.is_empty() { p.from { (detail) } }
             @if let Some(prompt) = &card.prompt { p.prompt { (prompt.text) } }
+            (matters::first_out(card))
             (first(room, card))
         }
         div.side {
@@ -150,6 +159,10 @@ fn card(room: &Room, card: &ActionCard) -> Markup {
             @if asks_what_holds(card) {
                 a.ask href=(bits::holds_address(room, &line.thing)) data-sheet { (question(card)) }
             }
+            @if card.wants_picture {
+                a.ask href=(matters::photograph(room, &line.thing)) { "Photograph the mark" }
+            }
+            a.ask href=(bits::thing_address(room, &line.thing)) data-sheet { "More about it" }
             @if let Some(ask) = &card.ask {
                 label.ask-note {
                     span { (ask) }
@@ -208,8 +221,7 @@ fn facts(card: &ActionCard) -> Markup {
     let bears = if opens { BEARS_OFF } else { BEARS_BACK };
     put("Carries weight", card.bears.then(|| bears.to_owned()));
     put("By feel", card.by_feel.then(|| "it cannot be seen".to_owned()));
-    put("Sits", card.sits.clone().filter(|_| !opens));
-    put("On it", card.wetted.clone());
+    put("Goes back", card.put_back.clone());
     put(if opens { "Buy new" } else { "New" }, Some(card.renew.join(", ")));
     put("Have ready", Some(card.also.join(", ")));
     put("Who", card.who.clone());
@@ -227,6 +239,7 @@ fn facts(card: &ActionCard) -> Markup {
 
 fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
     let card = screen.next.as_ref().filter(|_| screen.phase != Phase::Finished);
+    let first = card.and_then(matters::first_tap);
     html! {
         div.others {
             @if let Some(last) = &screen.last {
@@ -235,18 +248,26 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
                 }
             }
             @if let Some(card) = card {
-                @if whole.is_some() && let Some(button) = card.buttons.first() {
-                    (bits::other_button(button))
+                // What has to come out first is the main one; the step stays beside it.
+                @if first.is_some() || whole.is_some() {
+                    @if let Some(button) = card.buttons.first() {
+                        (bits::button(&Button { main: false, ..button.clone() }))
+                    }
                 }
-                @for button in card.buttons.iter().skip(1) { (bits::button(button)) }
+                @if first.is_none() {
+                    @for button in card.buttons.iter().skip(1) { (bits::button(button)) }
+                    @for tap in &card.taps { (matters::tap(tap)) }
+                }
             }
         }
         @match (card, screen.phase) {
             (Some(card), _) => {
-                @match (whole, card.buttons.first()) {
-                    (Some(whole), _) => (bits::whole_button(whole)),
-                    (None, Some(button)) => (bits::button(button)),
-                    (None, None) => {},
+                @if let Some(tap) = first {
+                    (matters::tap(tap))
+                } @else if let Some(whole) = whole {
+                    (bits::whole_button(whole))
+                } @else if let Some(button) = card.buttons.first() {
+                    (bits::button(button))
                 }
             },
             (None, Phase::Finished) => {
@@ -273,9 +294,10 @@ fn rest(room: &Room, screen: &Screen) -> Markup {
 /// What waits to be settled: looks passed by, and what was never recorded.
 fn settle(room: &Room, screen: &Screen) -> Markup {
     html! {
-        @if screen.passed_looks.len() + screen.not_recorded.len() > 0 {
+        @if !to_settle(screen).is_empty() {
             h2 #settle { "To settle" }
             ul.rows.settle {
+                (matters::settle(room, screen))
                 @for look in &screen.passed_looks { (passed_look(room, look)) }
                 @for line in &screen.not_recorded { (not_recorded(room, line)) }
             }
