@@ -44,7 +44,8 @@ pub(crate) async fn keep(
 
 fn keep_one(bytes: &[u8], said: &Said, photos: &Photos) -> Result<Value, Refusal> {
     let photo = take_in(bytes).map_err(|error| of_photo(&error))?;
-    let is_new = photos.keep(&photo.name, &photo.image, &photo.small).map_err(of_store)?;
+    let is_new =
+        photos.keep(&photo.name, &photo.image, &photo.small).map_err(|error| of_store(&error))?;
     Ok(answer(&photo, said, is_new))
 }
 
@@ -72,7 +73,7 @@ async fn file(hall: &Hall, job: &str, photo: String, size: PhotoSize) -> Result<
     let bytes = match read {
         Ok(bytes) => bytes.ok_or_else(missing)?,
         Err(StoreError::Refused { .. }) => return Err(missing()),
-        Err(error) => return Err(of_store(error)),
+        Err(error) => return Err(of_store(&error)),
     };
     // Named by its content: it is the same for as long as there is anything at this address.
     let keep = "private, max-age=31536000, immutable";
@@ -106,7 +107,7 @@ fn of_photo(error: &PhotoError) -> Refusal {
     Refusal::new(status, error.to_string())
 }
 
-fn of_store(error: StoreError) -> Refusal {
+fn of_store(error: &StoreError) -> Refusal {
     let status = match error {
         StoreError::Refused { .. } => StatusCode::CONFLICT,
         _ => StatusCode::INTERNAL_SERVER_ERROR,
