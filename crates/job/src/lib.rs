@@ -10,7 +10,8 @@
 //!    from the whole record, and comes out the same.
 //! 3. [`screen`], [`what_holds`], [`gate`] and [`record`] give the views of [`view`];
 //!    [`draft`] says what is recorded of a thing if nothing else is said.
-//! 4. [`plan_view`] and [`why`] are for a plan that was never begun.
+//! 4. [`photos`] gives the photos of a job, [`before_photo`] the one beside a step.
+//! 5. [`plan_view`] and [`why`] are for a plan that was never begun.
 //!
 //! How the list stands still: what was done leaves it; if the rest is still legal from where the
 //! machine really is, it stays as it is; else it is mended with the least disturbance (`repair`).
@@ -28,6 +29,7 @@ mod line;
 mod live;
 mod matters;
 mod nothing;
+mod photos;
 mod picture;
 mod plan_view;
 mod quiet;
@@ -53,6 +55,7 @@ pub use live::Live;
 pub use matters::leftover::leftovers;
 pub use matters::{Counted, Dropped, LeftAlone, Matters, Opened, PutIn};
 pub use nothing::{FromNothing, NothingError, from_nothing};
+pub use photos::{Beside, Markable, Photo, Pin, before_photo, markable, photos};
 pub use picture::{Picture, see};
 pub use plan_view::plan_view;
 pub use read::{ReadCase, read_case, read_model};

@@ -62,6 +62,11 @@ fn numbers_are_the_programs() {
         number(store::PHOTOS_MAX),
         mib(store::PHOTO_BYTES_MAX)
     ));
+    says(&format!(
+        "| {} · {} MiB |",
+        number(store::JOB_PHOTOS_MAX),
+        number(usize::try_from(mib(store::JOB_PHOTOS_BYTES_MAX)).expect("it is not so large"))
+    ));
     for version in 1..=store::JOB_VERSION {
         says(&format!("\n| {version} | "));
     }
