@@ -2,6 +2,7 @@
 //! part (`data-part`), so that nothing is drawn twice.
 
 pub(crate) mod bits;
+pub(crate) mod facts;
 pub(crate) mod gate;
 pub(crate) mod holds;
 pub(crate) mod list;
