@@ -24,6 +24,13 @@ macro_rules! asset {
 const ASSETS: &[Asset] = &[
     asset!("floor.css", "text/css; charset=utf-8"),
     asset!("no-scripts.css", "text/css; charset=utf-8"),
+    asset!("take.css", "text/css; charset=utf-8"),
+    asset!("begin.js", "text/javascript; charset=utf-8"),
+    asset!("hand.js", "text/javascript; charset=utf-8"),
+    asset!("panel.js", "text/javascript; charset=utf-8"),
+    asset!("scribe.js", "text/javascript; charset=utf-8"),
+    asset!("together.js", "text/javascript; charset=utf-8"),
+    asset!("take.js", "text/javascript; charset=utf-8"),
     asset!("floor.js", "text/javascript; charset=utf-8"),
     asset!("outbox.js", "text/javascript; charset=utf-8"),
     asset!("stream.js", "text/javascript; charset=utf-8"),

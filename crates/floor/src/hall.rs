@@ -3,8 +3,9 @@
 use std::sync::Arc;
 
 use lastbolt_store::{Garage, JobId};
-use tokio::sync::{Semaphore, watch};
+use tokio::sync::{OnceCell, Semaphore, watch};
 
+use crate::before;
 use crate::limits::{REQUESTS_MAX, STREAMS_MAX};
 use crate::reply::Refusal;
 use crate::room::Room;
@@ -21,6 +22,8 @@ pub(crate) struct Hall {
     pub(crate) token: Arc<str>,
     pub(crate) requests: Arc<Semaphore>,
     pub(crate) streams: Arc<Semaphore>,
+    /// How often this garage used which kind of fixing, before this server began.
+    kinds: Arc<OnceCell<Vec<(String, u64)>>>,
     /// Becomes true when the server is about to end.
     pub(crate) leaving: watch::Receiver<bool>,
 }
@@ -40,8 +43,21 @@ impl Hall {
             token: token.into(),
             requests: Arc::new(Semaphore::new(REQUESTS_MAX)),
             streams: Arc::new(Semaphore::new(STREAMS_MAX)),
+            kinds: Arc::default(),
             leaving,
         }
+    }
+
+    /// Gives how often this garage used which kind of fixing; counted once, so that buttons keep
+    /// their places.
+    pub(crate) async fn kinds_used(&self) -> &[(String, u64)] {
+        let garage = self.garage.clone();
+        let count = || async move {
+            let counted = tokio::task::spawn_blocking(move || before::kinds_used(&garage)).await;
+            // Not counted: then the fixed order holds.
+            counted.unwrap_or_default()
+        };
+        self.kinds.get_or_init(count).await
     }
 
     /// Gives the room of a job named in an address.

@@ -13,6 +13,7 @@
 //! that look for words that must not stand on a screen.
 
 mod assets;
+mod before;
 mod clock;
 mod guard;
 mod hall;
@@ -22,6 +23,7 @@ mod planner;
 mod reply;
 mod room;
 mod routes;
+mod routes_take;
 mod serve;
 mod stream;
 #[cfg(test)]

@@ -5,11 +5,11 @@ use std::sync::Arc;
 use axum::body::{Body, to_bytes};
 use axum::extract::{Path, Query, State};
 use axum::http::header::CACHE_CONTROL;
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Json, Router, middleware};
 use lastbolt_job::view::ThingLine;
-use lastbolt_job::{leftovers, what_holds};
+use lastbolt_job::{is_taking_apart, leftovers, what_holds};
 use lastbolt_ledger::Event;
 use maud::Markup;
 use serde::Deserialize;
@@ -35,9 +35,11 @@ pub(crate) fn app(hall: Hall) -> Router {
 pub(crate) fn routes() -> Router<Hall> {
     Router::new()
         .route("/", get(today))
+        .merge(crate::routes_take::routes())
         .route("/job/{job}/fell", get(fell))
         .route("/job/{job}/facts", get(facts))
-        .route("/job/{job}", get(work))
+        .route("/job/{job}", get(job))
+        .route("/job/{job}/now", get(work))
         .route("/job/{job}/list", get(list))
         .route("/job/{job}/thing", get(thing))
         .route("/job/{job}/holds", get(holds_page))
@@ -53,12 +55,12 @@ pub(crate) fn routes() -> Router<Hall> {
 
 /// A thing named in an address.
 #[derive(Debug, Deserialize)]
-struct About {
+pub(crate) struct About {
     thing: Option<String>,
 }
 
 impl About {
-    fn thing(&self) -> Result<&str, Refusal> {
+    pub(crate) fn thing(&self) -> Result<&str, Refusal> {
         let thing = self.thing.as_deref().filter(|thing| !thing.trim().is_empty());
         thing.ok_or_else(|| Refusal::malformed("Say which thing: add ?thing=NAME."))
     }
@@ -69,11 +71,11 @@ fn unknown(thing: &str) -> Refusal {
     Refusal::not_found(format!("This machine has no \"{thing}\"."))
 }
 
-fn page(markup: Markup) -> Response {
+pub(crate) fn page(markup: Markup) -> Response {
     ([(CACHE_CONTROL, "no-store")], markup).into_response()
 }
 
-fn data(value: Value) -> Response {
+pub(crate) fn data(value: Value) -> Response {
     ([(CACHE_CONTROL, "no-store")], Json(value)).into_response()
 }
 
@@ -86,10 +88,20 @@ async fn today(State(hall): State<Hall>) -> Result<Response, AsPage> {
     Ok(page(pages::today::page(&hall).await?))
 }
 
+/// The page of a job that is wanted most: taking apart by the handful where no file plans it.
+async fn job(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    if is_taking_apart(&snapshot) {
+        return Ok(Redirect::to(&format!("/job/{}/take", room.id)).into_response());
+    }
+    Ok(page(pages::work::page(&room, &snapshot)))
+}
+
 async fn work(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
     let room = hall.room(&job).await?;
     let snapshot = room.current().await;
-    Ok(page(pages::work::page(&room, &room.screen(&snapshot))))
+    Ok(page(pages::work::page(&room, &snapshot)))
 }
 
 async fn list(

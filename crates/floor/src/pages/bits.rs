@@ -1,9 +1,10 @@
 //! Small pieces that several pages share.
 
+use lastbolt_job::Whole;
 pub(crate) use lastbolt_job::about;
-use lastbolt_job::view::{Button, StepLine, Tag, TagFill, TagShape};
+use lastbolt_job::view::{Button, Draft, StepLine, StepVerb, Tag, TagFill, TagShape};
 use maud::{Markup, html};
-use serde_json::json;
+use serde_json::{Value, json};
 
 use crate::clock::{iso, plain};
 use crate::room::Room;
@@ -51,24 +52,46 @@ pub(crate) fn button(button: &Button) -> Markup {
     recording(&button.text, button, None, button.main)
 }
 
+/// A button that records several steps at once.
+pub(crate) fn whole_button(whole: &Whole) -> Markup {
+    let records: Vec<_> = whole.records.iter().map(|draft| record(draft, None)).collect();
+    let covers = whole
+        .covers
+        .iter()
+        .map(|(verb, thing)| json!({ "verb": step_word(*verb), "thing": thing }));
+    let long = whole.text.chars().count() > LONG_CHARS;
+    html! {
+        button.did.main.long[long] type="button" data-record=(json!(records))
+            data-covers=(json!(covers.collect::<Vec<_>>())) { (whole.text) }
+    }
+}
+
 /// A button that records the same about some of the pieces only.
 pub(crate) fn piece_button(text: &str, button: &Button, pieces: u32) -> Markup {
     recording(text, button, Some(pieces), false)
 }
 
 fn recording(text: &str, button: &Button, pieces: Option<u32>, main: bool) -> Markup {
-    let draft = &button.draft;
-    let record = json!({
+    let record = record(&button.draft, pieces);
+    let long = text.chars().count() > LONG_CHARS;
+    html! {
+        button.did.main[main].long[long] type="button" data-record=(record) { (text) }
+    }
+}
+
+fn record(draft: &Draft, pieces: Option<u32>) -> Value {
+    json!({
         "verb": draft.verb.as_str(),
         "thing": draft.thing,
         "spot": draft.spot,
         "tool": draft.tool,
         "pieces": pieces,
-    });
-    let long = text.chars().count() > LONG_CHARS;
-    html! {
-        button.did.main[main].long[long] type="button" data-record=(record) { (text) }
-    }
+    })
+}
+
+/// A step's verb as entries have it.
+fn step_word(verb: StepVerb) -> &'static str {
+    if verb == StepVerb::Look { "looked" } else { verb.word() }
 }
 
 /// A button that records something that is about no button of the job's own.
@@ -122,7 +145,7 @@ pub(crate) fn percent(name: &str) -> String {
 /// A line of a list that opens a thing's sheet. `data-step` lets the script go on with the next
 /// line while nothing can be sent.
 pub(crate) fn row(room: &Room, line: &StepLine) -> Markup {
-    let verb = if line.verb.word() == "look" { "looked" } else { line.verb.word() };
+    let verb = step_word(line.verb);
     let step = json!({
         "verb": verb, "thing": line.thing, "spot": line.from, "tool": line.tool,
     });

@@ -4,28 +4,37 @@ use lastbolt_job::view::{
     ActionCard, Button, Caution, CautionFrom, NotRecorded, PassedLook, Phase, QuietKind, Screen,
     StepVerb, ThingSort,
 };
+use lastbolt_job::{Whole, is_from_nothing, whole};
 use maud::{Markup, html};
 
 use crate::pages::shell::{Page, foot, shell, top};
-use crate::pages::{bits, matters};
-use crate::room::Room;
+use crate::pages::{bits, matters, questions};
+use crate::room::{Room, Snapshot};
 
 /// Said of what carries weight, by direction.
 const BEARS_OFF: &str = "among the last off, with the support in place";
 const BEARS_BACK: &str = "one of these holds before the support is let go";
 
 /// Draws the working screen.
-pub(crate) fn page(room: &Room, screen: &Screen) -> Markup {
+pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
+    let screen = &room.screen(picture);
+    let whole = whole(picture, screen);
     let sub = format!("{}: {}", screen.machine, screen.purpose);
     let body = html! {
         div data-part="top" { (top(&screen.heading, &sub)) }
         main.work {
             section.bands aria-label="Now" {
-                div.state data-part="state" { (state(room, screen)) }
+                div.state data-part="state" {
+                    (state(room, screen))
+                    @if is_from_nothing(picture) { (from_nothing(room, picture)) }
+                }
                 div.openings data-part="openings" { (matters::openings(screen)) }
                 div.near data-part="near" { (near(room, screen)) }
-                div.action data-part="action" { (action(room, screen)) }
-                div.buttons data-part="buttons" { (buttons(room, screen)) }
+                div.action data-part="action" {
+                    (action(room, screen))
+                    @if let Some(whole) = &whole { (together(whole)) }
+                }
+                div.buttons data-part="buttons" { (buttons(room, screen, whole.as_ref())) }
             }
             section.rest #rest data-part="rest" aria-label="The rest" { (rest(room, screen)) }
         }
@@ -33,6 +42,23 @@ pub(crate) fn page(room: &Room, screen: &Screen) -> Markup {
     };
     let title = format!("{}: {}", screen.heading, room.title);
     shell(&Page { title: &title, name: "work", job: Some((room, screen)), body })
+}
+
+/// A job from nothing: more may come off, and questions wait for a quiet moment.
+fn from_nothing(room: &Room, picture: &Snapshot) -> Markup {
+    html! {
+        (questions::waiting_line(room, picture))
+        a.still.minor href={ "/job/" (room.id) "/take" } { "Something more came off" }
+    }
+}
+
+/// What one tap records, where that is more than the step alone.
+fn together(whole: &Whole) -> Markup {
+    html! {
+        ul.together aria-label="All of these" {
+            @for line in &whole.lines { li { (line) } }
+        }
+    }
 }
 
 /// What is always in view: still off, the counts, waits, and what was said quietly.
@@ -212,7 +238,7 @@ fn facts(card: &ActionCard) -> Markup {
     }
 }
 
-fn buttons(room: &Room, screen: &Screen) -> Markup {
+fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
     let card = screen.next.as_ref().filter(|_| screen.phase != Phase::Finished);
     let first = card.and_then(matters::first_tap);
     html! {
@@ -224,11 +250,12 @@ fn buttons(room: &Room, screen: &Screen) -> Markup {
             }
             @if let Some(card) = card {
                 // What has to come out first is the main one; the step stays beside it.
-                @if first.is_some() {
+                @if first.is_some() || whole.is_some() {
                     @if let Some(button) = card.buttons.first() {
                         (bits::button(&Button { main: false, ..button.clone() }))
                     }
-                } @else {
+                }
+                @if first.is_none() {
                     @for button in card.buttons.iter().skip(1) { (bits::button(button)) }
                     @for tap in &card.taps { (matters::tap(tap)) }
                 }
@@ -238,6 +265,8 @@ fn buttons(room: &Room, screen: &Screen) -> Markup {
             (Some(card), _) => {
                 @if let Some(tap) = first {
                     (matters::tap(tap))
+                } @else if let Some(whole) = whole {
+                    (bits::whole_button(whole))
                 } @else if let Some(button) = card.buttons.first() {
                     (bits::button(button))
                 }

@@ -1,5 +1,6 @@
 //! The shapes of JSON: version 1 of each; `docs/events-endpoint.md` has a sample of them.
 
+pub(crate) mod begin;
 pub(crate) mod event;
 pub(crate) mod holds;
 pub(crate) mod matters;
