@@ -39,6 +39,7 @@ enum Command {
     Next(commands::next::Args),
     State(commands::state::Args),
     Record(commands::record::Args),
+    Leftover(commands::leftover::Args),
     Backup(commands::backup::Args),
     Restore(commands::restore::Args),
 }
@@ -67,6 +68,7 @@ fn dispatch(command: &Command, context: &mut Context) -> Result<Done, Failure> {
         Command::Next(args) => commands::next::run(args, context),
         Command::State(args) => commands::state::run(args, context),
         Command::Record(args) => commands::record::run(args, context),
+        Command::Leftover(args) => commands::leftover::run(args, context),
         Command::Backup(args) => commands::backup::run(args, context),
         Command::Restore(args) => commands::restore::run(args, context),
     }

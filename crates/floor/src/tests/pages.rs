@@ -25,6 +25,10 @@ fn everything(ship: &Ship) -> Vec<(String, String)> {
         "/thing?thing=pump",
         "/thing?thing=pump%20plug",
         "/thing?thing=battery%20isolated",
+        "/facts?thing=pump",
+        "/fell",
+        "/fell?place=above",
+        "/gate?over=screw&size=M6",
         "/holds?thing=pump",
         "/holds?thing=pump%20plug",
     ];
@@ -50,6 +54,9 @@ fn pages_speak_the_trade() {
         ("passed_by", "pump plug"),
         ("on", "cover"),
         ("by_hand", "cover screws"),
+        ("leave_alone", "cover"),
+        ("dropped", "cover"),
+        ("off", "a name that nothing has"),
     ];
     for (number, (verb, thing)) in steps.into_iter().enumerate() {
         ship.record(&[event(&format!("w{number}"), verb, thing)]);

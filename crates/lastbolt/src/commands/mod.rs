@@ -4,6 +4,7 @@ pub(crate) mod backup;
 pub(crate) mod begin;
 pub(crate) mod check;
 pub(crate) mod did;
+pub(crate) mod leftover;
 pub(crate) mod next;
 pub(crate) mod open;
 pub(crate) mod plan;
