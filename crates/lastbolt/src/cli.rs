@@ -40,6 +40,7 @@ enum Command {
     State(commands::state::Args),
     Record(commands::record::Args),
     Leftover(commands::leftover::Args),
+    Photo(commands::photo::Args),
     Backup(commands::backup::Args),
     Restore(commands::restore::Args),
 }
@@ -69,6 +70,7 @@ fn dispatch(command: &Command, context: &mut Context) -> Result<Done, Failure> {
         Command::State(args) => commands::state::run(args, context),
         Command::Record(args) => commands::record::run(args, context),
         Command::Leftover(args) => commands::leftover::run(args, context),
+        Command::Photo(args) => commands::photo::run(args, context),
         Command::Backup(args) => commands::backup::run(args, context),
         Command::Restore(args) => commands::restore::run(args, context),
     }

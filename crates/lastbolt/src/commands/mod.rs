@@ -7,6 +7,7 @@ pub(crate) mod did;
 pub(crate) mod leftover;
 pub(crate) mod next;
 pub(crate) mod open;
+pub(crate) mod photo;
 pub(crate) mod plan;
 pub(crate) mod record;
 pub(crate) mod restore;
