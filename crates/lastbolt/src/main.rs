@@ -11,6 +11,7 @@ mod numbers;
 mod order_file;
 mod photos;
 mod plan_json;
+mod say;
 mod search;
 mod sheet;
 mod told;
