@@ -109,6 +109,12 @@ impl Notes {
         before.or_else(|| named().min_by_key(|(.., since)| *since)).map(|(_, thing, _)| *thing)
     }
 
+    /// Gives what a thing is called now that had this name at any time.
+    pub fn now_called(&self, name: &str) -> Option<String> {
+        let thing = &self.things[self.find(name, u64::MAX)?];
+        (!thing.is_gone).then(|| thing.name.clone())
+    }
+
     /// Finds a thing by what it is called now.
     pub fn named(&self, name: &str) -> Option<&Thing> {
         self.things.iter().find(|thing| !thing.is_gone && thing.name == name)
@@ -379,8 +385,10 @@ impl<'a> Gather<'a> {
         // Names that were made from its name go along: "part 1 nuts" are "pump nuts".
         if self.notes.things[at].sort == Sort::Part {
             let ties = self.notes.entries[self.notes.things[at].entry].ties.clone();
-            for tie in ties.into_iter().filter(|&tie| !self.notes.things[tie].is_named) {
-                let rest = self.notes.things[tie].name.strip_prefix(&was).map(str::to_owned);
+            for tie in ties {
+                let thing = &self.notes.things[tie];
+                let rest = thing.name.strip_prefix(&was).filter(|_| !thing.is_named);
+                let rest = rest.map(str::to_owned);
                 if let Some(rest) = rest.filter(|rest| rest.starts_with(' ')) {
                     let own = self.names.unique(&format!("{name}{rest}"));
                     self.call(tie, own, seq);
