@@ -124,7 +124,7 @@ mod tests {
     use super::*;
     use crate::read_case;
 
-    fn read_back(files: &FromNothing) -> crate::Case {
+    fn read_back(files: &FromNothing) -> Case {
         let sources = [
             Source::new("machine.toml", files.machine.clone()),
             Source::new("job.toml", files.job.clone()),
