@@ -44,7 +44,13 @@ impl JobModel {
             list(&job.off, "to come off"),
             list(&job.bring, "to be done"),
         ];
-        all.into_iter().flatten().collect::<Vec<_>>().join("; ")
+        let all: Vec<String> = all.into_iter().flatten().collect();
+        if all.is_empty() {
+            // Nothing that a file knows is asked for: what was said when the job was begun.
+            let said: Vec<&str> = job.decided.iter().map(|text| text.value.as_str()).collect();
+            return said.join("; ");
+        }
+        all.join("; ")
     }
 
     /// Gives the machine in a few words.
