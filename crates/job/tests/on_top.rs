@@ -40,10 +40,7 @@ fn list(picture: &Picture) -> Vec<String> {
 #[test]
 fn what_the_file_does_not_know_goes_home_in_between() {
     let bracket = r#"{"part":{"name":"bracket"},"ties":[{"kind":"nut","count":2}]}"#;
-    let with = picture(
-        starter(),
-        &[(Verb::Off, Some("cover"), ""), (Verb::Took, None, bracket)],
-    );
+    let with = picture(starter(), &[(Verb::Off, Some("cover"), ""), (Verb::Took, None, bracket)]);
     let list = list(&with);
     let at = |what: &str| list.iter().position(|line| line == what);
     let (nuts, tray) = (at("make bracket nuts"), at("on cover"));

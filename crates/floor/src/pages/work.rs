@@ -8,6 +8,7 @@ use lastbolt_job::{Whole, is_from_nothing, whole};
 use maud::{Markup, html};
 
 use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::shot::beside;
 use crate::pages::{bits, matters, questions};
 use crate::room::{Room, Snapshot};
 
@@ -19,6 +20,7 @@ const BEARS_BACK: &str = "one of these holds before the support is let go";
 pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
     let screen = &room.screen(picture);
     let whole = whole(picture, screen);
+    let beside = beside(room, picture, screen);
     let sub = format!("{}: {}", screen.machine, screen.purpose);
     let body = html! {
         div data-part="top" { (top(&screen.heading, &sub)) }
@@ -31,7 +33,7 @@ pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
                 div.openings data-part="openings" { (matters::openings(screen)) }
                 div.near data-part="near" { (near(room, screen)) }
                 div.action data-part="action" {
-                    (action(room, screen))
+                    (action(room, screen, &beside))
                     @if let Some(whole) = &whole { (together(whole)) }
                 }
                 div.buttons data-part="buttons" { (buttons(room, screen, whole.as_ref())) }
@@ -122,12 +124,12 @@ fn near(room: &Room, screen: &Screen) -> Markup {
     }
 }
 
-fn action(room: &Room, screen: &Screen) -> Markup {
+fn action(room: &Room, screen: &Screen, beside: &Markup) -> Markup {
     match (&screen.next, screen.phase) {
         (_, Phase::Finished) => html! {
             p.sentence { "This job is done and handed over." }
         },
-        (Some(card), _) => self::card(room, card),
+        (Some(card), _) => self::card(room, card, beside),
         (None, Phase::FirstStart) => html! {
             p.sentence { "Everything that was off is home." }
         },
@@ -137,7 +139,7 @@ fn action(room: &Room, screen: &Screen) -> Markup {
     }
 }
 
-fn card(room: &Room, card: &ActionCard) -> Markup {
+fn card(room: &Room, card: &ActionCard, beside: &Markup) -> Markup {
     let line = &card.line;
     let detail = bits::from_and_tool(line);
     html! {
@@ -157,6 +159,7 @@ fn card(room: &Room, card: &ActionCard) -> Markup {
             @for caution in nearest_first(card) { (bits::caution(&caution.text)) }
             (facts(card))
         }
+        (beside)
         div.tail {
             @if asks_what_holds(card) {
                 a.ask href=(bits::holds_address(room, &line.thing)) data-sheet { (question(card)) }
