@@ -85,12 +85,20 @@ pub(crate) fn openings(screen: &Screen) -> Markup {
     }
 }
 
-/// On the page for taking apart: openings, what fell, counts, what is left alone, remarks.
+/// On the page for taking apart, at once after an entry: openings, and what fell to be found.
+pub(crate) fn just_taken(room: &Room, screen: &Screen) -> Markup {
+    let unfound = screen.matters.fell.iter().any(|line| line.kind == MatterKind::Fell);
+    html! {
+        div.openings { (openings(screen)) }
+        @if unfound { (fell(room, screen)) }
+    }
+}
+
+/// On the page for taking apart: what is not settled, counts, what is left alone, remarks.
 pub(crate) fn on_take(room: &Room, screen: &Screen) -> Markup {
     let matters = &screen.matters;
     let open = matters.fell.iter().chain(&matters.still_in).filter(|line| line.blocks);
     html! {
-        div.openings { (openings(screen)) }
         (rows(room, "Not yet", open))
         (rows(room, "Counted before", matters.counted.iter()))
         (rows(room, "Left alone", matters.left_alone.iter()))

@@ -37,8 +37,9 @@ pub(crate) fn page(room: &Room, picture: &Snapshot, used: &[(String, u64)]) -> M
                 (composer(picture, used))
             }
             section.rest data-part="taken" aria-label="Taken off so far" {
-                (matters::on_take(room, screen))
+                (matters::just_taken(room, screen))
                 (so_far(room, picture, &lines))
+                (matters::on_take(room, screen))
             }
         }
         (foot(room, "/take"))
