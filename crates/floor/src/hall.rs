@@ -5,7 +5,8 @@ use std::sync::Arc;
 use lastbolt_store::{Garage, JobId};
 use tokio::sync::{Semaphore, watch};
 
-use crate::limits::{REQUESTS_MAX, STREAMS_MAX};
+use crate::limits::{REQUESTS_MAX, STRANGERS_MAX, STREAMS_MAX};
+use crate::phones::Phones;
 use crate::reply::Refusal;
 use crate::room::Room;
 use crate::writer::{Trouble, Writer};
@@ -21,6 +22,10 @@ pub(crate) struct Hall {
     pub(crate) token: Arc<str>,
     pub(crate) requests: Arc<Semaphore>,
     pub(crate) streams: Arc<Semaphore>,
+    /// Places for requests of those who are not let in: they must not take all the others.
+    pub(crate) strangers: Arc<Semaphore>,
+    /// Phones of the garage's network; none where only this machine is served.
+    pub(crate) phones: Option<Arc<Phones>>,
     /// Becomes true when the server is about to end.
     pub(crate) leaving: watch::Receiver<bool>,
 }
@@ -40,8 +45,15 @@ impl Hall {
             token: token.into(),
             requests: Arc::new(Semaphore::new(REQUESTS_MAX)),
             streams: Arc::new(Semaphore::new(STREAMS_MAX)),
+            strangers: Arc::new(Semaphore::new(STRANGERS_MAX)),
+            phones: None,
             leaving,
         }
+    }
+
+    /// Serves the garage's network too.
+    pub(crate) fn with_phones(self, phones: Option<Arc<Phones>>) -> Self {
+        Self { phones, ..self }
     }
 
     /// Gives the room of a job named in an address.

@@ -1,6 +1,7 @@
 //! The web server and its pages.
 //!
-//! * [`serve`]: serves one garage on this machine only, until it is told to stop;
+//! * [`serve`]: serves one garage on this machine, and to phones that are let in where that is
+//!   asked for, until it is told to stop;
 //! * the pages are drawn on the server; small scripts record taps, keep what was not sent yet, and
 //!   take over the server's pages as the job goes on;
 //! * `docs/events-endpoint.md` describes the endpoint for events and the others beside it.
@@ -14,14 +15,17 @@
 
 mod assets;
 mod clock;
+mod door;
 mod guard;
 mod hall;
 mod limits;
 mod pages;
+mod phones;
 mod planner;
 mod reply;
 mod room;
 mod routes;
+mod routes_phones;
 mod serve;
 mod stream;
 #[cfg(test)]
@@ -29,4 +33,4 @@ mod tests;
 mod wire;
 mod writer;
 
-pub use serve::{Ready, Serve, ServeError, serve};
+pub use serve::{Ready, ReadyForPhones, Serve, ServeError, serve};

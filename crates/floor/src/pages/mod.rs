@@ -4,11 +4,14 @@
 pub(crate) mod bits;
 pub(crate) mod gate;
 pub(crate) mod holds;
+pub(crate) mod let_in;
 pub(crate) mod list;
+pub(crate) mod phones;
 pub(crate) mod plan;
 pub(crate) mod record;
 pub(crate) mod refused;
 pub(crate) mod shell;
 pub(crate) mod thing;
 pub(crate) mod today;
+pub(crate) mod who;
 pub(crate) mod work;
