@@ -42,7 +42,7 @@ pub(crate) enum Pass {
     /// This machine itself.
     Home,
     /// A phone that was let in.
-    Phone(Arc<InPhone>),
+    Phone { phone: Arc<InPhone>, from: IpAddr },
     /// Somebody on the network, who may only ask to be let in.
     Stranger { from: IpAddr },
 }
@@ -149,7 +149,7 @@ pub(crate) fn who_from_network(
             return Err(Refusal::new(StatusCode::FORBIDDEN, sentence).leading_to(&own_page));
         }
     }
-    Ok(Judged::Let(Pass::Phone(phone)))
+    Ok(Judged::Let(Pass::Phone { phone, from }))
 }
 
 /// The phone whose cookie is shown. There may be several of that name: whatever else runs on the

@@ -22,6 +22,7 @@ mod limits;
 mod pages;
 mod phones;
 mod planner;
+mod qr;
 mod reply;
 mod room;
 mod routes;

@@ -26,8 +26,8 @@ pub(crate) const REQUEST_TIME: Duration = Duration::from_secs(20);
 pub(crate) const CATCH_UP_TIME: Duration = Duration::from_secs(8);
 /// How long requests that run may go on after the end was asked for.
 pub(crate) const LEAVE_TIME: Duration = Duration::from_secs(3);
-/// How often a stream says that it is still there.
-pub(crate) const STREAM_BEAT: Duration = Duration::from_secs(15);
+/// How often a stream says that it is still there; scripts wait a little more than two beats.
+pub(crate) const STREAM_BEAT: Duration = Duration::from_secs(4);
 /// How many states the planner may look at when the rest of a list has to be mended.
 pub(crate) const NODES: u64 = 5_000;
 /// How many states the planner may look at for the page of the plan.

@@ -42,11 +42,13 @@ pub(crate) fn routes() -> Router<Hall> {
         .route("/job/{job}/plan", get(plan))
         .route("/job/{job}/gate", get(gate))
         .route("/job/{job}/record", get(record))
+        .route("/job/{job}/who", get(who))
         .route("/api/job/{job}/screen", get(screen))
         .route("/api/job/{job}/holds", get(holds))
         .route("/api/job/{job}/events", post(events))
         .route("/api/job/{job}/stream", get(stream::stream))
         .route("/asset/{version}/{name}", get(assets::asset))
+        .merge(crate::routes_phones::routes())
 }
 
 /// A thing named in an address.
@@ -67,11 +69,11 @@ fn unknown(thing: &str) -> Refusal {
     Refusal::not_found(format!("This machine has no \"{thing}\"."))
 }
 
-fn page(markup: Markup) -> Response {
+pub(crate) fn page(markup: Markup) -> Response {
     ([(CACHE_CONTROL, "no-store")], markup).into_response()
 }
 
-fn data(value: Value) -> Response {
+pub(crate) fn data(value: Value) -> Response {
     ([(CACHE_CONTROL, "no-store")], Json(value)).into_response()
 }
 
@@ -150,6 +152,12 @@ async fn record(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Res
     let snapshot = room.current().await;
     let record = snapshot.record();
     Ok(page(pages::record::page(&room, &room.screen(&snapshot), &record)))
+}
+
+async fn who(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    Ok(page(pages::who::page(&room, &room.screen(&snapshot))))
 }
 
 async fn screen(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsJson> {
