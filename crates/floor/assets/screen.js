@@ -87,13 +87,18 @@ function keyOf(element) {
 
 // Shows at once that something was recorded, before the server has said so: the action gives way
 // to the next line of the list. The server's page then takes its place.
-export function goOn(draft, text) {
+export function goOn(draft, text, covers = [draft]) {
   const action = document.querySelector('[data-part="action"]');
   const buttons = document.querySelector('[data-part="buttons"]');
-  tickRows(draft);
+  for (const step of covers) tickRows(step);
   const shown = document.querySelector('.did.main')?.dataset.record;
-  const first = shown ? JSON.parse(shown) : null;
-  if (!action || !buttons || !first || !sameStep(first, draft)) return;
+  const first = shown ? [JSON.parse(shown)].flat()[0] : null;
+  if (!action || !buttons || !first || draft.of || !sameStep(first, draft)) return;
+  // What is done with the first of them is on no list any more.
+  for (const row of document.querySelectorAll('li:has(.ticked[data-step])')) {
+    const step = JSON.parse(row.querySelector('[data-step]').dataset.step);
+    if (covers.slice(1).some((one) => sameStep(one, step))) row.remove();
+  }
   const row = nextRow();
   action.replaceChildren(paragraph('just', `${text}: kept.`));
   const main = buttons.querySelector('.did.main');
@@ -113,6 +118,7 @@ export function goOn(draft, text) {
   const later = 'The rest about it comes with the next answer of the server.';
   action.append(paragraph('quiet later', later));
   main.dataset.record = JSON.stringify(step);
+  delete main.dataset.covers;
   main.textContent = doneWords(what);
   row.remove();
   const lines = document.querySelector('[data-part="near"] ul');

@@ -5,8 +5,8 @@ use std::time::Duration;
 
 use axum::extract::{ConnectInfo, Request, State};
 use axum::http::header::{
-    AUTHORIZATION, CONTENT_LENGTH, CONTENT_SECURITY_POLICY, CONTENT_TYPE, ORIGIN,
-    REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS, X_FRAME_OPTIONS,
+    AUTHORIZATION, CONTENT_LENGTH, CONTENT_SECURITY_POLICY, CONTENT_TYPE, ORIGIN, REFERRER_POLICY,
+    X_CONTENT_TYPE_OPTIONS, X_FRAME_OPTIONS,
 };
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode};
 use axum::middleware::Next;
@@ -14,7 +14,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 
 use crate::door::{Door, Ends, Pass, door, who_from_network};
 use crate::hall::Hall;
-use crate::limits::{BODY_BYTES_MAX, REQUEST_TIME};
+use crate::limits::{BODY_BYTES_MAX, PHOTO_TIME, REQUEST_TIME};
 use crate::phones::same;
 use crate::reply::Refusal;
 
@@ -30,6 +30,7 @@ pub(crate) async fn guard(State(hall): State<Hall>, mut request: Request, next: 
     // Without knowing the two ends nobody is let in.
     let ends = request.extensions().get::<ConnectInfo<Ends>>().map(|info| info.0);
     let judged = judge(&hall, ends, request.method(), request.uri().path(), request.headers());
+    let sent = Sent::to(request.uri().path());
     let mut answer = match judged {
         Err(refusal) => shape(refusal),
         Ok(Judged::GoTo(page)) => Redirect::to(&page).into_response(),
@@ -43,7 +44,7 @@ pub(crate) async fn guard(State(hall): State<Hall>, mut request: Request, next: 
                 Err(_) => shape(busy()),
                 Ok(_place) => {
                     request.extensions_mut().insert(pass);
-                    let answer = within(REQUEST_TIME, next.run(request)).await;
+                    let answer = within(sent.time(), next.run(request)).await;
                     answer.unwrap_or_else(|| shape(too_slow()))
                 }
             }
@@ -51,6 +52,59 @@ pub(crate) async fn guard(State(hall): State<Hall>, mut request: Request, next: 
     };
     protect(answer.headers_mut());
     answer
+}
+
+/// What an address takes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Sent {
+    /// JSON, and not much of it.
+    Words,
+    /// One picture.
+    Photo,
+}
+
+impl Sent {
+    fn to(path: &str) -> Self {
+        let is_photos = path.starts_with("/api/job/") && path.ends_with("/photos");
+        if is_photos { Self::Photo } else { Self::Words }
+    }
+
+    fn time(self) -> Duration {
+        match self {
+            Self::Words => REQUEST_TIME,
+            Self::Photo => PHOTO_TIME,
+        }
+    }
+
+    /// Judges what is said of a body before it is read. Neither kind can be sent by a page of
+    /// another site without its browser asking here first.
+    fn judge(self, headers: &HeaderMap) -> Result<(), Refusal> {
+        let (fits, sentence, most) = match self {
+            Self::Words => (
+                is_kind(headers, |kind| kind == "application/json"),
+                "What is sent must be application/json.",
+                BODY_BYTES_MAX,
+            ),
+            Self::Photo => (
+                is_kind(headers, |kind| {
+                    kind.starts_with("image/") || kind == "application/octet-stream"
+                }),
+                "What is sent here must be one picture, as image/jpeg and the like.",
+                lastbolt_photo::BYTES_MAX,
+            ),
+        };
+        if !fits {
+            return Err(Refusal::new(StatusCode::UNSUPPORTED_MEDIA_TYPE, sentence));
+        }
+        let length = one(headers, &CONTENT_LENGTH).and_then(|text| text.parse::<u64>().ok());
+        if length.is_some_and(|length| length > most as u64) {
+            return Err(match self {
+                Self::Words => too_large(),
+                Self::Photo => crate::photos::too_large(),
+            });
+        }
+        Ok(())
+    }
 }
 
 async fn within<T>(time: Duration, work: impl Future<Output = T>) -> Option<T> {
@@ -112,7 +166,7 @@ pub(crate) fn judge(
         Door::Network { from, .. } => who_from_network(hall, *from, path, headers)?,
     };
     if !matches!(*method, Method::GET | Method::HEAD) {
-        may_record(hall, &door, origin, headers)?;
+        may_record(hall, &door, origin, path, headers)?;
     }
     Ok(judged)
 }
@@ -126,6 +180,7 @@ fn may_record(
     hall: &Hall,
     door: &Door,
     origin: From,
+    path: &str,
     headers: &HeaderMap,
 ) -> Result<(), Refusal> {
     let site = site(headers);
@@ -139,15 +194,7 @@ fn may_record(
             "Only pages of this server, and commands that show its token, may record here.",
         ));
     }
-    if !is_json(headers) {
-        let sentence = "What is sent must be application/json.";
-        return Err(Refusal::new(StatusCode::UNSUPPORTED_MEDIA_TYPE, sentence));
-    }
-    let length = one(headers, &CONTENT_LENGTH).and_then(|text| text.parse::<u64>().ok());
-    if length.is_some_and(|length| length > BODY_BYTES_MAX as u64) {
-        return Err(too_large());
-    }
-    Ok(())
+    Sent::to(path).judge(headers)
 }
 
 pub(crate) fn too_large() -> Refusal {
@@ -196,7 +243,7 @@ fn has_token(headers: &HeaderMap, token: &str) -> bool {
     same(shown, token)
 }
 
-fn is_json(headers: &HeaderMap) -> bool {
+fn is_kind(headers: &HeaderMap, fits: impl Fn(&str) -> bool) -> bool {
     let kind = one(headers, &CONTENT_TYPE).and_then(|text| text.split(';').next());
-    kind.is_some_and(|kind| kind.trim().eq_ignore_ascii_case("application/json"))
+    kind.is_some_and(|kind| fits(&kind.trim().to_ascii_lowercase()))
 }

@@ -3,9 +3,10 @@
 use std::sync::Arc;
 
 use lastbolt_store::{Garage, JobId};
-use tokio::sync::{Semaphore, watch};
+use tokio::sync::{OnceCell, Semaphore, watch};
 
-use crate::limits::{REQUESTS_MAX, STRANGERS_MAX, STREAMS_MAX};
+use crate::before;
+use crate::limits::{PHOTO_BODIES_MAX, REQUESTS_MAX, STRANGERS_MAX, STREAMS_MAX};
 use crate::phones::Phones;
 use crate::reply::Refusal;
 use crate::room::Room;
@@ -26,6 +27,12 @@ pub(crate) struct Hall {
     pub(crate) strangers: Arc<Semaphore>,
     /// Phones of the garage's network; none where only this machine is served.
     pub(crate) phones: Option<Arc<Phones>>,
+    /// Pictures that are being received.
+    pub(crate) photo_bodies: Arc<Semaphore>,
+    /// The one picture that is being unpacked and kept.
+    pub(crate) photo: Arc<Semaphore>,
+    /// How often this garage used which kind of fixing, before this server began.
+    kinds: Arc<OnceCell<Vec<(String, u64)>>>,
     /// Becomes true when the server is about to end.
     pub(crate) leaving: watch::Receiver<bool>,
 }
@@ -47,6 +54,9 @@ impl Hall {
             streams: Arc::new(Semaphore::new(STREAMS_MAX)),
             strangers: Arc::new(Semaphore::new(STRANGERS_MAX)),
             phones: None,
+            photo_bodies: Arc::new(Semaphore::new(PHOTO_BODIES_MAX)),
+            photo: Arc::new(Semaphore::new(1)),
+            kinds: Arc::default(),
             leaving,
         }
     }
@@ -54,6 +64,18 @@ impl Hall {
     /// Serves the garage's network too.
     pub(crate) fn with_phones(self, phones: Option<Arc<Phones>>) -> Self {
         Self { phones, ..self }
+    }
+
+    /// Gives how often this garage used which kind of fixing; counted once, so that buttons keep
+    /// their places.
+    pub(crate) async fn kinds_used(&self) -> &[(String, u64)] {
+        let garage = self.garage.clone();
+        let count = || async move {
+            let counted = tokio::task::spawn_blocking(move || before::kinds_used(&garage)).await;
+            // Not counted: then the fixed order holds.
+            counted.unwrap_or_default()
+        };
+        self.kinds.get_or_init(count).await
     }
 
     /// Gives the room of a job named in an address.

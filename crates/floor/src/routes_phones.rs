@@ -3,13 +3,13 @@
 use std::net::IpAddr;
 use std::sync::Arc;
 
+use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::extract::{Extension, Query, State};
-use axum::http::header::{HeaderValue, SET_COOKIE};
 use axum::http::StatusCode;
+use axum::http::header::{HeaderValue, SET_COOKIE};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
-use axum::Router;
 use lastbolt_store::{JobId, StoreError};
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
@@ -122,10 +122,8 @@ async fn let_in(
         Scope::Garage => "/".to_owned(),
     };
     let seconds = PHONE_TIME_MS / 1000;
-    let cookie = format!(
-        "{name}={}; Max-Age={seconds}; Path=/; HttpOnly; SameSite=Strict",
-        own.reveal()
-    );
+    let cookie =
+        format!("{name}={}; Max-Age={seconds}; Path=/; HttpOnly; SameSite=Strict", own.reveal());
     let mut answer = data(json!({ "version": VERSION, "name": phone.name, "page": page }));
     let cookie = HeaderValue::from_str(&cookie).map_err(|_| Refusal::not_let_in())?;
     answer.headers_mut().insert(SET_COOKIE, cookie);
@@ -264,10 +262,12 @@ async fn code(State(hall): State<Hall>, body: Body) -> Result<Response, AsJson> 
     let shown = phones.code(&scope, asked.another).map_err(|error| disk(&error))?;
     let links = links(&phones, hall.port);
     let first = links.first().ok_or_else(|| Refusal::not_found(NO_NETWORK))?;
+    let blocks = qr::in_blocks(&link(first, &shown));
     Ok(data(json!({
         "version": VERSION,
         "addresses": links,
-        "blocks": qr::in_blocks(&link(first, &shown)),
+        "on_paper": qr::on_paper(&blocks),
+        "blocks": blocks,
         "minutes": shown.minutes_left,
     })))
 }

@@ -10,6 +10,7 @@ use lastbolt_order::{Answer, Ask, plan};
 use crate::case::Case;
 use crate::kept::KeptPlan;
 use crate::live::Live;
+use crate::matters::Matters;
 use crate::quiet;
 use crate::repair::repair;
 use crate::stages;
@@ -29,6 +30,8 @@ pub struct Now {
     pub kept: KeptPlan,
     /// What reaching each last look that was passed by costs; none where no order was found.
     pub look_costs: BTreeMap<String, Option<Minutes>>,
+    /// What matters besides on and off.
+    pub matters: Matters,
 }
 
 /// Brings the kept list up to the record. `kept` is that of an earlier call with a beginning of
@@ -45,8 +48,12 @@ pub fn bring_up(case: &Case, records: &[Recorded], kept: Option<KeptPlan>, nodes
         follow(case, records, kept, nodes)
     };
     kept.seq = last;
+    // What was split off or renamed since has its own tag too.
+    for thing in live.disturbed.iter().filter(|&thing| is_tagged(&case.kernel, thing)) {
+        kept.tag(case.kernel.name(thing));
+    }
     let look_costs = look_costs(case, &live, nodes);
-    Now { live, kept, look_costs }
+    Now { live, kept, look_costs, matters: Matters::of(records) }
 }
 
 /// The list before anything was recorded.
@@ -247,6 +254,9 @@ pub fn kernel_from(case: &Case, live: &Live, more: impl Iterator<Item = ThingNo>
         if met.is_none() {
             targets.extend(target.things.iter());
         }
+    }
+    for set in live.to_reach(&case.kernel) {
+        targets.extend(set.iter());
     }
     targets.extend(more);
     kernel.targets = targets;

@@ -71,6 +71,30 @@ pub(crate) fn of_thing(tell: Tell<'_>, thing: ThingNo) -> Vec<Button> {
         let looks = of_step(tell, &look).into_iter().take(1);
         all.extend(looks.map(|b| Button { main: false, ..b }));
     }
+    if book.kernel.thing(thing).kind == Kind::Tie {
+        for button in states_between(tell, thing, open) {
+            if !all.iter().any(|other: &Button| other.draft.verb == button.draft.verb) {
+                all.push(button);
+            }
+        }
+    }
+    all
+}
+
+/// The states between on and off in which a fixing or connection can be (R25).
+fn states_between(tell: Tell<'_>, thing: ThingNo, open: bool) -> Vec<Button> {
+    let kind = Book::of(tell.case).kind(thing);
+    let maker = Maker { tell, thing, way: None };
+    let mut all = Vec::new();
+    if open && words::goes_in_by_hand(kind) {
+        all.push(maker.other(Verb::ByHand, "In by hand"));
+    }
+    if words::can_be_slack(kind) {
+        all.push(maker.other(Verb::Slack, if open { "In, still slack" } else { "Slackened" }));
+    }
+    if words::goes_in_by_hand(kind) {
+        all.push(maker.other(Verb::NotMeasured, "Tight, not measured"));
+    }
     all
 }
 

@@ -4,17 +4,19 @@ use lastbolt_ledger::Verb;
 use lastbolt_machine::ThingNo;
 use lastbolt_machine::kernel::Blocker;
 
+use crate::advance::Now;
 use crate::buttons;
 use crate::case::{Book, Written};
+use crate::matters::{counted, inside, put_back, taps};
 use crate::shown::Shown;
 use crate::tell::Tell;
 use crate::view::{ActionCard, Prompt, PromptKind, StepVerb, ThingRef};
 use crate::words;
 
 /// The card of a step that stands first on the list.
-pub(crate) fn card(tell: Tell<'_>, shown: &Shown) -> ActionCard {
+pub(crate) fn card(tell: Tell<'_>, now: &Now, shown: &Shown) -> ActionCard {
     let case = tell.case;
-    let book = Book::of(case);
+    let (book, kernel) = (Book::of(case), &case.kernel);
     let todo = &shown.todo;
     let thing = todo.thing;
     let is_look = todo.verb == StepVerb::Look;
@@ -57,6 +59,12 @@ pub(crate) fn card(tell: Tell<'_>, shown: &Shown) -> ActionCard {
         change: shown.change,
         wait: book.wait(todo),
         prompt: prompt(tell, shown),
+        first_out: inside::first_out(tell, &now.matters, todo),
+        put_back: put_back::put_back(book, &now.matters, thing).filter(|_| closes),
+        leave_alone: counted::leave_alone(&now.matters, kernel.name(thing)).filter(|_| !is_look),
+        wants_picture: book.mark(todo).is_some()
+            && !now.matters.pictured.contains(kernel.name(thing)),
+        taps: if is_look { Vec::new() } else { taps::of_step(tell, &now.matters, todo) },
     }
 }
 

@@ -6,9 +6,10 @@ use lastbolt_machine::{Kind, ThingNo};
 use crate::advance::Now;
 use crate::buttons;
 use crate::case::Case;
+use crate::matters;
 use crate::screen::look_text;
 use crate::tell::Tell;
-use crate::view::{Gate, GateLine, GatePassed, GateReason};
+use crate::view::{Gate, GateLine, GatePassed, GateReason, MatterLine};
 
 /// The name of the gate before the first start, as the event carries it.
 pub const FIRST_START: &str = "first start";
@@ -32,11 +33,21 @@ pub fn gate(case: &Case, records: &[Recorded], now: &Now) -> Gate {
             buttons: vec![buttons::looked(tell, thing)],
         });
     }
-    let heading = match lines.len() {
+    let all = matters::view(case, now);
+    let blocking: Vec<MatterLine> = all.blocking().cloned().collect();
+    let heading = match lines.len() + blocking.len() {
         0 => "All home".to_owned(),
         count => format!("Not yet: {count} open"),
     };
-    Gate { name: FIRST_START.to_owned(), heading, lines, passed: passed(records, now) }
+    let unfound = all.fell.iter().filter(|line| !line.blocks);
+    Gate {
+        name: FIRST_START.to_owned(),
+        heading,
+        lines,
+        matters: blocking,
+        remarks: unfound.chain(all.to_settle()).cloned().collect(),
+        passed: passed(records, now),
+    }
 }
 
 fn open(tell: Tell<'_>, thing: ThingNo) -> GateLine {
@@ -58,7 +69,8 @@ fn open(tell: Tell<'_>, thing: ThingNo) -> GateLine {
 fn passed(records: &[Recorded], now: &Now) -> Option<GatePassed> {
     let state = &now.live.state;
     let pass = state.gates.get(FIRST_START)?;
-    let later = state.marks.values().any(|mark| mark.disturbed_by.is_some_and(|by| by > pass.seq));
+    let later = state.marks.values().any(|mark| mark.disturbed_by.is_some_and(|by| by > pass.seq))
+        || now.matters.last_blocking() > pass.seq;
     let record = records.iter().find(|r| r.seq == pass.seq)?;
     (!later).then(|| GatePassed {
         reason: pass.reason.clone(),

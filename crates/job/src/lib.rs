@@ -10,7 +10,8 @@
 //!    from the whole record, and comes out the same.
 //! 3. [`screen`], [`what_holds`], [`gate`] and [`record`] give the views of [`view`];
 //!    [`draft`] says what is recorded of a thing if nothing else is said.
-//! 4. [`plan_view`] and [`why`] are for a plan that was never begun.
+//! 4. [`photos`] gives the photos of a job, [`before_photo`] the one beside a step.
+//! 5. [`plan_view`] and [`why`] are for a plan that was never begun.
 //!
 //! How the list stands still: what was done leaves it; if the rest is still legal from where the
 //! machine really is, it stays as it is; else it is mended with the least disturbance (`repair`).
@@ -21,12 +22,16 @@ mod card;
 mod case;
 mod counts;
 mod entry_text;
+mod export;
+mod follows;
 mod gate;
 mod holds;
 mod kept;
 mod line;
 mod live;
+mod matters;
 mod nothing;
+mod photos;
 mod picture;
 mod plan_view;
 mod quiet;
@@ -36,24 +41,33 @@ mod repair;
 mod screen;
 mod shown;
 mod stages;
+mod taken;
 mod tell;
 pub mod view;
 mod walk;
+mod whole;
 mod why;
 mod words;
 
 pub use advance::{Now, advance, begin, bring_up, kernel_from};
 pub use buttons::draft;
 pub use case::{Case, JobModel, Target};
+pub use export::export;
+pub use follows::follows;
 pub use gate::{FIRST_START, gate};
 pub use holds::what_holds;
 pub use kept::{KeptPlan, KeptStep};
 pub use live::Live;
-pub use nothing::{FromNothing, NothingError, from_nothing};
+pub use matters::leftover::leftovers;
+pub use matters::{Counted, Dropped, LeftAlone, Matters, Opened, PutIn};
+pub use nothing::{FromNothing, NothingError, from_known, from_nothing};
+pub use photos::{Beside, Markable, Photo, Pin, before_photo, markable, photos};
 pub use picture::{Picture, see};
 pub use plan_view::plan_view;
 pub use read::{ReadCase, read_case, read_model};
 pub use record::record;
 pub use screen::screen;
+pub use taken::{TakenLine, TakenThing, is_from_nothing, is_taking_apart, taken};
+pub use whole::{Whole, whole};
 pub use why::why;
-pub use words::about;
+pub use words::{about, pieces};

@@ -177,6 +177,19 @@ impl<'a> Book<'a> {
         way.into_iter().chain(thing).map(|note| note.value.clone()).collect()
     }
 
+    /// Thread and lengths of a fixing, as the file states them.
+    pub(crate) fn sizes(self, thing: ThingNo) -> Option<String> {
+        let Written::Tie(tie) = self.written(thing) else { return None };
+        let Some(Value::Table(table)) = &tie.tighten else { return None };
+        let of_size = |key: &str| matches!(key, "thread" | "lengths");
+        let sizes: Vec<String> = table
+            .iter()
+            .filter(|(key, _)| of_size(key))
+            .map(|(_, size)| value_text(size))
+            .collect();
+        (!sizes.is_empty()).then(|| sizes.join(", "))
+    }
+
     /// Rounds of tightening, as the file states them.
     pub(crate) fn rounds(self, thing: ThingNo) -> Vec<String> {
         let Written::Tie(tie) = self.written(thing) else { return Vec::new() };

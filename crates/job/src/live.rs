@@ -106,13 +106,32 @@ impl Live {
 
     pub(crate) fn stand(&self, case: &Case) -> Stand {
         let unmet = case.targets.iter().zip(&self.met).filter(|(_, met)| met.is_none());
+        let unmet = unmet.map(|(target, _)| target.things.clone());
         Stand {
             open: self.open.clone(),
             started: self.started.clone(),
             spot: self.spot,
             tool: self.tool,
-            pending: unmet.map(|(target, _)| target.things.clone()).collect(),
+            pending: unmet.chain(self.to_reach(&case.kernel)).collect(),
         }
+    }
+
+    /// What has to be open to finish what is loose and cannot be reached or seen now (R25), by
+    /// the way that wants least of it.
+    pub(crate) fn to_reach<'a>(&'a self, kernel: &'a Kernel) -> impl Iterator<Item = Set> + 'a {
+        let loose = self.loose.iter().filter(|&thing| !kernel.leave_off.has(thing));
+        loose.filter_map(move |thing| {
+            let it = kernel.thing(thing);
+            let ways = it.back.iter().map(|way| {
+                let mut wanted = kernel.no_things();
+                let needs = it.needs.iter().chain(&way.needs).chain(&way.spot_needs);
+                wanted.extend(way.clear.iter().chain(needs).copied());
+                wanted.extend(covered_by(kernel, thing, &self.open));
+                wanted
+            });
+            let lacking = |wanted: &Set| wanted.minus(&self.open).len();
+            ways.min_by_key(lacking).filter(|wanted| lacking(wanted) > 0)
+        })
     }
 }
 

@@ -1,5 +1,7 @@
 //! Quiet remarks: what an action out of order means, said beside the work.
 
+use std::collections::BTreeMap;
+
 use lastbolt_ledger::Recorded;
 use lastbolt_machine::kernel::Blocker;
 use lastbolt_machine::{Kernel, Kind, Minutes, ThingNo};
@@ -8,17 +10,28 @@ use crate::advance::Now;
 use crate::case::{Book, Case};
 use crate::kept::KeptPlan;
 use crate::live::Live;
+use crate::matters::{counted, inside, remarks};
 use crate::tell::Tell;
 use crate::view::{Quiet, QuietKind, StepVerb};
 use crate::walk::{Todo, begin, covered_by};
 use crate::words;
 
+/// The most things that one remark names.
+const NAMED_MAX: usize = 3;
+
 /// Everything that is to be said quietly now.
 pub(crate) fn of_now(case: &Case, records: &[Recorded], now: &Now) -> Vec<Quiet> {
-    let mut all = now.kept.said.clone();
-    all.extend(of_state(case, &now.live, &now.kept));
+    let tell = Tell { case, live: &now.live, kept: &now.kept };
+    let lasting = of_state(case, &now.live, &now.kept);
+    // What lasts is said by the state of now; said of the last entry as well it would stand twice.
+    let again = |said: &&Quiet| lasting.iter().any(|quiet| is_same(quiet, said));
+    let mut all: Vec<Quiet> = now.kept.said.iter().filter(|said| !again(said)).cloned().collect();
+    all.extend(lasting);
+    all.extend(inside::closed_in(tell, &now.matters));
+    all.extend(counted::touched(tell, &now.matters));
     all.extend(disagreements(case, records, &now.live));
-    for name in &now.live.unknown {
+    let settled = |name: &&String| now.matters.answered.contains_key(&remarks::name_id(name));
+    for name in now.live.unknown.iter().filter(|name| !settled(name)) {
         all.push(Quiet {
             kind: QuietKind::UnknownThing,
             text: format!("\"{name}\" is recorded, but the machine file does not know it."),
@@ -44,6 +57,12 @@ pub(crate) fn of_now(case: &Case, records: &[Recorded], now: &Now) -> Vec<Quiet>
         });
     }
     all
+}
+
+/// Whether two remarks say the same but for what has to be done about it, which changes.
+fn is_same(one: &Quiet, other: &Quiet) -> bool {
+    let what = |quiet: &Quiet| quiet.text.split(": ").next().unwrap_or_default().to_owned();
+    (one.kind, &one.thing) == (other.kind, &other.thing) && what(one) == what(other)
 }
 
 /// What one event means where it was out of order: what it broke, and what was in its way.
@@ -132,7 +151,8 @@ fn without_needs(case: &Case, live: &Live) -> Vec<Quiet> {
     let tell = Tell { case, live, kept: &KeptPlan::default() };
     let recorded = |t: &ThingNo| live.mark(kernel, *t).is_some();
     let open = live.unfinished(kernel).filter(|&t| live.open.has(t)).filter(recorded);
-    let mut all = Vec::new();
+    // One remark for all that want the same.
+    let mut wanted: BTreeMap<Vec<ThingNo>, Vec<ThingNo>> = BTreeMap::new();
     for thing in open {
         let it = kernel.thing(thing);
         let lacking = it.ways.iter().map(|way| {
@@ -142,23 +162,37 @@ fn without_needs(case: &Case, live: &Live) -> Vec<Quiet> {
         let Some(lacking) = lacking.min_by_key(Vec::len).filter(|l| !l.is_empty()) else {
             continue;
         };
+        wanted.entry(lacking).or_default().push(thing);
+    }
+    let quiet = |(lacking, of): (Vec<ThingNo>, Vec<ThingNo>)| {
         let names: Vec<String> =
             lacking.iter().map(|&need| format!("\"{}\"", kernel.name(need))).collect();
         let is = if names.len() == 1 { "is" } else { "are" };
-        all.push(Quiet {
+        let by = |&thing: &ThingNo| live.mark(kernel, thing).map_or(0, |mark| mark.by);
+        Quiet {
             kind: QuietKind::OutOfOrder,
             text: format!(
-                "{} {is} not recorded as in force while the {} is {}: make ready first, or \
-                 record it.",
+                "{} {is} not recorded as in force while {}: make ready first, or record it.",
                 words::large(&words::and(&names)),
-                it.name,
-                tell.stands(thing),
+                what_is_open(tell, &of),
             ),
-            thing: Some(it.name.clone()),
-            seq: live.mark(kernel, thing).map(|mark| mark.by),
-        });
+            thing: of.first().map(|&thing| kernel.name(thing).to_owned()),
+            seq: of.iter().map(by).max(),
+        }
+    };
+    wanted.into_iter().map(quiet).collect()
+}
+
+/// "the spark plug is off, the coil is undone and 4 others".
+fn what_is_open(tell: Tell<'_>, things: &[ThingNo]) -> String {
+    let one = |&thing: &ThingNo| format!("the {} is {}", tell.name(thing), tell.stands(thing));
+    let mut texts: Vec<String> = things.iter().take(NAMED_MAX).map(one).collect();
+    match things.len().saturating_sub(NAMED_MAX) {
+        0 => {}
+        1 => texts.push("another one".to_owned()),
+        more => texts.push(format!("{more} others")),
     }
-    all
+    words::and(&texts)
 }
 
 /// What stood in the way of an action that was recorded all the same.

@@ -8,6 +8,7 @@ use lastbolt_machine::{Kind, Minutes, Ref, ThingNo};
 use crate::advance::Now;
 use crate::case::{Book, Case};
 use crate::line::value_text;
+use crate::matters;
 use crate::screen::look_text;
 use crate::tell::Tell;
 use crate::view::{Buy, RecordKind, RecordLine, RecordView, Stage, StageMinutes, StepVerb};
@@ -35,6 +36,7 @@ pub fn record(case: &Case, records: &[Recorded], now: &Now) -> RecordView {
     };
     let texts = |refs: &[Ref]| refs.iter().map(|r| r.value.clone()).collect::<Vec<_>>();
     let looks = live.not_looked_at(kernel).into_iter();
+    let matters = matters::view(case, now);
     RecordView {
         machine: case.model.title(),
         purpose: case.model.purpose(),
@@ -49,6 +51,8 @@ pub fn record(case: &Case, records: &[Recorded], now: &Now) -> RecordView {
             .map(|(thing, _)| tell.open_line(thing, &look_text(now, kernel.name(thing))))
             .collect(),
         not_recorded: open_lines(&mut live.not_recorded.iter()),
+        matters: matters.still_in.iter().chain(&matters.fell).cloned().collect(),
+        remarks: matters.to_settle().cloned().collect(),
         gates: of(RecordKind::Gate),
         first_starts: of(RecordKind::FirstStart),
         notes: of(RecordKind::Note),

@@ -9,6 +9,7 @@ use crate::buttons;
 use crate::card::card;
 use crate::case::{Book, Case};
 use crate::counts::{counts, in_plan, still_off};
+use crate::matters::{self, put_back, taps};
 use crate::quiet;
 use crate::record::event_text;
 use crate::shown::{self, Shown};
@@ -53,7 +54,7 @@ pub fn screen(case: &Case, records: &[Recorded], now: &Now, now_ms: i64) -> Scre
             .as_ref()
             .map(|t| t.text.clone())
             .or_else(|| now.live.tool.map(|tool| kernel.tools[tool.0].clone())),
-        next: list.first().filter(|_| phase != Phase::Finished).map(|s| card(tell, s)),
+        next: list.first().filter(|_| phase != Phase::Finished).map(|s| card(tell, now, s)),
         next_to_that: lines.get(1..split).unwrap_or_default().to_vec(),
         rest: lines.get(split..).unwrap_or_default().to_vec(),
         counts: counts(tell, &todo, side),
@@ -63,8 +64,9 @@ pub fn screen(case: &Case, records: &[Recorded], now: &Now, now_ms: i64) -> Scre
         not_recorded: now.live.not_recorded.iter().map(|t| not_recorded(tell, t)).collect(),
         quiet: quiet::of_now(case, records, now),
         passed_looks: passed_looks(tell, now),
+        matters: matters::view(case, now),
         minutes_left: list.iter().map(|s| s.minutes(kernel) + s.change).sum::<Minutes>(),
-        things: kernel.all().map(|thing| thing_line(tell, &todo, thing)).collect(),
+        things: kernel.all().map(|thing| thing_line(tell, now, &todo, thing)).collect(),
         last: last(case, records, now),
         seen: now.live.state.last_seq,
     }
@@ -160,7 +162,7 @@ fn waits(tell: Tell<'_>, now_ms: i64) -> Vec<WaitLine> {
     kernel.all().filter_map(wait).collect()
 }
 
-fn thing_line(tell: Tell<'_>, list: &[Todo], thing: ThingNo) -> ThingLine {
+fn thing_line(tell: Tell<'_>, now: &Now, list: &[Todo], thing: ThingNo) -> ThingLine {
     let kernel = &tell.case.kernel;
     let book = Book::of(tell.case);
     let (kind, pieces) = (book.kind(thing), book.count(thing));
@@ -184,6 +186,8 @@ fn thing_line(tell: Tell<'_>, list: &[Todo], thing: ThingNo) -> ThingLine {
         tag: tell.tag(thing),
         in_plan: in_plan(tell, list, thing),
         buttons: buttons::of_thing(tell, thing),
+        taps: taps::of_thing(tell, &now.matters, thing),
+        put_back: put_back::put_back(book, &now.matters, thing),
     }
 }
 

@@ -8,6 +8,10 @@
 use lastbolt_ledger::Verb;
 use lastbolt_machine::{At, Minutes};
 
+mod matters;
+
+pub use matters::{LeftoverLine, Leftovers, MatterKind, MatterLine, MattersView, Said, Tap};
+
 /// Where the job is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Phase {
@@ -329,6 +333,16 @@ pub struct ActionCard {
     pub wait: Minutes,
     /// Look, push, tug; or pull and click.
     pub prompt: Option<Prompt>,
+    /// Rags, caps, plugs and tools that this step would close in: they come out first.
+    pub first_out: Vec<MatterLine>,
+    /// How it goes back, in one line: "arm up · dry · lip inwards · new" (putting back only).
+    pub put_back: Option<String>,
+    /// It is to be left alone, and why.
+    pub leave_alone: Option<String>,
+    /// A mark has to be made first, and there is no picture of it yet.
+    pub wants_picture: bool,
+    /// States between and other outcomes that say more than a button does.
+    pub taps: Vec<Tap>,
 }
 
 /// A count by kind, in pieces: "hoses 8 of 9".
@@ -340,7 +354,9 @@ pub struct KindCount {
     pub done: u32,
     /// Taking apart: to come off in all. Putting back: those that were off.
     pub all: u32,
-    /// The words: "hoses 8 of 9".
+    /// Pieces between: in by hand, slack, started, not measured, hung aside; each with its word.
+    pub between: Vec<(String, u32)>,
+    /// The words: "hoses 8 of 9", "screws 21 of 22, 1 in by hand".
     pub text: String,
 }
 
@@ -492,6 +508,10 @@ pub struct ThingLine {
     pub in_plan: bool,
     /// What can be recorded about it; any of them at any time.
     pub buttons: Vec<Button>,
+    /// What else can be recorded about it: put in, hung aside, left alone.
+    pub taps: Vec<Tap>,
+    /// How it goes back, in one line.
+    pub put_back: Option<String>,
 }
 
 /// The one working screen.
@@ -529,6 +549,8 @@ pub struct Screen {
     pub quiet: Vec<Quiet>,
     /// Last looks passed by.
     pub passed_looks: Vec<PassedLook>,
+    /// What matters besides on and off: rags, dropped screws, counts, remarks.
+    pub matters: MattersView,
     /// Minutes of work left on the list, changes included.
     pub minutes_left: Minutes,
     /// Every part, fixing, connection and condition.
@@ -658,8 +680,19 @@ pub struct Gate {
     pub heading: String,
     /// Everything that is open.
     pub lines: Vec<GateLine>,
+    /// What is still in or was not found: it keeps the gate shut too.
+    pub matters: Vec<MatterLine>,
+    /// What was counted otherwise, or does not look right in the record; it keeps nothing shut.
+    pub remarks: Vec<MatterLine>,
     /// How it was passed, if it was since anything changed.
     pub passed: Option<GatePassed>,
+}
+
+impl Gate {
+    /// Tells whether nothing keeps it shut.
+    pub fn is_clear(&self) -> bool {
+        self.lines.is_empty() && self.matters.is_empty()
+    }
 }
 
 /// What a line of the record tells.
@@ -803,6 +836,10 @@ pub struct RecordView {
     pub looks_passed_by: Vec<OpenLine>,
     /// Things never recorded, and what was said of them.
     pub not_recorded: Vec<OpenLine>,
+    /// Rags, caps, plugs and tools still in, and what fell and was not found.
+    pub matters: Vec<MatterLine>,
+    /// What was counted otherwise, or does not look right in the record.
+    pub remarks: Vec<MatterLine>,
     /// Gates that were passed, with reasons.
     pub gates: Vec<RecordLine>,
     /// First starts and how they went.

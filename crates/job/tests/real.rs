@@ -80,7 +80,7 @@ fn states_between_count_as_open() {
     assert!(!home.things.iter().any(|t| t.open));
     story.does(Verb::Slack, "top hose");
     assert!(!story.is_open("top hose"), "slack is made for planning");
-    assert_eq!(story.screen().still_off.text, "still off: 1 hose");
+    assert_eq!(story.screen().still_off.text, "not finished: 1 hose slack");
     story.finishes();
     assert_eq!(story.gate().heading, "All home");
 

@@ -10,7 +10,7 @@ use std::process::Command;
 use serde_json::Value;
 
 /// Which rooms a room may know: those of `docs/architecture.md`, nothing else of the workspace.
-const ARROWS: [(&str, &[&str]); 11] = [
+const ARROWS: [(&str, &[&str]); 12] = [
     ("machine", &[]),
     ("files", &["machine"]),
     ("order", &["machine"]),
@@ -18,17 +18,21 @@ const ARROWS: [(&str, &[&str]); 11] = [
     ("ledger", &[]),
     ("sketch", &["machine", "ledger"]),
     ("job", &["machine", "files", "order", "checker", "ledger", "sketch"]),
+    ("photo", &[]),
     ("store", &["ledger", "files"]),
-    ("floor", &["machine", "files", "order", "ledger", "sketch", "job", "store"]),
+    ("floor", &["machine", "files", "order", "ledger", "sketch", "job", "photo", "store"]),
     ("testkit", &["machine", "checker"]),
     (
         "lastbolt",
-        &["machine", "files", "order", "checker", "ledger", "sketch", "job", "store", "floor"],
+        &[
+            "machine", "files", "order", "checker", "ledger", "sketch", "job", "photo", "store",
+            "floor",
+        ],
     ),
 ];
 /// Rooms that do no I/O, read no clock and hold no globals.
-const PURE: [&str; 8] =
-    ["machine", "files", "order", "checker", "ledger", "sketch", "job", "testkit"];
+const PURE: [&str; 9] =
+    ["machine", "files", "order", "checker", "ledger", "sketch", "job", "photo", "testkit"];
 /// What a pure room may not name.
 const IMPURE: [&str; 20] = [
     "std::fs",
@@ -118,6 +122,8 @@ fn impure(text: &str) -> Vec<(usize, &'static str)> {
         if code.starts_with("//") {
             continue;
         }
+        // A place in bytes that are in memory, and the name of a failure, reach nothing outside.
+        let code = code.replace("std::io::Cursor", "").replace("std::io::ErrorKind", "");
         let whole_word = |word: &str| {
             code.match_indices(word).any(|(at, _)| {
                 let before = code[..at].chars().next_back();
@@ -139,6 +145,8 @@ fn pure_rooms_do_no_io() {
     assert_eq!(impure("use std::fs;"), [(1, "std::fs")]);
     assert_eq!(impure("//! std::fs\nlet now = Instant::now();"), [(2, "Instant")]);
     assert_eq!(impure("static SEEN: AtomicU64 = x;"), [(1, "Atomic")]);
+    assert_eq!(impure("use std::io::Cursor;"), []);
+    assert_eq!(impure("use std::io::{Cursor, stdin};"), [(1, "std::io")]);
     assert_eq!(impure("let instant_noodles = Instants; sprint!()"), []);
     for room in PURE {
         for file in files_under(&root().join("crates").join(room).join("src"), "rs") {

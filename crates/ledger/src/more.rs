@@ -193,7 +193,10 @@ mod tests {
             ..More::default()
         };
         let text = more.to_text();
-        let wanted = r#"{"part":{"name":"tray","aside":true},"ties":[{"kind":"nut","count":3,"stands":"slack"}],"feel":true}"#;
+        let wanted = concat!(
+            r#"{"part":{"name":"tray","aside":true},"#,
+            r#""ties":[{"kind":"nut","count":3,"stands":"slack"}],"feel":true}"#
+        );
         assert_eq!(text, wanted);
         assert_eq!(More::from_text(&text), Ok(more));
         assert_eq!(More::default().to_text(), "{}");

@@ -42,6 +42,12 @@ impl Withdrawals {
                 by[named] = Some(records[at].seq);
             }
         }
+        // Plain records of one entry share its id: they go together.
+        for (at, recorded) in records.iter().enumerate() {
+            if let Some(&first) = places.get(&recorded.event.id) {
+                by[at] = by[first];
+            }
+        }
         Withdrawals { by }
     }
 }

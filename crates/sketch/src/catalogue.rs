@@ -66,6 +66,8 @@ pub struct Entry {
     pub ties: Vec<usize>,
     /// Fixings that the machine file or an earlier entry knows.
     pub known_ties: Vec<String>,
+    /// How each of those stood after it.
+    pub(crate) known_stands: Vec<Stands>,
     /// From where.
     pub spot: Option<String>,
     /// Who did it, if said.
@@ -85,6 +87,10 @@ pub struct Notes {
     pub answers: BTreeMap<String, String>,
     /// Taking apart was said to be over.
     pub all_off: bool,
+    /// Parts hung aside that were known before, each with what stayed made.
+    pub(crate) aside: Vec<(String, Vec<String>)>,
+    /// Names that no thing has and that were said to mean one that a file or an entry has.
+    pub(crate) meant: Vec<(String, String)>,
     /// Each name that a thing had, with the thing; a later thing of that name takes it over.
     pub(crate) called: Vec<(String, usize, u64)>,
 }
@@ -101,6 +107,12 @@ impl Notes {
         let named = || self.called.iter().filter(|(called, ..)| called == name);
         let before = named().filter(|(_, _, since)| *since <= seq).max_by_key(|(.., since)| *since);
         before.or_else(|| named().min_by_key(|(.., since)| *since)).map(|(_, thing, _)| *thing)
+    }
+
+    /// Gives what a thing is called now that had this name at any time.
+    pub fn now_called(&self, name: &str) -> Option<String> {
+        let thing = &self.things[self.find(name, u64::MAX)?];
+        (!thing.is_gone).then(|| thing.name.clone())
     }
 
     /// Finds a thing by what it is called now.
@@ -194,6 +206,7 @@ impl<'a> Gather<'a> {
             known_part: None,
             ties: Vec::new(),
             known_ties: Vec::new(),
+            known_stands: Vec::new(),
             spot: event.spot.clone(),
             person: event.person.clone(),
             parts_off: self.file_parts_off(),
@@ -225,6 +238,23 @@ impl<'a> Gather<'a> {
         for tie in &more.ties {
             self.took_tie(recorded, tie, part.as_deref(), at);
         }
+        let is_aside = more.part.as_ref().is_some_and(|part| part.aside);
+        if let Some(part) = self.notes.entries[at].known_part.clone().filter(|_| is_aside) {
+            let stays = self.still_made(&part);
+            self.notes.aside.push((part, stays));
+        }
+    }
+
+    /// What joins a part and is not undone as far as entries say.
+    fn still_made(&self, part: &str) -> Vec<String> {
+        let joins = |tie: &&lastbolt_machine::Tie| tie.joins.iter().any(|on| on.name() == part);
+        let in_file = self.base.ties.iter().filter(joins).map(|tie| tie.id.name());
+        let of_part =
+            |entry: &&Entry| entry.part.is_some_and(|at| self.notes.things[at].name == part);
+        let entered = self.notes.entries.iter().filter(of_part).flat_map(|entry| &entry.ties);
+        let entered = entered.map(|&tie| &self.notes.things[tie]).filter(|tie| !tie.is_gone);
+        let all = in_file.chain(entered.map(|tie| tie.name.as_str()));
+        all.filter(|name| !self.open.contains(*name)).map(str::to_owned).collect()
     }
 
     /// The parts of the machine file that are off.
@@ -237,6 +267,7 @@ impl<'a> Gather<'a> {
         if let Some(known) = self.known_tie(tie, part, at) {
             self.open.insert(known.clone());
             self.notes.entries[at].known_ties.push(known);
+            self.notes.entries[at].known_stands.push(tie.stands);
             return;
         }
         let name = self.tie_name(tie, part);
@@ -350,18 +381,43 @@ impl<'a> Gather<'a> {
         let (Some(at), Some(name)) = (self.of(event, seq), &event.note) else { return };
         let was = self.notes.things[at].name.clone();
         let name = self.names.unique(name);
-        if self.open.remove(&was) {
-            self.open.insert(name.clone());
+        self.call(at, name.clone(), seq);
+        // Names that were made from its name go along: "part 1 nuts" are "pump nuts".
+        if self.notes.things[at].sort == Sort::Part {
+            let ties = self.notes.entries[self.notes.things[at].entry].ties.clone();
+            for tie in ties {
+                let thing = &self.notes.things[tie];
+                let rest = thing.name.strip_prefix(&was).filter(|_| !thing.is_named);
+                let rest = rest.map(str::to_owned);
+                if let Some(rest) = rest.filter(|rest| rest.starts_with(' ')) {
+                    let own = self.names.unique(&format!("{name}{rest}"));
+                    self.call(tie, own, seq);
+                }
+            }
         }
-        self.notes.called.push((name.clone(), at, seq));
         let thing = &mut self.notes.things[at];
         thing.is_named = true;
-        thing.name = name;
         if let Some(after) = &self.after
             && *after == thing.name.to_lowercase()
         {
             thing.is_it = true;
         }
+    }
+
+    /// Gives a thing another name; those it had still mean it.
+    fn call(&mut self, at: usize, name: String, seq: u64) {
+        let was = std::mem::replace(&mut self.notes.things[at].name, name.clone());
+        if self.open.remove(&was) {
+            self.open.insert(name.clone());
+        }
+        for old in
+            self.notes.aside.iter_mut().flat_map(|(part, ties)| ties.iter_mut().chain([part]))
+        {
+            if *old == was {
+                old.clone_from(&name);
+            }
+        }
+        self.notes.called.push((name, at, seq));
     }
 
     /// Some of the pieces become a thing of their own, and always were one.
@@ -400,8 +456,15 @@ impl<'a> Gather<'a> {
 
     /// A thing goes into another of its sort: fixings add up.
     fn merged(&mut self, event: &Event, seq: u64) {
-        let into = event.more.as_ref().and_then(|more| more.into.as_deref());
-        let into = into.and_then(|name| self.notes.find(name, seq));
+        let named = event.more.as_ref().and_then(|more| more.into.as_deref());
+        let into = named.and_then(|name| self.notes.find(name, seq));
+        if let (Some(name), Some(named)) = (event.thing.as_deref(), named)
+            && self.notes.find(name, seq).is_none()
+            && !self.known.contains(name)
+            && (into.is_some() || self.known.contains(named))
+        {
+            self.notes.meant.push((name.to_owned(), named.to_owned()));
+        }
         let (Some(from), Some(into)) = (self.of(event, seq), into) else { return };
         let (gone, kept) = (&self.notes.things[from], &self.notes.things[into]);
         if from == into || gone.is_gone || kept.is_gone || gone.sort != kept.sort {

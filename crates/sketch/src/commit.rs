@@ -3,7 +3,8 @@
 
 use crate::bits::Bits;
 use crate::known::Known;
-use crate::propose::{Rules, fewest_walks, might_hold};
+use crate::propose::cheapest;
+use crate::risk::Risk;
 
 /// What must be kept to, item by item.
 #[derive(Debug, Clone, Default)]
@@ -21,18 +22,21 @@ pub(crate) struct Commit {
     pub(crate) holds: Vec<Option<usize>>,
 }
 
+/// What a mistake costs, in walks, when the way back is settled.
+pub(crate) const PRICE: f64 = 40.0;
+
 /// Works out what must be kept to.
 pub(crate) fn commit(known: &Known) -> Commit {
     let count = known.len();
-    let rules = Rules::of(known, &unverified(known));
-    let order = fewest_walks(known, &rules, start(known));
+    let risk = Risk::of(known);
+    let order = cheapest(known, &risk, start(known), PRICE);
     let mut place = vec![0; count];
     for (at, &item) in order.iter().enumerate() {
         place[item] = at;
     }
     let holds: Vec<Option<usize>> = (0..count).map(|item| held(known, item, &place)).collect();
-    let before = befores(known, &rules, &order, &holds);
-    let back = reduced(known, &before, &order, &holds);
+    let before = befores(known, &risk, &order, &holds);
+    let back = reduced(&before, &order, &holds);
     let hidden = (0..count).map(|item| hiders(known, &before, item)).collect();
     let open = (0..count).map(|item| openers(known, item)).collect();
     Commit { order, back, open, hidden, holds }
@@ -43,21 +47,6 @@ pub(crate) fn start(known: &Known) -> usize {
     known.items.last().map_or(0, |item| item.spot)
 }
 
-/// Pairs out of the record's order that no answer stands for.
-fn unverified(known: &Known) -> Vec<(usize, usize)> {
-    let place = Rules::of(known, &[]).place;
-    let mut blocked = Vec::new();
-    for later in 0..known.len() {
-        for earlier in (0..known.len()).filter(|&e| place[e] < place[later]) {
-            let is_free = known.free[earlier].has(later) && !might_hold(known, later, earlier);
-            if !is_free {
-                blocked.push((later, earlier));
-            }
-        }
-    }
-    blocked
-}
-
 /// The part that a fixing holds: the one of its handful or the next that came off, if that goes
 /// on before it.
 fn held(known: &Known, item: usize, place: &[usize]) -> Option<usize> {
@@ -65,41 +54,30 @@ fn held(known: &Known, item: usize, place: &[usize]) -> Option<usize> {
     of.own.or(of.next).filter(|&part| place[part] < place[item])
 }
 
-/// For each item everything that must not be home yet.
-fn befores(known: &Known, rules: &Rules, order: &[usize], holds: &[Option<usize>]) -> Vec<Bits> {
+/// For each item everything that must not be home yet: what the order has later, but what is
+/// known to leave it free.
+fn befores(known: &Known, risk: &Risk, order: &[usize], holds: &[Option<usize>]) -> Vec<Bits> {
     let count = known.len();
-    let all = Bits::of(count, 0..count);
-    let mut home = Bits::none(count);
     let mut before = vec![Bits::none(count); count];
-    for &item in order {
-        let later = Bits::of(count, (0..count).filter(|&y| rules.place[y] > rules.place[item]));
-        let from = if known.is_free(item, &home) { &all } else { &later };
-        let mut rest = from.minus(&known.free[item]).minus(&home);
-        rest.remove(item);
-        for tie in later.iter().filter(|&tie| might_hold(known, tie, item) && !home.has(tie)) {
-            rest.add(tie);
-        }
-        for (other, &held) in holds.iter().enumerate() {
+    for (at, &item) in order.iter().enumerate() {
+        let of = &known.items[item];
+        for &later in &order[at + 1..] {
+            let is_said = known.before[item].has(later);
+            let is_free = known.free[item].has(later) && risk.holds(later, item) == 0.0;
             // Within a handful nobody has said which fixing came first.
-            let same_handful =
-                known.items[item].own.is_some() && known.items[item].own == known.items[other].own;
-            let is_held = held == Some(item);
-            if (same_handful && !known.before[item].has(other)) || is_held {
-                rest.remove(other);
+            let same_handful = of.own.is_some() && of.own == known.items[later].own;
+            let is_held = holds[later] == Some(item) || of.carrier == Some(later);
+            if is_said || !(is_free || same_handful || is_held) {
+                before[item].add(later);
             }
         }
-        if let Some(carrier) = known.items[item].carrier {
-            rest.remove(carrier);
-        }
-        before[item] = rest;
-        home.add(item);
     }
     before
 }
 
 /// Leaves out what follows from the rest.
-fn reduced(known: &Known, before: &[Bits], order: &[usize], holds: &[Option<usize>]) -> Vec<Bits> {
-    let count = known.len();
+fn reduced(before: &[Bits], order: &[usize], holds: &[Option<usize>]) -> Vec<Bits> {
+    let count = before.len();
     // Everything that comes after an item, by any chain.
     let mut after = vec![Bits::none(count); count];
     for &item in order.iter().rev() {

@@ -43,6 +43,8 @@ pub(crate) struct Item {
     pub(crate) sort: Sort,
     /// Its place; a number, since names mean nothing here.
     pub(crate) spot: usize,
+    /// Undone by feel.
+    pub(crate) feel: bool,
     /// The part that it holds, as entered: for a fixing that was entered with its part.
     pub(crate) own: Option<usize>,
     /// The part that came off next, for a fixing that was entered alone (R21).
@@ -115,15 +117,12 @@ impl Known {
         rest.is_empty() || (rest.len() == 1 && rest.has(item))
     }
 
-    /// Tells whether the very same was asked and nobody knew.
-    pub(crate) fn is_open_for_ever(&self, asked: Asked, these: &Bits, those: &Bits) -> bool {
-        let same = |a: &&Answer| a.asked == asked && a.these == *these && a.those == *those;
-        self.answers.iter().find(same).is_some_and(|answer| answer.yes.is_none())
-    }
-
-    /// Tells whether answers say that not all of these can be reached and seen with those home.
-    pub(crate) fn is_refused(&self, these: &Bits, those: &Bits) -> bool {
-        self.refusals().any(|(who, whom)| who.is_within(these) && whom.is_within(those))
+    /// Tells whether one answer says that an item is in reach and sight with all of these parts
+    /// at home, rather than several that each speak of some.
+    pub(crate) fn is_said_at_once(&self, item: usize, parts: &Bits) -> bool {
+        let yes = |a: &&Answer| a.asked == Asked::Reach && a.yes == Some(true);
+        let says = |a: &Answer| a.these.has(item) && parts.is_within(&a.those);
+        self.answers.iter().filter(yes).any(says)
     }
 
     /// Gives what is left of each no: some one of the first cannot go home with all of the
@@ -156,6 +155,30 @@ impl Known {
             };
             for item in answer.these.iter() {
                 sets[item].join(&answer.those);
+            }
+        }
+        self.either_or();
+    }
+
+    /// Where two things may each be at home but not both, one of the answers is kept to: the one
+    /// that leaves most free.
+    fn either_or(&mut self) {
+        let reach: Vec<&Answer> =
+            self.answers.iter().filter(|answer| answer.asked == Asked::Reach).collect();
+        for no in reach.iter().filter(|answer| answer.yes == Some(false)) {
+            if !no.these.iter().all(|x| self.is_free(x, &no.those)) {
+                continue;
+            }
+            for item in no.these.iter() {
+                let yes = reach.iter().filter(|a| a.yes == Some(true) && a.these.has(item));
+                let is_whole = |a: &&&Answer| no.those.is_within(&a.those);
+                if yes.clone().any(|answer| is_whole(&answer)) {
+                    continue;
+                }
+                let most = yes.max_by_key(|answer| answer.those.len());
+                if let Some(most) = most {
+                    self.free[item] = most.those.clone();
+                }
             }
         }
     }
@@ -200,6 +223,7 @@ fn items(notes: &Notes) -> Vec<Item> {
             thing: at,
             sort: thing.sort,
             spot: number,
+            feel: thing.feel,
             own,
             next,
             carrier: carrier.filter(|_| at_bench).and_then(place),

@@ -10,7 +10,8 @@
 //! * `plain` unfolds each entry into one plain record a thing;
 //! * `known` holds what answers have said;
 //! * `model` draws the machine: by default the way back is the record backwards;
-//! * `propose` finds an order of going back with few walks, `questions` asks what it rests on,
+//! * `risk` says how likely each pair of things is in each other's way, `propose` finds an order of
+//!   going back with few walks and little risk, `questions` asks what it rests on,
 //!   `commit` keeps to what answers stand for.
 
 mod bits;
@@ -22,6 +23,7 @@ mod names;
 mod plain;
 mod propose;
 mod questions;
+mod risk;
 mod words;
 
 use lastbolt_ledger::Recorded;

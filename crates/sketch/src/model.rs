@@ -16,6 +16,7 @@ pub(crate) const MACHINE: &str = "the machine";
 pub(crate) fn model(notes: &Notes, known: &Known, base: &Machine) -> Machine {
     let mut machine = base.clone();
     if notes.things.is_empty() {
+        hang_aside(&mut machine, notes);
         return machine;
     }
     if machine.fixed.is_empty() {
@@ -33,7 +34,22 @@ pub(crate) fn model(notes: &Notes, known: &Known, base: &Machine) -> Machine {
             Sort::Tie => machine.ties.push(draw.tie(at, thing)),
         }
     }
+    hang_aside(&mut machine, notes);
     machine
+}
+
+/// What stayed made while a known part was hung aside need not be undone for that (R8).
+fn hang_aside(machine: &mut Machine, notes: &Notes) {
+    for (name, stays) in &notes.aside {
+        let Some(part) = machine.parts.iter_mut().find(|part| part.id.name() == name) else {
+            continue;
+        };
+        for tie in stays {
+            if !part.stays.iter().any(|old| old.name() == tie) {
+                part.stays.push(Ref::bare(tie.clone()));
+            }
+        }
+    }
 }
 
 fn add_spot(machine: &mut Machine, name: &str) {

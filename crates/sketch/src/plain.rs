@@ -48,7 +48,12 @@ impl Unfold<'_> {
     /// What a name in an entry of this number means now: nothing if it was struck out, and what
     /// was split off since as well.
     fn names_now(&self, name: &str, seq: u64) -> Vec<String> {
-        let Some(at) = self.notes.find(name, seq) else { return vec![name.to_owned()] };
+        let Some(at) = self.notes.find(name, seq) else {
+            let meant = self.notes.meant.iter().rev().find(|(said, _)| said == name);
+            let Some((_, meant)) = meant else { return vec![name.to_owned()] };
+            let is_entered = self.notes.find(meant, seq).is_some();
+            return if is_entered { self.names_now(meant, seq) } else { vec![meant.clone()] };
+        };
         let mut all = Vec::new();
         let thing = &self.notes.things[at];
         if !thing.is_gone {
@@ -65,8 +70,8 @@ impl Unfold<'_> {
     fn took(&mut self, recorded: &Recorded) {
         let Some(entry) = self.notes.entries.iter().find(|e| e.seq == recorded.seq) else { return };
         let before = self.plain.len();
-        for name in &entry.known_ties {
-            self.undone(recorded, name, Stands::Off);
+        for (name, stands) in entry.known_ties.iter().zip(&entry.known_stands) {
+            self.undone(recorded, name, *stands);
         }
         let things = self.notes.things.iter();
         let own = things.filter(|thing| thing.seq == recorded.seq && !thing.is_gone);

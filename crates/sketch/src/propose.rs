@@ -1,182 +1,149 @@
-//! An order of going back with few walks between places, near to the record backwards.
+//! An order of going back with few walks and little that nobody has said.
 
-use std::collections::HashMap;
-
-use crate::bits::Bits;
 use crate::known::Known;
+use crate::risk::Risk;
 
-/// The most states that are kept after each step.
-const BEAM: usize = 3000;
-/// What a pair out of the record's order costs where a fixing might also hold the part.
-const MIGHT_HOLD: u32 = 3;
+/// The longest run of things that is moved at once.
+const RUN_MAX: usize = 12;
+/// The most rounds of moves.
+const ROUNDS_MAX: usize = 60;
 
-/// Gives the record backwards, with what is known to go home earlier moved forward just so far.
-pub(crate) fn backwards(known: &Known) -> Vec<usize> {
+/// Gives the order that costs least: one for each walk, `price` times its chance for each pair of
+/// things that may not be so. Beginning with the record backwards, runs of things are moved as
+/// long as that pays.
+pub(crate) fn cheapest(known: &Known, risk: &Risk, start: usize, price: f64) -> Vec<usize> {
     let count = known.len();
-    let mut order: Vec<usize> = Vec::with_capacity(count);
-    let mut home = Bits::none(count);
+    let backwards: Vec<usize> = (0..count).rev().collect();
+    let by_place = place_by_place(known, risk, start);
+    let mut best: Option<(f64, Vec<usize>)> = None;
+    for first in [backwards, by_place] {
+        let mut search = Search { known, risk, start, price, order: first };
+        search.settle();
+        let cost = search.cost();
+        if best.as_ref().is_none_or(|(least, _)| cost < *least - 1e-9) {
+            best = Some((cost, search.order));
+        }
+    }
+    best.map(|(_, order)| order).unwrap_or_default()
+}
+
+/// All that can be done at a place, in the record's order, then on to the place with most.
+fn place_by_place(known: &Known, risk: &Risk, start: usize) -> Vec<usize> {
+    let count = known.len();
+    let mut home = vec![false; count];
+    let mut order = Vec::with_capacity(count);
+    let mut spot = start;
     while order.len() < count {
-        let waits = |x: usize| {
-            let first = (0..count).filter(|&y| !home.has(y) && known.before[y].has(x));
-            first.count()
+        let free = |x: usize, home: &[bool]| {
+            !home[x] && (0..count).all(|y| y == x || home[y] || risk.of_pair(x, y, 4.0) < 0.9)
         };
-        let left = (0..count).rev().filter(|&x| !home.has(x));
-        // Answers that go in a circle: the one that waits for fewest goes.
-        let next = left.clone().find(|&x| waits(x) == 0 && own_is_home(known, x, &home));
-        let next = next.or_else(|| left.min_by_key(|&x| waits(x)));
+        let here = (0..count).rev().find(|&x| known.items[x].spot == spot && free(x, &home));
+        let next = here.or_else(|| (0..count).rev().find(|&x| free(x, &home)));
+        let next = next.or_else(|| (0..count).rev().find(|&x| !home[x]));
         let Some(next) = next else { break };
-        home.add(next);
+        home[next] = true;
+        spot = known.items[next].spot;
         order.push(next);
     }
     order
 }
 
-/// A fixing goes home after the part that it was entered with, unless it is known to come first.
-fn own_is_home(known: &Known, item: usize, home: &Bits) -> bool {
-    let item_of = &known.items[item];
-    item_of.own.is_none_or(|part| home.has(part) || known.before[item].has(part))
+struct Search<'a> {
+    known: &'a Known,
+    risk: &'a Risk,
+    start: usize,
+    price: f64,
+    order: Vec<usize>,
 }
 
-/// What an order must keep to, besides the record backwards at each place.
-#[derive(Debug, Clone)]
-pub(crate) struct Rules {
-    /// For each item what must be home before it.
-    pub(crate) after: Vec<Bits>,
-    /// The record backwards, mended: the place of each item in it.
-    pub(crate) place: Vec<usize>,
-}
-
-impl Rules {
-    /// The rules that what is known makes: each fixing after its part, things of one place in the
-    /// record's order, at the bench before their carrier; `blocked` pairs (later, earlier) too.
-    pub(crate) fn of(known: &Known, blocked: &[(usize, usize)]) -> Rules {
-        let count = known.len();
-        let order = backwards(known);
-        let mut place = vec![0; count];
-        for (at, &item) in order.iter().enumerate() {
-            place[item] = at;
-        }
-        let mut after = vec![Bits::none(count); count];
-        for item in 0..count {
-            if let Some(part) = known.items[item].own.filter(|&part| place[part] < place[item]) {
-                after[item].add(part);
-            }
-            for other in known.before[item].iter().filter(|&other| place[item] < place[other]) {
-                after[other].add(item);
-            }
-            if known.items[item].carrier.is_some() {
-                let outer = (0..count).filter(|&y| {
-                    known.is_part(y) && place[y] > place[item] && known.items[y].carrier.is_none()
-                });
-                for part in outer {
-                    after[part].add(item);
+impl Search<'_> {
+    fn settle(&mut self) {
+        for _ in 0..ROUNDS_MAX {
+            let mut moved = false;
+            for length in (1..=RUN_MAX.min(self.order.len())).rev() {
+                for from in 0..=self.order.len() - length {
+                    moved |= self.improve(from, length);
                 }
             }
-        }
-        for &(later, earlier) in blocked {
-            if place[earlier] < place[later] {
-                after[later].add(earlier);
+            if !moved {
+                return;
             }
         }
-        Rules { after, place }
     }
-}
 
-/// A state: what is home, where the person stands, and how it came to be.
-struct State {
-    home: Bits,
-    /// How many of each place's things are home.
-    at: Vec<u16>,
-    spot: usize,
-    walks: u32,
-    odd: u32,
-    /// Its last step in the arena.
-    step: usize,
-}
-
-/// One step of an order: the item, and the step before it.
-struct Step {
-    item: usize,
-    before: Option<usize>,
-}
-
-/// Gives the order with fewest walks that keeps the rules, among those with fewest pairs out of
-/// the record's order; `start` is the place where the person stands.
-pub(crate) fn fewest_walks(known: &Known, rules: &Rules, start: usize) -> Vec<usize> {
-    let count = known.len();
-    let spots = known.items.iter().map(|item| item.spot + 1).max().unwrap_or(1);
-    let mut chains: Vec<Vec<usize>> = vec![Vec::new(); spots];
-    let mut by_place: Vec<usize> = (0..count).collect();
-    by_place.sort_by_key(|&item| rules.place[item]);
-    for &item in &by_place {
-        chains[known.items[item].spot].push(item);
-    }
-    let mut steps: Vec<Step> = Vec::new();
-    let mut states = vec![State {
-        home: Bits::none(count),
-        at: vec![0; spots],
-        spot: start.min(spots - 1),
-        walks: 0,
-        odd: 0,
-        step: 0,
-    }];
-    for layer in 0..count {
-        let mut next: HashMap<(Bits, usize), State> = HashMap::new();
-        for state in &states {
-            for (spot, chain) in chains.iter().enumerate() {
-                let Some(&item) = chain.get(usize::from(state.at[spot])) else { continue };
-                if !rules.after[item].is_within(&state.home) {
-                    continue;
-                }
-                let walks = state.walks + u32::from(spot != state.spot);
-                let mut home = state.home.clone();
-                home.add(item);
-                let odd = state.odd + oddness(known, rules, item, &home);
-                let key = (home, spot);
-                if next.get(&key).is_some_and(|old| (old.walks, old.odd) <= (walks, odd)) {
-                    continue;
-                }
-                let mut at = state.at.clone();
-                at[spot] += 1;
-                steps.push(Step { item, before: (layer > 0).then_some(state.step) });
-                let step = steps.len() - 1;
-                next.insert(key.clone(), State { home: key.0, at, spot, walks, odd, step });
-            }
+    /// Moves a run to where it costs least; tells whether that was elsewhere.
+    fn improve(&mut self, from: usize, length: usize) -> bool {
+        let (mut best, mut gain) = (from, 1e-9);
+        let mut pairs = 0.0;
+        for to in (0..from).rev() {
+            pairs += self.swapped(self.order[to], from, length);
+            self.consider(from, length, to, pairs, &mut best, &mut gain);
         }
-        states = next.into_values().collect();
-        states
-            .sort_by(|a, b| (a.walks, a.odd, &a.at, a.spot).cmp(&(b.walks, b.odd, &b.at, b.spot)));
-        states.truncate(BEAM);
-    }
-    // Rules that contradict each other leave none: then the record backwards stands.
-    let Some(best) = states.first().filter(|_| count > 0) else { return by_place };
-    let mut order = Vec::with_capacity(count);
-    let mut step = Some(best.step);
-    while let Some(at) = step {
-        order.push(steps[at].item);
-        step = steps[at].before;
-    }
-    order.reverse();
-    order
-}
-
-/// How many pairs come out of the record's order when an item goes home now.
-fn oddness(known: &Known, rules: &Rules, item: usize, home: &Bits) -> u32 {
-    let mut odd = 0;
-    for other in 0..known.len() {
-        if home.has(other) || rules.place[other] > rules.place[item] {
-            continue;
+        pairs = 0.0;
+        for to in from + 1..=self.order.len() - length {
+            let over = self.order[to + length - 1];
+            pairs -= self.swapped(over, from, length);
+            self.consider(from, length, to, pairs, &mut best, &mut gain);
         }
-        if might_hold(known, item, other) {
-            odd += MIGHT_HOLD;
-        } else if !known.free[other].has(item) {
-            odd += 1;
+        if best == from {
+            return false;
+        }
+        let run: Vec<usize> = self.order.drain(from..from + length).collect();
+        self.order.splice(best..best, run);
+        true
+    }
+
+    /// What it costs more to have the run before `other` than after it.
+    fn swapped(&self, other: usize, from: usize, length: usize) -> f64 {
+        let run = &self.order[from..from + length];
+        let of = |a, b| self.risk.of_pair(a, b, self.price);
+        run.iter().map(|&one| of(one, other) - of(other, one)).sum()
+    }
+
+    fn consider(
+        &self,
+        from: usize,
+        length: usize,
+        to: usize,
+        pairs: f64,
+        best: &mut usize,
+        gain: &mut f64,
+    ) {
+        let saved = self.walks_saved(from, length, to) - pairs;
+        if saved > *gain {
+            (*best, *gain) = (to, saved);
         }
     }
-    odd
-}
 
-/// Whether a fixing might hold a part, as far as is known: then the part goes on first.
-pub(crate) fn might_hold(known: &Known, item: usize, other: usize) -> bool {
-    !known.is_part(item) && known.is_part(other) && !known.apart[item].has(other)
+    fn walks_saved(&self, from: usize, length: usize, to: usize) -> f64 {
+        let spot = |at: usize| self.known.items[self.order[at]].spot;
+        let count = self.order.len();
+        let before = if from == 0 { self.start } else { spot(from - 1) };
+        let after = (from + length < count).then(|| spot(from + length));
+        let (first, last) = (spot(from), spot(from + length - 1));
+        let walk = |a: usize, b: usize| f64::from(u8::from(a != b));
+        let walk_on = |a: usize, b: Option<usize>| b.map_or(0.0, |b| walk(a, b));
+        // Where it goes in, as places of the order that it leaves.
+        let (left, right) = if to < from {
+            (if to == 0 { self.start } else { spot(to - 1) }, Some(spot(to)))
+        } else {
+            let left = to + length - 1;
+            (spot(left), (left + 1 < count).then(|| spot(left + 1)))
+        };
+        let old = walk(before, first) + walk_on(last, after) + walk_on(left, right);
+        let new = walk_on(before, after) + walk(left, first) + walk_on(last, right);
+        old - new
+    }
+
+    fn cost(&self) -> f64 {
+        let mut spot = self.start;
+        let mut cost = 0.0;
+        for (at, &item) in self.order.iter().enumerate() {
+            cost += f64::from(u8::from(self.known.items[item].spot != spot));
+            spot = self.known.items[item].spot;
+            let later = &self.order[at + 1..];
+            cost += later.iter().map(|&b| self.risk.of_pair(item, b, self.price)).sum::<f64>();
+        }
+        cost
+    }
 }

@@ -5,13 +5,22 @@ use lastbolt_ledger::More;
 use crate::Drawn;
 use crate::bits::Bits;
 use crate::catalogue::Notes;
-use crate::commit::{commit, start};
-use crate::known::{Asked, Known};
-use crate::propose::{Rules, fewest_walks, might_hold};
+use crate::commit::{PRICE, commit, start};
+use crate::known::{Answer, Asked, Known};
+use crate::propose::cheapest;
+use crate::risk::Risk;
 use crate::words;
 
 /// The most things that one question asks about at once.
 const HANDFUL: usize = 8;
+/// A question is split where the chance of a no is larger.
+const CHANCE_MAX: f64 = 0.75;
+/// What is less likely than this is not asked.
+const RISK_LEFT: f64 = 0.02;
+/// What a mistake costs, in walks, for the order that is asked about: at first, and with all
+/// questions used up.
+const PRICE_FIRST: f64 = 0.5;
+const PRICE_MORE: f64 = 1.0;
 
 /// One question: a statement about the machine that is true or false.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -49,15 +58,15 @@ pub fn questions(drawn: &Drawn) -> Vec<Question> {
     let known = &drawn.known;
     let asked = known.answers.len();
     let left = (known.len() * 3 / 2).saturating_sub(asked);
-    let mut asker = Asker { known, list: Vec::new() };
+    let mut asker = Asker { known, risk: Risk::of(known), list: Vec::new(), followed: Vec::new() };
     if left > 0 && known.len() > 1 {
-        asker.about_order();
+        asker.about_order(asked as f64 / (asked + left) as f64);
         if asker.list.is_empty() {
             asker.about_sight();
         }
     }
     let list = asker.list.into_iter().take(left);
-    list.map(|asked| asked.put(&drawn.notes, known)).collect()
+    list.map(|weighed| weighed.question.put(&drawn.notes, known)).collect()
 }
 
 /// A question by numbers.
@@ -70,115 +79,145 @@ struct Numbered {
 
 struct Asker<'a> {
     known: &'a Known,
-    list: Vec<Numbered>,
+    risk: Risk,
+    list: Vec<Weighed>,
+    /// Answers of which something is asked on already.
+    followed: Vec<usize>,
+}
+
+/// A question with the chance of the answer that would hurt.
+struct Weighed {
+    chance: f64,
+    question: Numbered,
 }
 
 impl Asker<'_> {
-    /// Asks what the order with fewest walks rests on: handful by handful, each with everything
-    /// at home that this order has at home by then.
-    fn about_order(&mut self) {
+    /// Asks what an order with few walks rests on, by rectangles of pairs: these with those at
+    /// home, each so large that yes and no are about as likely.
+    fn about_order(&mut self, used: f64) {
         let known = self.known;
-        let rules = Rules::of(known, &self.given_up());
-        let order = fewest_walks(known, &rules, start(known));
-        let mut home = known.none();
-        let mut these: Vec<usize> = Vec::new();
-        let mut before = known.none();
-        for &item in &order {
-            these.push(item);
-            home.add(item);
-            let is_last = order.last() == Some(&item);
-            if known.is_part(item) || is_last || these.len() >= HANDFUL {
-                self.reach(&these, &before);
-                these.clear();
-                before = home.clone();
-            }
-            if known.is_part(item) {
-                self.held_by_any(item, &home, &rules);
-            }
+        let settled = cheapest(known, &self.risk, start(known), PRICE);
+        self.triangle(&settled);
+        if self.list.is_empty() {
+            let price = PRICE_FIRST + PRICE_MORE * used * used;
+            let order = cheapest(known, &self.risk, start(known), price);
+            self.triangle(&order);
         }
+        if self.list.is_empty() {
+            self.confirm(&settled);
+        }
+        self.list.sort_by(|a, b| b.chance.total_cmp(&a.chance));
     }
 
-    /// Pairs out of the record's order that were asked about in vain, or that are held together.
-    fn given_up(&self) -> Vec<(usize, usize)> {
+    /// Asks about handfuls once more with everything at home that will be: where there are two
+    /// ways to get at a thing, each thing in the way may be home but not both.
+    fn confirm(&mut self, order: &[usize]) {
         let known = self.known;
-        let mut blocked = Vec::new();
-        for answer in &known.answers {
-            for this in answer.these.iter() {
-                for that in answer.those.iter() {
-                    match (answer.asked, answer.yes) {
-                        (Asked::Reach, None) if !known.free[this].has(that) => {
-                            blocked.push((that, this));
-                        }
-                        (Asked::Holds, None | Some(true)) if !known.apart[this].has(that) => {
-                            blocked.push((this, that));
-                        }
-                        _ => {}
-                    }
+        let mut these = Vec::new();
+        let mut home = known.none();
+        let mut parts = known.none();
+        for (at, &item) in order.iter().enumerate() {
+            if !known.is_part(item) && !known.is_said_at_once(item, &parts) && parts.len() > 1 {
+                these.push(item);
+            }
+            let is_last = at + 1 == order.len();
+            if !these.is_empty() && (known.is_part(item) || is_last) && these.len() >= HANDFUL {
+                self.ask(0.0, Asked::Reach, &these, &home.iter().collect::<Vec<_>>());
+                these.clear();
+            }
+            if known.is_part(item) {
+                parts.add(item);
+                if these.is_empty() {
+                    home = parts.clone();
                 }
             }
         }
-        blocked
+        if !these.is_empty() && !home.is_empty() {
+            self.ask(0.0, Asked::Reach, &these, &home.iter().collect::<Vec<_>>());
+        }
     }
 
-    /// Asks whether these can go home with those at home; after a no about less and less.
-    fn reach(&mut self, these: &[usize], home: &Bits) {
-        let known = self.known;
-        let open: Vec<usize> = these.iter().copied().filter(|&x| !known.is_free(x, home)).collect();
-        if open.is_empty() || home.is_empty() {
+    /// Asks about all pairs of a stretch of the order.
+    fn triangle(&mut self, order: &[usize]) {
+        if order.len() < 2 || self.chance_within(order) < RISK_LEFT {
             return;
         }
-        let who = Bits::of(known.len(), open.iter().copied());
-        if !known.is_refused(&who, home) {
-            return self.ask(Asked::Reach, who, home.clone());
-        }
-        if let [one] = open[..] {
-            return self.culprit(one, home);
-        }
-        let (first, second) = open.split_at(open.len() / 2);
-        let before = self.list.len();
-        self.reach(first, home);
-        if self.list.len() == before {
-            self.reach(second, home);
-        }
+        let (home, these) = order.split_at(order.len() / 2);
+        self.reach(these, home);
+        self.holds(home, these);
+        self.triangle(home);
+        self.triangle(these);
     }
 
-    /// Asks about half of what may be in the way of one thing.
-    fn culprit(&mut self, item: usize, home: &Bits) {
-        let known = self.known;
-        let mut rest = home.minus(&known.free[item]);
-        rest.remove(item);
-        let mut suspects: Vec<usize> =
-            rest.iter().filter(|&other| !known.before[item].has(other)).collect();
-        if suspects.len() < 2 {
+    fn chance_within(&self, order: &[usize]) -> f64 {
+        let pairs = order
+            .iter()
+            .enumerate()
+            .flat_map(|(at, &a)| order[at + 1..].iter().map(move |&b| (a, b)));
+        pairs.map(|(a, b)| self.risk.reach(b, a) + self.risk.holds(a, b)).sum()
+    }
+
+    /// Asks whether these can go home with those at home, in pieces where a no is too likely.
+    fn reach(&mut self, these: &[usize], home: &[usize]) {
+        let chance = |x: usize, y: usize| self.risk.reach(x, y);
+        let open = |&x: &usize| home.iter().any(|&y| chance(x, y) > 0.0);
+        let these: Vec<usize> = these.iter().copied().filter(open).collect();
+        let seen = |&y: &usize| these.iter().any(|&x| chance(x, y) > 0.0);
+        let home: Vec<usize> = home.iter().copied().filter(seen).collect();
+        let all: f64 = these.iter().flat_map(|&x| home.iter().map(move |&y| chance(x, y))).sum();
+        if all < RISK_LEFT {
             return;
         }
-        suspects.sort_by_key(|&other| {
-            let far = known.items[other].spot != known.items[item].spot;
-            (!known.is_part(other), far, other.abs_diff(item))
-        });
-        let half = suspects.len().div_ceil(2).min(suspects.len() - 1);
-        let mut those = Bits::of(known.len(), suspects[..half].iter().copied());
-        let who = Bits::of(known.len(), [item]);
-        if known.is_refused(&who, &those) {
-            if half == 1 {
-                return;
-            }
-            return self.culprit(item, &those);
+        let is_certain = these.len() == 1 && home.len() == 1;
+        if all > CHANCE_MAX && !is_certain {
+            return self.halves(&these, &home);
         }
-        if known.is_open_for_ever(Asked::Reach, &who, &those) {
-            those = Bits::of(known.len(), suspects[half..].iter().copied());
-        }
-        self.ask(Asked::Reach, who, those);
+        self.ask(all, Asked::Reach, &these, &home);
     }
 
-    /// Asks whether fixings that would go home before a part hold it too.
-    fn held_by_any(&mut self, part: usize, home: &Bits, rules: &Rules) {
-        let known = self.known;
-        let early =
-            |&tie: &usize| rules.place[tie] > rules.place[part] && might_hold(known, tie, part);
-        let these = Bits::of(known.len(), home.iter().filter(early));
-        if !these.is_empty() {
-            self.ask(Asked::Holds, these, Bits::of(known.len(), [part]));
+    /// Splits by the longer side that can be split, about evenly by chance.
+    fn halves(&mut self, these: &[usize], home: &[usize]) {
+        let risk = &self.risk;
+        if these.len() > 1 {
+            let weight = |&x: &usize| home.iter().map(|&y| risk.reach(x, y)).sum();
+            let (first, second) = evenly(these, weight);
+            self.reach(&first, home);
+            self.reach(&second, home);
+        } else {
+            let weight = |&y: &usize| these.iter().map(|&x| risk.reach(x, y)).sum();
+            let (first, second) = evenly(home, weight);
+            self.reach(these, &first);
+            self.reach(these, &second);
+        }
+    }
+
+    /// Asks whether fixings that would be home before parts hold them.
+    fn holds(&mut self, home: &[usize], these: &[usize]) {
+        let chance = |tie: usize, part: usize| self.risk.holds(tie, part);
+        let parts: Vec<usize> = these
+            .iter()
+            .copied()
+            .filter(|&part| home.iter().any(|&tie| chance(tie, part) > 0.0))
+            .collect();
+        let ties: Vec<usize> = home
+            .iter()
+            .copied()
+            .filter(|&tie| parts.iter().any(|&part| chance(tie, part) > 0.0))
+            .collect();
+        let all: f64 = ties.iter().flat_map(|&t| parts.iter().map(move |&p| chance(t, p))).sum();
+        if all < RISK_LEFT {
+            return;
+        }
+        if all > CHANCE_MAX && ties.len() > 1 {
+            let (first, second) = ties.split_at(ties.len() / 2);
+            self.holds(first, &parts);
+            self.holds(second, &parts);
+        } else if all > CHANCE_MAX && parts.len() > 1 {
+            let (first, second) = parts.split_at(parts.len() / 2);
+            self.holds(&ties, first);
+            self.holds(&ties, second);
+        } else {
+            self.ask(all, Asked::Holds, &ties, &parts);
         }
     }
 
@@ -186,39 +225,76 @@ impl Asker<'_> {
     fn about_sight(&mut self) {
         let known = self.known;
         let commit = commit(known);
-        let mut these = known.none();
-        let mut those = known.none();
+        let (mut these, mut those) = (Vec::new(), known.none());
         for &item in &commit.order {
             if commit.hidden[item].is_empty() {
                 continue;
             }
-            these.add(item);
+            these.push(item);
             those.join(&commit.hidden[item]);
-            if these.len() >= HANDFUL {
-                self.sight(&mut these, &mut those);
+            if these.len() >= HANDFUL || commit.order.last() == Some(&item) {
+                self.ask(0.0, Asked::Seen, &these, &those.iter().collect::<Vec<_>>());
+                these.clear();
+                those = known.none();
             }
         }
-        self.sight(&mut these, &mut those);
     }
 
-    fn sight(&mut self, these: &mut Bits, those: &mut Bits) {
-        let these = std::mem::replace(these, self.known.none());
-        let those = std::mem::replace(those, self.known.none());
-        if !these.is_empty() {
-            self.ask(Asked::Seen, these, those);
-        }
-    }
-
-    fn ask(&mut self, asked: Asked, these: Bits, those: Bits) {
-        let question = Numbered { asked, these, those };
+    fn ask(&mut self, chance: f64, asked: Asked, these: &[usize], those: &[usize]) {
+        let set = |items: &[usize]| Bits::of(self.known.len(), items.iter().copied());
+        let question = Numbered { asked, these: set(these), those: set(those) };
         let answered =
             self.known.answers.iter().any(|a| {
                 a.asked == asked && a.these == question.these && a.those == question.those
             });
-        if !answered && !self.list.contains(&question) {
-            self.list.push(question);
+        if answered || self.list.iter().any(|known| known.question == question) {
+            return;
         }
+        // Of what one no leaves in question one thing is asked at a time: the answer to that
+        // says much about the rest.
+        let left = self.nos_about(&question);
+        if left.iter().any(|no| self.followed.contains(no)) {
+            return;
+        }
+        self.followed.extend(left);
+        self.list.push(Weighed { chance, question });
     }
+}
+
+impl Asker<'_> {
+    /// The answers that left something of a question in question.
+    fn nos_about(&self, question: &Numbered) -> Vec<usize> {
+        let hurts = match question.asked {
+            Asked::Reach => Some(false),
+            Asked::Holds => Some(true),
+            Asked::Seen => return Vec::new(),
+        };
+        let about = |answer: &Answer| {
+            let pairs = answer.these.iter().filter(|&x| question.these.has(x)).flat_map(|x| {
+                let those = answer.those.iter().filter(|&y| question.those.has(y));
+                those.map(move |y| (x, y))
+            });
+            let mut pairs = pairs;
+            pairs.any(|(x, y)| self.risk.is_in_question(question.asked, x, y))
+        };
+        let answers = self.known.answers.iter().enumerate();
+        answers
+            .filter(|(_, a)| a.asked == question.asked && a.yes == hurts && about(a))
+            .map(|(at, _)| at)
+            .collect()
+    }
+}
+
+/// Splits a list in two parts of about the same weight, none of them empty.
+fn evenly(list: &[usize], weight: impl Fn(&usize) -> f64) -> (Vec<usize>, Vec<usize>) {
+    let all: f64 = list.iter().map(&weight).sum();
+    let mut sum = 0.0;
+    let mut at = 0;
+    while at + 1 < list.len() && (at == 0 || sum + weight(&list[at]) / 2.0 < all / 2.0) {
+        sum += weight(&list[at]);
+        at += 1;
+    }
+    (list[..at].to_vec(), list[at..].to_vec())
 }
 
 impl Numbered {

@@ -43,7 +43,7 @@ impl Job {
             ("made_by", concat!("lastbolt ", env!("CARGO_PKG_VERSION"))),
         ];
         let mut files = vec![Packed { name: DB_NAME.to_owned(), from: copy }];
-        files.extend(self.photos()?);
+        files.extend(self.photo_files()?);
         container::write(&part, &about, &files)?;
         prove(&part)?;
         sync_file(&part)?;
@@ -51,7 +51,7 @@ impl Job {
         sync_dir(folder)
     }
 
-    fn photos(&self) -> Result<Vec<Packed>, StoreError> {
+    fn photo_files(&self) -> Result<Vec<Packed>, StoreError> {
         let Some(dir) = self.folder().map(|folder| folder.join(PHOTOS)) else {
             return Ok(Vec::new());
         };

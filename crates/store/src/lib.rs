@@ -4,6 +4,7 @@
 //!
 //! * [`Garage`]: the folder; lists, begins and opens jobs, backs up and restores;
 //! * [`Job`]: one open job; appends events, and answers only after they are on disk;
+//! * [`Photos`]: the pictures of a job, files named by their content;
 //! * [`GarageLock`] and [`Serving`]: who writes, and where the running server is found.
 //!
 //! A foreign, damaged or newer file is refused with a sentence and left as it is, byte for byte.
@@ -21,6 +22,7 @@ mod limits;
 mod lock;
 mod look;
 mod phones;
+mod photos;
 mod restore;
 mod rows;
 mod schema;
@@ -31,11 +33,13 @@ pub use home::default_garage_dir;
 pub use id::JobId;
 pub use job::{FileRole, Job, JobFile, KeptPlan};
 pub use limits::{
-    BATCH_MAX, DB_BYTES_MAX, FILE_BYTES_MAX, FILES_MAX, JOBS_MAX, META_BYTES_MAX, PHONES_MAX,
-    PHOTO_BYTES_MAX, PHOTOS_MAX, PLAN_BYTES_MAX, SOURCE_CHARS_MAX, TITLE_CHARS_MAX,
+    BATCH_MAX, DB_BYTES_MAX, FILE_BYTES_MAX, FILES_MAX, JOB_PHOTOS_BYTES_MAX, JOB_PHOTOS_MAX,
+    JOBS_MAX, META_BYTES_MAX, PHONES_MAX, PHOTO_BYTES_MAX, PHOTOS_MAX, PLAN_BYTES_MAX, SOURCE_CHARS_MAX,
+    TITLE_CHARS_MAX,
 };
 pub use lock::{GarageLock, Serving, Who, who};
 pub use phones::{KeptPhone, KeptPhones};
+pub use photos::{PhotoSize, Photos};
 pub use schema::{BACKUP_APPLICATION_ID, BACKUP_VERSION, JOB_APPLICATION_ID, JOB_VERSION};
 
 use rusqlite::Connection;

@@ -18,7 +18,11 @@ pub const PLAN_BYTES_MAX: usize = 16 * 1024 * 1024;
 pub const TITLE_CHARS_MAX: usize = 200;
 /// The longest source path or file name \[characters\].
 pub const SOURCE_CHARS_MAX: usize = 4096;
-/// The most photos in a backup.
+/// The most pictures of one job.
+pub const JOB_PHOTOS_MAX: usize = 2_000;
+/// The largest that all pictures of one job may be, with their small copies \[bytes\].
+pub const JOB_PHOTOS_BYTES_MAX: u64 = 2 * 1024 * 1024 * 1024;
+/// The most files of photos in a backup.
 pub const PHOTOS_MAX: usize = 10_000;
 /// The largest photo \[bytes\].
 pub const PHOTO_BYTES_MAX: u64 = 64 * 1024 * 1024;

@@ -8,7 +8,7 @@ mod common;
 use std::fs;
 
 use common::{Here, begin, db, everything, here, undo};
-use lastbolt_store::{Garage, Job, JobId, Listed, StoreError};
+use lastbolt_store::{Garage, Job, JobId, Listed, PhotoSize, StoreError};
 use rusqlite::Connection;
 
 /// A garage with one job of three records and two photos, the job still open.
@@ -43,6 +43,25 @@ fn a_backup_comes_back_whole() {
     assert_eq!(fs::read(photos.join("a-1.jpg")).unwrap(), vec![7_u8; 3_000_000]);
     assert_eq!(fs::read(photos.join("a-2.jpg")).unwrap(), b"");
     assert_eq!(fs::read_dir(photos).unwrap().count(), 2);
+}
+
+/// Pictures come back under the same name; a backup made before there were any comes back too.
+#[test]
+fn pictures_come_back() {
+    let (here, id, job) = with_job();
+    let older = here.temp.path().join("older.backup");
+    job.backup(&older, 5).unwrap();
+    let name = "ab".repeat(32);
+    assert!(job.photos().keep(&name, b"whole", b"small").unwrap());
+    let newer = here.temp.path().join("newer.backup");
+    job.backup(&newer, 6).unwrap();
+    for (file, wanted) in [(&older, None), (&newer, Some(b"whole".to_vec()))] {
+        let other = Garage::open(&file.with_extension("garage")).unwrap();
+        other.restore(file, false).unwrap();
+        assert_eq!(other.photos(&id).read(&name, PhotoSize::Whole).unwrap(), wanted);
+        let small = wanted.map(|_| b"small".to_vec());
+        assert_eq!(other.photos(&id).read(&name, PhotoSize::Small).unwrap(), small);
+    }
 }
 
 #[test]

@@ -25,8 +25,8 @@ fn every_verb_and_column_is_there() {
         says(&format!("`{verb}`"));
     }
     let columns = "seq id recorded_at_ms sender count seen said_at_ms verb thing spot tool person \
-                   note pieces of more role text made_at unique title source created_at_ms port bytes \
-                   sum number";
+                   note pieces of more role text made_at unique title source created_at_ms port \
+                   bytes sum number";
     for column in columns.split_whitespace() {
         says(&format!("`{column}`"));
     }
@@ -61,6 +61,11 @@ fn numbers_are_the_programs() {
         number(store::JOBS_MAX),
         number(store::PHOTOS_MAX),
         mib(store::PHOTO_BYTES_MAX)
+    ));
+    says(&format!(
+        "| {} · {} MiB |",
+        number(store::JOB_PHOTOS_MAX),
+        number(usize::try_from(mib(store::JOB_PHOTOS_BYTES_MAX)).expect("it is not so large"))
     ));
     for version in 1..=store::JOB_VERSION {
         says(&format!("\n| {version} | "));

@@ -1,14 +1,16 @@
 //! Test support: random small machines, a slow planner that tries everything, deliberately wrong
-//! planners. Pure.
+//! planners, pictures. Pure.
 //!
 //! * [`random_machine`] makes small legal machines with every feature of the contract;
 //! * [`layered_machine`] makes believable larger ones;
 //! * [`slow_plan`] finds the least minutes by trying everything, by the checker's rules;
 //! * [`wrong`] holds planners with a mistake each, which every test of a planner must reject;
+//! * [`pictures`] makes pictures as cameras write them;
 //! * [`truth`] holds what is needed to test ways back that are made from records;
 //! * [`to_toml`] writes a machine and its job as a file, so that a failing case can be rerun.
 
 mod layered;
+pub mod pictures;
 mod random;
 mod rng;
 mod search;

@@ -1,23 +1,38 @@
 //! The gate before the first start.
 
-use lastbolt_job::view::{Gate, GateLine, GatePassed, GateReason, Screen};
+use lastbolt_job::view::{Gate, GateLine, GatePassed, GateReason, Leftovers, Screen, ThingSort};
 use lastbolt_ledger::Noted;
 use maud::{Markup, html};
 
-use crate::pages::bits;
+use crate::pages::matters::Over;
 use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::{bits, matters};
 use crate::room::Room;
 
 /// Draws the gate.
-pub(crate) fn page(room: &Room, screen: &Screen, gate: &Gate, starts: &[Noted]) -> Markup {
+pub(crate) fn page(
+    room: &Room,
+    screen: &Screen,
+    gate: &Gate,
+    starts: &[Noted],
+    over: (&Over, Option<&Leftovers>),
+) -> Markup {
     let sub = format!("{}: before the first start", screen.machine);
     // Before anything came off there is nothing to start again.
-    let untouched = gate.lines.is_empty() && gate.passed.is_none() && screen.next.is_some();
+    let untouched = gate.is_clear() && gate.passed.is_none() && screen.next.is_some();
     let heading = if untouched { "Nothing off yet" } else { gate.heading.as_str() };
     let body = html! {
         div data-part="top" { (top(heading, &sub)) }
         main.gate {
             div data-part="gate" { (lines(room, gate, untouched)) }
+            @if !untouched || screen.seen > 0 {
+                div data-part="remarks" {
+                    (matters::rows(room, "Look at these once", gate.remarks.iter()))
+                }
+                div data-part="over" {
+                    (matters::leftover(room, &kinds(screen), over.0, over.1))
+                }
+            }
             div data-part="pass" {
                 @match &gate.passed {
                     Some(passed) => (after(screen, gate, passed, starts)),
@@ -32,14 +47,28 @@ pub(crate) fn page(room: &Room, screen: &Screen, gate: &Gate, starts: &[Noted]) 
     shell(&Page { title: &title, name: "gate", job: Some((room, screen)), body })
 }
 
+/// The kinds of this job, one word each, parts left out.
+fn kinds(screen: &Screen) -> Vec<String> {
+    let mut kinds = Vec::new();
+    for line in screen.things.iter().filter(|line| line.in_plan) {
+        if line.sort == ThingSort::Fixing && !kinds.contains(&line.kind) {
+            kinds.push(line.kind.clone());
+        }
+    }
+    kinds
+}
+
 fn lines(room: &Room, gate: &Gate, untouched: bool) -> Markup {
     html! {
         @if untouched {
             p.sentence { "The work on this job is still to come." }
-        } @else if gate.lines.is_empty() {
+        } @else if gate.is_clear() {
             p.sentence { "Nothing is off, slack or in by hand, and every last look was made." }
         }
-        ul.rows { @for line in &gate.lines { (self::line(room, line)) } }
+        ul.rows {
+            @for line in &gate.matters { (matters::row(room, line)) }
+            @for line in &gate.lines { (self::line(room, line)) }
+        }
     }
 }
 
@@ -64,7 +93,7 @@ fn line(room: &Room, gate: &GateLine) -> Markup {
 /// How to get past the gate: all home, or a reason that is kept.
 fn pass(gate: &Gate) -> Markup {
     html! {
-        @if gate.lines.is_empty() {
+        @if gate.is_clear() {
             p { "Tools, rags and plugs out? Fluids in? Then:" }
             (bits::saying("All home: first start", "gate", Some(&gate.name), None))
         } @else {
@@ -103,7 +132,7 @@ fn after(screen: &Screen, gate: &Gate, passed: &GatePassed, starts: &[Noted]) ->
                 }
                 button.did type="submit" { "Started" }
             }
-            @if !starts.is_empty() && gate.lines.is_empty() {
+            @if !starts.is_empty() && gate.is_clear() {
                 (bits::saying("Handed over", "finished", None, None))
             } @else if !starts.is_empty() {
                 p.quiet { "Before it is handed over: settle what is still open above." }

@@ -1,14 +1,16 @@
 //! What was done: a page that prints.
 
-use lastbolt_job::view::{OpenLine, RecordLine, RecordView, Screen};
+use lastbolt_job::Photo;
+use lastbolt_job::view::{MatterLine, OpenLine, RecordLine, RecordView, Screen};
 use maud::{Markup, html};
 
 use crate::pages::bits;
+use crate::pages::photos::row;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::room::Room;
 
 /// Draws the record.
-pub(crate) fn page(room: &Room, screen: &Screen, record: &RecordView) -> Markup {
+pub(crate) fn page(room: &Room, screen: &Screen, record: &RecordView, photos: &[Photo]) -> Markup {
     let sub = format!("{}: {}", record.machine, record.purpose);
     let body = html! {
         div data-part="top" { (top("What was done", &sub)) }
@@ -18,6 +20,7 @@ pub(crate) fn page(room: &Room, screen: &Screen, record: &RecordView) -> Markup 
                 (open(record))
                 (done(record))
                 (minutes(record))
+                (photos_of(room, photos))
                 (lines(record))
             }
         }
@@ -51,6 +54,8 @@ fn open(record: &RecordView) -> Markup {
         (open_list("Not looked at", &record.looks_passed_by))
         (open_list("Not recorded", &record.not_recorded))
         (open_list("Not measured", &record.not_measured))
+        (matter_list("Still in, or not found", &record.matters))
+        (matter_list("Does not look right", &record.remarks))
     }
 }
 
@@ -67,6 +72,17 @@ fn open_list(heading: &str, lines: &[OpenLine]) -> Markup {
                         }
                     }
                 }
+            }
+        }
+    }
+}
+
+fn matter_list(heading: &str, lines: &[MatterLine]) -> Markup {
+    html! {
+        @if !lines.is_empty() {
+            section {
+                h2 { (heading) }
+                ul.plain-list { @for line in lines { li { (line.text) } } }
             }
         }
     }
@@ -135,6 +151,19 @@ fn minutes(record: &RecordView) -> Markup {
                         }
                     }
                 }
+            }
+        }
+    }
+}
+
+/// The photos, without those that are not to be exported.
+fn photos_of(room: &Room, photos: &[Photo]) -> Markup {
+    let shown: Vec<&Photo> = photos.iter().filter(|photo| photo.private_by.is_none()).collect();
+    html! {
+        @if !shown.is_empty() {
+            section {
+                h2 { "Photos" }
+                ul.rows { @for photo in shown { (row(room, photo, true)) } }
             }
         }
     }

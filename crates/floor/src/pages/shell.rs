@@ -32,6 +32,7 @@ pub(crate) fn shell(page: &Page<'_>) -> Markup {
                 title { (page.title) }
                 link rel="icon" type="image/svg+xml" href=(address("sign.svg"));
                 link rel="stylesheet" href=(address("floor.css"));
+                link rel="stylesheet" href=(address("take.css"));
                 noscript { link rel="stylesheet" href=(address("no-scripts.css")); }
                 script type="module" src=(address("floor.js")) {}
             }
@@ -79,6 +80,7 @@ pub(crate) fn foot(room: &Room, here: &str) -> Markup {
         ("/list", "Everything"),
         ("/plan", "Plan"),
         ("/gate", "First start"),
+        ("/photos", "Photos"),
         ("/record", "What was done"),
     ];
     html! {

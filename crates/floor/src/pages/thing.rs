@@ -1,13 +1,15 @@
 //! The sheet of one thing: what it is, everything that can be recorded about it, and its facts.
 
+use lastbolt_job::Photo;
 use lastbolt_job::view::{Button, Screen, ThingLine, ThingSort};
 use lastbolt_ledger::Verb;
 use lastbolt_machine::Ref;
 use lastbolt_machine::model::{Facts, Value};
 use maud::{Markup, html};
 
-use crate::pages::bits;
+use crate::pages::photos;
 use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::{bits, matters};
 use crate::room::Room;
 
 /// With more pieces than this only all of them can be recorded by a tap.
@@ -39,7 +41,9 @@ fn sheet(room: &Room, line: &ThingLine) -> Markup {
                 @for button in &line.buttons { (bits::button(button)) }
             }
             (pieces(line))
+            (matters::of_thing(room, line))
             (facts(room, line))
+            (photos_of(room, line))
             form.say data-say=(line.thing) {
                 label {
                     span { "Say something about it" }
@@ -48,6 +52,16 @@ fn sheet(room: &Room, line: &ThingLine) -> Markup {
                 button.did type="submit" { "Keep it" }
             }
         }
+    }
+}
+
+/// The photos that show it, and the way to one more.
+fn photos_of(room: &Room, line: &ThingLine) -> Markup {
+    let all = lastbolt_job::photos(&room.latest());
+    let shows = |photo: &&Photo| photos::shows(photo, &line.thing);
+    html! {
+        ul.rows { @for photo in all.iter().filter(shows) { (photos::row(room, photo, true)) } }
+        a.ask href=(photos::address(room, Some(&line.thing))) { "Take a photo of it" }
     }
 }
 

@@ -1,29 +1,42 @@
 //! The working screen: one for taking apart, the bench and putting back.
 
 use lastbolt_job::view::{
-    ActionCard, Caution, CautionFrom, NotRecorded, PassedLook, Phase, Screen, StepVerb, ThingSort,
+    ActionCard, Button, Caution, CautionFrom, NotRecorded, PassedLook, Phase, QuietKind, Screen,
+    StepVerb, ThingSort,
 };
+use lastbolt_job::{Whole, is_from_nothing, whole};
 use maud::{Markup, html};
 
-use crate::pages::bits;
 use crate::pages::shell::{Page, foot, shell, top};
-use crate::room::Room;
+use crate::pages::shot::beside;
+use crate::pages::{bits, matters, questions};
+use crate::room::{Room, Snapshot};
 
 /// Said of what carries weight, by direction.
 const BEARS_OFF: &str = "among the last off, with the support in place";
 const BEARS_BACK: &str = "one of these holds before the support is let go";
 
 /// Draws the working screen.
-pub(crate) fn page(room: &Room, screen: &Screen) -> Markup {
+pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
+    let screen = &room.screen(picture);
+    let whole = whole(picture, screen);
+    let beside = beside(room, picture, screen);
     let sub = format!("{}: {}", screen.machine, screen.purpose);
     let body = html! {
         div data-part="top" { (top(&screen.heading, &sub)) }
         main.work {
             section.bands aria-label="Now" {
-                div.state data-part="state" { (state(room, screen)) }
+                div.state data-part="state" {
+                    (state(room, screen))
+                    @if is_from_nothing(picture) { (from_nothing(room, picture)) }
+                }
+                div.openings data-part="openings" { (matters::openings(screen)) }
                 div.near data-part="near" { (near(room, screen)) }
-                div.action data-part="action" { (action(room, screen)) }
-                div.buttons data-part="buttons" { (buttons(room, screen)) }
+                div.action data-part="action" {
+                    (action(room, screen, &beside))
+                    @if let Some(whole) = &whole { (together(whole)) }
+                }
+                div.buttons data-part="buttons" { (buttons(room, screen, whole.as_ref())) }
             }
             section.rest #rest data-part="rest" aria-label="The rest" { (rest(room, screen)) }
         }
@@ -33,9 +46,28 @@ pub(crate) fn page(room: &Room, screen: &Screen) -> Markup {
     shell(&Page { title: &title, name: "work", job: Some((room, screen)), body })
 }
 
+/// A job from nothing: more may come off, and questions wait for a quiet moment.
+fn from_nothing(room: &Room, picture: &Snapshot) -> Markup {
+    html! {
+        (questions::waiting_line(room, picture))
+        a.still.minor href={ "/job/" (room.id) "/take" } { "Something more came off" }
+    }
+}
+
+/// What one tap records, where that is more than the step alone.
+fn together(whole: &Whole) -> Markup {
+    html! {
+        ul.together aria-label="All of these" {
+            @for line in &whole.lines { li { (line) } }
+        }
+    }
+}
+
 /// What is always in view: still off, the counts, waits, and what was said quietly.
 fn state(room: &Room, screen: &Screen) -> Markup {
-    let hidden = screen.passed_looks.len() + screen.not_recorded.len();
+    let to_settle = to_settle(screen);
+    // A name that no thing has stands below, with what settles it.
+    let said = screen.quiet.iter().filter(|quiet| quiet.kind != QuietKind::UnknownThing);
     html! {
         @let (off, to_end) = halves(&screen.still_off.text);
         a.still href={ "/job/" (room.id) "/list?show=open" } {
@@ -47,13 +79,13 @@ fn state(room: &Room, screen: &Screen) -> Markup {
                 }
             }
         }
-        @if hidden > 0 {
-            a.still.minor href="#settle" { (to_settle(screen)) }
+        @if !to_settle.is_empty() {
+            a.still.minor href="#settle" { (to_settle) }
         }
         @for wait in &screen.waits {
             p.quiet.wait { "over at " (bits::time(wait.until_ms)) ": " (wait.text) }
         }
-        @for quiet in &screen.quiet {
+        @for quiet in said {
             p.quiet { (quiet.text) }
         }
     }
@@ -69,7 +101,8 @@ fn to_settle(screen: &Screen) -> String {
     let unsaid = screen.not_recorded.len();
     let look = (looks > 0).then(|| format!("{looks} not looked at"));
     let unsaid = (unsaid > 0).then(|| format!("{unsaid} not recorded"));
-    [look, unsaid].into_iter().flatten().collect::<Vec<_>>().join(", ")
+    let all = matters::to_settle(screen).into_iter().chain(look).chain(unsaid);
+    all.collect::<Vec<_>>().join(", ")
 }
 
 fn near(room: &Room, screen: &Screen) -> Markup {
@@ -79,21 +112,24 @@ fn near(room: &Room, screen: &Screen) -> Markup {
             h2 { "Next to that" }
             ul.rows { @for line in &screen.next_to_that { (bits::row(room, line)) } }
         }
-        @if screen.next.is_some() {
-            a.more href="#rest" {
-                @if more > 0 { (more) " more below, " } @else { "Nothing more below, " }
-                (bits::about(screen.minutes_left)) " in all"
+        div.end.busy[screen.matters.blocking().next().is_some()] {
+            @if screen.next.is_some() {
+                a.more href="#rest" {
+                    @if more > 0 { (more) " more below" } @else { "Nothing more below" }
+                    span.in-all { ", " (bits::about(screen.minutes_left)) " in all" }
+                }
             }
+            (matters::fell(room, screen))
         }
     }
 }
 
-fn action(room: &Room, screen: &Screen) -> Markup {
+fn action(room: &Room, screen: &Screen, beside: &Markup) -> Markup {
     match (&screen.next, screen.phase) {
         (_, Phase::Finished) => html! {
             p.sentence { "This job is done and handed over." }
         },
-        (Some(card), _) => self::card(room, card),
+        (Some(card), _) => self::card(room, card, beside),
         (None, Phase::FirstStart) => html! {
             p.sentence { "Everything that was off is home." }
         },
@@ -103,26 +139,33 @@ fn action(room: &Room, screen: &Screen) -> Markup {
     }
 }
 
-fn card(room: &Room, card: &ActionCard) -> Markup {
+fn card(room: &Room, card: &ActionCard, beside: &Markup) -> Markup {
     let line = &card.line;
     let detail = bits::from_and_tool(line);
     html! {
         div.lead {
             div.head {
                 (bits::tag(line.tag.as_ref()))
-                h2.big data-title="" { (line.text) }
+                h2.big data-title="" {
+                    a href=(bits::thing_address(room, &line.thing)) data-sheet { (line.text) }
+                }
             }
             @if !detail.is_empty() { p.from { (detail) } }
             @if let Some(prompt) = &card.prompt { p.prompt { (prompt.text) } }
+            (matters::first_out(card))
             (first(room, card))
         }
         div.side {
             @for caution in nearest_first(card) { (bits::caution(&caution.text)) }
             (facts(card))
         }
+        (beside)
         div.tail {
             @if asks_what_holds(card) {
                 a.ask href=(bits::holds_address(room, &line.thing)) data-sheet { (question(card)) }
+            }
+            @if card.wants_picture {
+                a.ask href=(matters::photograph(room, &line.thing)) { "Photograph the mark" }
             }
             @if let Some(ask) = &card.ask {
                 label.ask-note {
@@ -182,8 +225,7 @@ fn facts(card: &ActionCard) -> Markup {
     let bears = if opens { BEARS_OFF } else { BEARS_BACK };
     put("Carries weight", card.bears.then(|| bears.to_owned()));
     put("By feel", card.by_feel.then(|| "it cannot be seen".to_owned()));
-    put("Sits", card.sits.clone().filter(|_| !opens));
-    put("On it", card.wetted.clone());
+    put("Goes back", card.put_back.clone());
     put(if opens { "Buy new" } else { "New" }, Some(card.renew.join(", ")));
     put("Have ready", Some(card.also.join(", ")));
     put("Who", card.who.clone());
@@ -199,8 +241,9 @@ fn facts(card: &ActionCard) -> Markup {
     }
 }
 
-fn buttons(room: &Room, screen: &Screen) -> Markup {
+fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
     let card = screen.next.as_ref().filter(|_| screen.phase != Phase::Finished);
+    let first = card.and_then(matters::first_tap);
     html! {
         div.others {
             @if let Some(last) = &screen.last {
@@ -209,12 +252,27 @@ fn buttons(room: &Room, screen: &Screen) -> Markup {
                 }
             }
             @if let Some(card) = card {
-                @for button in card.buttons.iter().skip(1) { (bits::button(button)) }
+                // What has to come out first is the main one; the step stays beside it.
+                @if first.is_some() || whole.is_some() {
+                    @if let Some(button) = card.buttons.first() {
+                        (bits::button(&Button { main: false, ..button.clone() }))
+                    }
+                }
+                @if first.is_none() {
+                    @for button in card.buttons.iter().skip(1) { (bits::button(button)) }
+                    @for tap in &card.taps { (matters::tap(tap)) }
+                }
             }
         }
         @match (card, screen.phase) {
             (Some(card), _) => {
-                @if let Some(button) = card.buttons.first() { (bits::button(button)) }
+                @if let Some(tap) = first {
+                    (matters::tap(tap))
+                } @else if let Some(whole) = whole {
+                    (bits::whole_button(whole))
+                } @else if let Some(button) = card.buttons.first() {
+                    (bits::button(button))
+                }
             },
             (None, Phase::Finished) => {
                 a.go href={ "/job/" (room.id) "/record" } { "What was done" }
@@ -240,9 +298,10 @@ fn rest(room: &Room, screen: &Screen) -> Markup {
 /// What waits to be settled: looks passed by, and what was never recorded.
 fn settle(room: &Room, screen: &Screen) -> Markup {
     html! {
-        @if screen.passed_looks.len() + screen.not_recorded.len() > 0 {
+        @if !to_settle(screen).is_empty() {
             h2 #settle { "To settle" }
             ul.rows.settle {
+                (matters::settle(room, screen))
                 @for look in &screen.passed_looks { (passed_look(room, look)) }
                 @for line in &screen.not_recorded { (not_recorded(room, line)) }
             }

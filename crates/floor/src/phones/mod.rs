@@ -17,7 +17,6 @@ use std::time::Instant;
 use lastbolt_store::{Garage, JobId, KeptPhones, StoreError, random_token};
 
 use crate::clock::now_ms;
-use crate::limits::CODE_TIME;
 use crate::phones::code::Codes;
 use crate::phones::register::Register;
 use crate::phones::tries::Tries;
@@ -192,9 +191,4 @@ impl Phones {
         // It is only a time of day: not kept is no harm.
         let _ = self.garage.keep_phones(self.state().register.kept());
     }
-}
-
-/// How long a code is good \[minutes\].
-pub(crate) fn code_minutes() -> u64 {
-    CODE_TIME.as_secs() / 60
 }

@@ -152,8 +152,7 @@ impl Register {
 fn of_kept(phone: &KeptPhone) -> (Arc<InPhone>, watch::Sender<bool>) {
     let (sender, out) = watch::channel(false);
     let jobs = phone.jobs.iter().filter_map(|job| JobId::new(job).ok()).collect();
-    let phone =
-        InPhone { name: phone.name.clone(), whole_garage: phone.whole_garage, jobs, out };
+    let phone = InPhone { name: phone.name.clone(), whole_garage: phone.whole_garage, jobs, out };
     (Arc::new(phone), sender)
 }
 

@@ -2,7 +2,9 @@
 
 mod endpoint;
 mod guard;
+mod matters;
 mod pages;
+mod photos;
 mod ship;
 mod streams;
 mod words;

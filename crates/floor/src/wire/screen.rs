@@ -6,6 +6,7 @@ use lastbolt_job::view::{
 };
 use serde_json::{Value, json};
 
+use crate::wire::matters::{self, matter, tap};
 use crate::wire::{VERSION, minutes};
 
 /// Gives the working screen.
@@ -32,6 +33,7 @@ pub(crate) fn screen(screen: &Screen) -> Value {
         "not_recorded": all(&screen.not_recorded, not_recorded),
         "quiet": all(&screen.quiet, quiet),
         "passed_looks": all(&screen.passed_looks, passed_look),
+        "matters": matters::all(&screen.matters),
         "minutes_left": minutes(screen.minutes_left),
         "things": all(&screen.things, thing),
         "last": screen.last.as_ref().map(|last| json!({
@@ -133,6 +135,11 @@ fn card(card: &ActionCard) -> Value {
         "change": minutes(card.change),
         "wait": minutes(card.wait),
         "prompt": card.prompt.as_ref().map(prompt),
+        "first_out": all(&card.first_out, matter),
+        "put_back": card.put_back,
+        "leave_alone": card.leave_alone,
+        "wants_picture": card.wants_picture,
+        "taps": all(&card.taps, tap),
     });
     if let (Value::Object(value), Value::Object(more)) = (&mut value, more) {
         value.extend(more);
@@ -141,7 +148,14 @@ fn card(card: &ActionCard) -> Value {
 }
 
 fn count(count: &KindCount) -> Value {
-    json!({ "kind": count.kind, "done": count.done, "all": count.all, "text": count.text })
+    let between = count.between.iter().map(|(word, pieces)| (word.clone(), json!(pieces)));
+    json!({
+        "kind": count.kind,
+        "done": count.done,
+        "all": count.all,
+        "between": Value::Object(between.collect()),
+        "text": count.text,
+    })
 }
 
 fn open_line(line: &OpenLine) -> Value {
@@ -205,5 +219,7 @@ fn thing(line: &ThingLine) -> Value {
         "tag": line.tag.as_ref().map(tag),
         "in_plan": line.in_plan,
         "buttons": all(&line.buttons, button),
+        "taps": all(&line.taps, tap),
+        "put_back": line.put_back,
     })
 }
