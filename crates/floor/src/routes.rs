@@ -52,6 +52,7 @@ pub(crate) fn routes() -> Router<Hall> {
         .route("/job/{job}/photo/{photo}", get(photos::whole))
         .route("/job/{job}/photo/{photo}/small", get(photos::small))
         .route("/api/job/{job}/photos", post(photos::keep))
+        .route("/api/job/{job}/here", get(here))
         .route("/api/job/{job}/screen", get(screen))
         .route("/api/job/{job}/holds", get(holds))
         .route("/api/job/{job}/events", post(events))
@@ -237,6 +238,11 @@ async fn who(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Respon
     let room = hall.room(&job).await?;
     let snapshot = room.current().await;
     Ok(page(pages::who::page(&room, &room.screen(&snapshot))))
+}
+
+/// Says that the server is there and lets whoever asks in; nothing else, so that it costs nothing.
+async fn here() -> Response {
+    data(json!({ "version": VERSION }))
 }
 
 async fn screen(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsJson> {

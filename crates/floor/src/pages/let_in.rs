@@ -11,7 +11,7 @@ pub(crate) fn page(sentence: &str, own_page: Option<&str>) -> Markup {
         main.alone data-let-in="" {
             p.sentence role="status" data-said="" { (sentence) }
             @if let Some(page) = own_page { a.go href=(page) { "To the job" } }
-            form.say data-code="" {
+            form.typing data-code="" {
                 label {
                     span { "The code, three times four letters and digits" }
                     input type="text" name="code" maxlength="40" autocomplete="off"

@@ -25,7 +25,7 @@ pub(crate) fn page(room: &Room, screen: &Screen) -> Markup {
                         button type="button" data-person=(name) { (name) }
                     }
                 }
-                form.say data-who="" {
+                form.typing data-who="" {
                     label {
                         span { "Another name" }
                         input type="text" name="person" maxlength="60" autocomplete="off" required;

@@ -129,7 +129,11 @@ fn ask<T: serde::de::DeserializeOwned>(
 
 fn list(json: bool, serving: Option<&Serving>, context: &mut Context) -> Result<Done, Failure> {
     let list = match serving {
-        Some(serving) => from_server(serving)?,
+        // A server without phones knows nothing about them; the file does.
+        Some(serving) => match from_server(serving) {
+            Ok(list) => list,
+            Err(_) => List { version: 1, addresses: Vec::new(), phones: from_file(context)? },
+        },
         None => List { version: 1, addresses: Vec::new(), phones: from_file(context)? },
     };
     if json {
@@ -147,7 +151,6 @@ fn list(json: bool, serving: Option<&Serving>, context: &mut Context) -> Result<
     Ok(Done::Well)
 }
 
-/// A server without phones knows nothing about them: then the file does.
 fn from_server(serving: &Serving) -> Result<List, Failure> {
     let answer = get(serving, &format!("{}/api/phones", serving.address))?;
     serde_json::from_str(&answer).map_err(|_| not_understood(serving))
