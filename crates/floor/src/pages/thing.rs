@@ -55,13 +55,12 @@ fn sheet(room: &Room, line: &ThingLine) -> Markup {
     }
 }
 
-/// The photos that show it, and the way to one more.
+/// The photos that show it.
 fn photos_of(room: &Room, line: &ThingLine) -> Markup {
     let all = lastbolt_job::photos(&room.latest());
     let shows = |photo: &&Photo| photos::shows(photo, &line.thing);
     html! {
         ul.rows { @for photo in all.iter().filter(shows) { (photos::row(room, photo, true)) } }
-        a.ask href=(photos::address(room, Some(&line.thing))) { "Take a photo of it" }
     }
 }
 

@@ -158,8 +158,8 @@ fn card(room: &Room, card: &ActionCard, beside: &Markup) -> Markup {
         div.side {
             @for caution in nearest_first(card) { (bits::caution(&caution.text)) }
             (facts(card))
+            (beside)
         }
-        (beside)
         div.tail {
             @if asks_what_holds(card) {
                 a.ask href=(bits::holds_address(room, &line.thing)) data-sheet { (question(card)) }
