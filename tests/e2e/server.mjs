@@ -17,11 +17,13 @@ export function garage() {
   return { folder, remove: () => rmSync(folder, { recursive: true, force: true }) };
 }
 
-// Opens a demo and gives the address that the program prints first.
+// Opens a demo, or the page of today where no file is given; gives the address that the program
+// prints first.
 export async function open(file, folder) {
+  const which = file === null ? [] : [path.join(root, file)];
   const child = spawn(
     program,
-    ['open', path.join(root, file), '--no-browser', '--garage', folder],
+    ['open', ...which, '--no-browser', '--garage', folder],
     { stdio: ['ignore', 'pipe', 'pipe'] },
   );
   let said = '';

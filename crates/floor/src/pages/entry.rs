@@ -30,7 +30,7 @@ pub(crate) fn page(
     let notes = &picture.drawn.as_ref()?.notes;
     let thing = notes.named(name)?;
     let screen = &room.screen(picture);
-    let (heading, sub) = head(screen, picture);
+    let (heading, sub) = head(screen);
     let lines = taken(picture);
     let line = lines.iter().find(|line| line.things.iter().any(|one| one.name == thing.name));
     let body = html! {

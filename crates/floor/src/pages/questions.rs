@@ -21,9 +21,9 @@ pub(crate) fn open(picture: &Snapshot) -> Vec<Question> {
 pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
     let screen = &room.screen(picture);
     let open = open(picture);
-    let (heading, _) = head(screen, picture);
+    let (heading, _) = head(screen);
     let body = html! {
-        div data-part="top" { (top("Before it goes back", &heading)) }
+        div data-part="top" { (top("To ask", &heading)) }
         main.work.questions {
             section.bands aria-label="Question" {
                 div.state data-part="state" {

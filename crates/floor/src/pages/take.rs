@@ -27,7 +27,7 @@ const LINES_MAX: usize = 40;
 pub(crate) fn page(room: &Room, picture: &Snapshot, used: &[(String, u64)]) -> Markup {
     let screen = &room.screen(picture);
     let lines = taken(picture);
-    let (heading, sub) = head(screen, picture);
+    let (heading, sub) = head(screen);
     let body = html! {
         div data-part="top" { (top(&heading, &sub)) }
         main.take data-take="" data-place=[last_place(picture)] {
@@ -47,11 +47,8 @@ pub(crate) fn page(room: &Room, picture: &Snapshot, used: &[(String, u64)]) -> M
 }
 
 /// The machine, and what the job is after.
-pub(crate) fn head(screen: &Screen, picture: &Snapshot) -> (String, String) {
-    let decided = &picture.base.model.job.decided;
-    let after: Vec<&str> = decided.iter().map(|text| text.value.as_str()).collect();
-    let sub = if after.is_empty() { screen.purpose.clone() } else { after.join(", ") };
-    (screen.machine.clone(), sub)
+pub(crate) fn head(screen: &Screen) -> (String, String) {
+    (screen.machine.clone(), screen.purpose.clone())
 }
 
 /// Where the last entry was from: the place stays until it is changed.
@@ -93,7 +90,7 @@ fn composer(picture: &Snapshot, used: &[(String, u64)]) -> Markup {
                 @for kind in kinds.iter().take(KINDS_SHOWN) { (kind_button(kind)) }
                 button.kind.more-kinds type="button" data-more-kinds="" { "more kinds" }
             }
-            div.counts role="group" aria-label="How many" {
+            div.how-many role="group" aria-label="How many" {
                 button type="button" data-less="" aria-label="one less" { "one less" }
                 @for count in COUNTS { button type="button" data-count=(count) { (count) } }
             }

@@ -8,6 +8,7 @@ use lastbolt_job::{Whole, is_from_nothing, whole};
 use maud::{Markup, html};
 
 use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::take::head;
 use crate::pages::{bits, matters, questions};
 use crate::room::{Room, Snapshot};
 
@@ -19,7 +20,8 @@ const BEARS_BACK: &str = "one of these holds before the support is let go";
 pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
     let screen = &room.screen(picture);
     let whole = whole(picture, screen);
-    let sub = format!("{}: {}", screen.machine, screen.purpose);
+    let (machine, after) = head(screen);
+    let sub = if after.is_empty() { machine } else { format!("{machine}: {after}") };
     let body = html! {
         div data-part="top" { (top(&screen.heading, &sub)) }
         main.work {
@@ -31,8 +33,7 @@ pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
                 div.openings data-part="openings" { (matters::openings(screen)) }
                 div.near data-part="near" { (near(room, screen)) }
                 div.action data-part="action" {
-                    (action(room, screen))
-                    @if let Some(whole) = &whole { (together(whole)) }
+                    (action(room, screen, whole.as_ref()))
                 }
                 div.buttons data-part="buttons" { (buttons(room, screen, whole.as_ref())) }
             }
@@ -122,12 +123,12 @@ fn near(room: &Room, screen: &Screen) -> Markup {
     }
 }
 
-fn action(room: &Room, screen: &Screen) -> Markup {
+fn action(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
     match (&screen.next, screen.phase) {
         (_, Phase::Finished) => html! {
             p.sentence { "This job is done and handed over." }
         },
-        (Some(card), _) => self::card(room, card),
+        (Some(card), _) => self::card(room, card, whole),
         (None, Phase::FirstStart) => html! {
             p.sentence { "Everything that was off is home." }
         },
@@ -137,7 +138,7 @@ fn action(room: &Room, screen: &Screen) -> Markup {
     }
 }
 
-fn card(room: &Room, card: &ActionCard) -> Markup {
+fn card(room: &Room, card: &ActionCard, whole: Option<&Whole>) -> Markup {
     let line = &card.line;
     let detail = bits::from_and_tool(line);
     html! {
@@ -147,6 +148,7 @@ fn card(room: &Room, card: &ActionCard) -> Markup {
                 h2.big data-title="" { (line.text) }
             }
             @if !detail.is_empty() { p.from { (detail) } }
+            @if let Some(whole) = whole { (together(whole)) }
             @if let Some(prompt) = &card.prompt { p.prompt { (prompt.text) } }
             (matters::first_out(card))
             (first(room, card))
