@@ -1,11 +1,12 @@
 //! What this garage has used before: kinds of fixings, and machines. Read from its jobs.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use lastbolt_files::Source;
-use lastbolt_job::read_model;
+use lastbolt_job::{Case, export, read_case, read_model, see};
 use lastbolt_ledger::{Recorded, Verb};
-use lastbolt_store::{Garage, Job, JobHeader, Listed};
+use lastbolt_store::{FileRole, Garage, Job, JobHeader, JobId, Listed};
 
 /// The most jobs that are looked into, the youngest first.
 const JOBS_MAX: usize = 40;
@@ -98,6 +99,41 @@ pub(crate) fn machines(garage: &Garage) -> Vec<Known> {
         }
     }
     known
+}
+
+/// A machine that an earlier job of the garage knows, as a file.
+#[derive(Clone, Debug)]
+pub struct KnownMachine {
+    /// The job that knows it.
+    pub job: JobId,
+    /// Its machine file, with everything that was recorded.
+    pub text: String,
+    /// What that file says.
+    pub case: Case,
+}
+
+/// Finds the last job on a machine of that name, blanks and capitals aside, that knows anything
+/// about it. Slow, as [`kinds_used`].
+pub fn known_machine(garage: &Garage, machine: &str) -> Option<KnownMachine> {
+    let tidy = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase();
+    let asked = tidy(machine);
+    youngest(garage).into_iter().find_map(|header| {
+        let job = open(garage, &header)?;
+        let files = job.files().ok()?;
+        let sources: Vec<Source> =
+            files.iter().map(|file| Source::new(file.name.clone(), file.text.clone())).collect();
+        let base = read_case(&sources).ok()?.case;
+        if tidy(&base.model.title()) != asked {
+            return None;
+        }
+        let text = &files.iter().find(|file| file.role == FileRole::Machine)?.text;
+        let base = Arc::new(base);
+        let (_, drawn) = see(&base, job.log().records());
+        let text = export(text, &base.model.machine, drawn.as_deref());
+        let case = read_case(&[Source::new("machine.toml", text.clone())]).ok()?.case;
+        let knows = !case.kernel.things.is_empty();
+        knows.then(|| KnownMachine { job: header.id, text, case })
+    })
 }
 
 /// Jobs that cannot be read are passed over: the page of today says why.

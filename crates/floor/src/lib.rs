@@ -31,4 +31,5 @@ mod tests;
 mod wire;
 mod writer;
 
+pub use before::{KnownMachine, known_machine};
 pub use serve::{Ready, Serve, ServeError, serve};

@@ -37,6 +37,7 @@ pub(crate) fn routes() -> Router<Hall> {
         .route("/", get(today))
         .merge(crate::routes_take::routes())
         .route("/job/{job}/fell", get(fell))
+        .route("/job/{job}/facts", get(facts))
         .route("/job/{job}", get(job))
         .route("/job/{job}/now", get(work))
         .route("/job/{job}/list", get(list))
@@ -164,6 +165,20 @@ async fn gate(
         .map(|(kind, size, number)| leftovers(&snapshot.case, &snapshot.now, kind, size, number));
     let over = (&over, answer.as_ref());
     Ok(page(pages::gate::page(&room, &room.screen(&snapshot), &gate, first_starts, over)))
+}
+
+async fn facts(
+    State(hall): State<Hall>,
+    Path(job): Path<String>,
+    Query(about): Query<About>,
+) -> Result<Response, AsPage> {
+    let asked = about.thing()?;
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    let screen = room.screen(&snapshot);
+    let is_it = |line: &&ThingLine| line.thing == asked;
+    let line = screen.things.iter().find(is_it).ok_or_else(|| unknown(asked))?;
+    Ok(page(pages::facts::page(&room, &screen, line)))
 }
 
 async fn fell(

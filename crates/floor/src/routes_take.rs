@@ -39,11 +39,16 @@ async fn begin(State(hall): State<Hall>, body: Body) -> Result<Response, AsJson>
     let body = to_bytes(body, BODY_BYTES_MAX).await.map_err(|_| too_large())?;
     let asked = wire::begin::read(&body)?;
     let garage = hall.garage.clone();
-    let begun =
-        tokio::task::spawn_blocking(move || garage.begin(&asked.title, "", &asked.files, now_ms()));
+    let begun = tokio::task::spawn_blocking(move || {
+        let job = asked.files(&garage)?;
+        let failed = |error: lastbolt_store::StoreError| {
+            Refusal::new(StatusCode::INTERNAL_SERVER_ERROR, error.to_string())
+        };
+        garage.begin(&job.title, "", &job.files, now_ms()).map_err(failed)
+    });
     let failed = |sentence: String| Refusal::new(StatusCode::INTERNAL_SERVER_ERROR, sentence);
     let begun = begun.await.map_err(|_| failed("The job could not be begun; try again.".into()))?;
-    let id = begun.map_err(|error| failed(error.to_string()))?;
+    let id = begun?;
     Ok(data(wire::begin::begun(id.as_str())))
 }
 

@@ -10,6 +10,7 @@ mod live;
 mod numbers;
 mod order_file;
 mod plan_json;
+mod say;
 mod search;
 mod sheet;
 mod told;

@@ -1,14 +1,14 @@
 //! What matters besides on and off: rags, dropped screws, openings, counts, remarks, leftovers.
 
 use lastbolt_job::view::{
-    ActionCard, Leftovers, MatterKind, MatterLine, Phase, Screen, Tap, ThingLine,
+    ActionCard, Leftovers, MatterKind, MatterLine, Phase, Screen, Tap, ThingLine, ThingSort,
 };
 use maud::{Markup, html};
 use serde::Deserialize;
 use serde_json::json;
 
-use crate::pages::bits;
 use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::{bits, facts};
 use crate::room::Room;
 use crate::wire::matters::record;
 
@@ -153,7 +153,10 @@ pub(crate) fn of_thing(room: &Room, line: &ThingLine) -> Markup {
         @if !line.taps.is_empty() {
             div.pieces { @for one in &line.taps { (tap(one)) } }
         }
-        a.ask href=(photograph(room, &line.thing)) { "Photograph it" }
+        @if line.sort != ThingSort::MakeReady {
+            a.ask href=(facts::address(room, &line.thing)) data-sheet { "How it goes back" }
+            a.ask href=(photograph(room, &line.thing)) { "Photograph it" }
+        }
     }
 }
 

@@ -4,6 +4,7 @@
 pub(crate) mod begin;
 pub(crate) mod bits;
 pub(crate) mod entry;
+pub(crate) mod facts;
 pub(crate) mod gate;
 pub(crate) mod holds;
 pub(crate) mod list;

@@ -111,11 +111,11 @@ fn near(room: &Room, screen: &Screen) -> Markup {
             h2 { "Next to that" }
             ul.rows { @for line in &screen.next_to_that { (bits::row(room, line)) } }
         }
-        div.end {
+        div.end.busy[screen.matters.blocking().next().is_some()] {
             @if screen.next.is_some() {
                 a.more href="#rest" {
-                    @if more > 0 { (more) " more below, " } @else { "Nothing more below, " }
-                    (bits::about(screen.minutes_left)) " in all"
+                    @if more > 0 { (more) " more below" } @else { "Nothing more below" }
+                    span.in-all { ", " (bits::about(screen.minutes_left)) " in all" }
                 }
             }
             (matters::fell(room, screen))
@@ -145,7 +145,9 @@ fn card(room: &Room, card: &ActionCard, whole: Option<&Whole>) -> Markup {
         div.lead {
             div.head {
                 (bits::tag(line.tag.as_ref()))
-                h2.big data-title="" { (line.text) }
+                h2.big data-title="" {
+                    a href=(bits::thing_address(room, &line.thing)) data-sheet { (line.text) }
+                }
             }
             @if !detail.is_empty() { p.from { (detail) } }
             @if let Some(whole) = whole { (together(whole)) }
@@ -164,7 +166,6 @@ fn card(room: &Room, card: &ActionCard, whole: Option<&Whole>) -> Markup {
             @if card.wants_picture {
                 a.ask href=(matters::photograph(room, &line.thing)) { "Photograph the mark" }
             }
-            a.ask href=(bits::thing_address(room, &line.thing)) data-sheet { "More about it" }
             @if let Some(ask) = &card.ask {
                 label.ask-note {
                     span { (ask) }

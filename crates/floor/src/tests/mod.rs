@@ -2,6 +2,7 @@
 
 mod endpoint;
 mod guard;
+mod matters;
 mod pages;
 mod ship;
 mod streams;

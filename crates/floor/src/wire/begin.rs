@@ -1,10 +1,11 @@
 //! Beginning a job from nothing, as JSON.
 
-use lastbolt_job::{FromNothing, from_nothing};
-use lastbolt_store::{FileRole, JobFile};
+use lastbolt_job::{FromNothing, from_known, from_nothing};
+use lastbolt_store::{FileRole, Garage, JobFile};
 use serde::Deserialize;
 use serde_json::{Value, json};
 
+use crate::before::known_machine;
 use crate::reply::Refusal;
 use crate::wire::VERSION;
 
@@ -18,11 +19,32 @@ struct Sent {
     after: String,
 }
 
-/// A job that is to be begun.
+/// The two answers.
 #[derive(Debug)]
 pub(crate) struct Asked {
+    machine: String,
+    after: String,
+}
+
+/// A job that is to be begun.
+#[derive(Debug)]
+pub(crate) struct ToBegin {
     pub(crate) title: String,
     pub(crate) files: Vec<JobFile>,
+}
+
+impl Asked {
+    /// Gives the files to begin with: what the garage knows of that machine, or nothing. Slow.
+    ///
+    /// # Errors
+    /// Says what is wrong with the words.
+    pub(crate) fn files(&self, garage: &Garage) -> Result<ToBegin, Refusal> {
+        let files = match known_machine(garage, &self.machine) {
+            Some(known) => from_known(&known.text, &known.case, &self.machine, &self.after),
+            None => from_nothing(&self.machine, &self.after),
+        };
+        Ok(to_begin(files.map_err(|error| Refusal::malformed(error.to_string()))?))
+    }
 }
 
 /// Reads the body of a request.
@@ -41,14 +63,14 @@ pub(crate) fn read(body: &[u8]) -> Result<Asked, Refusal> {
             sent.version
         )));
     }
-    let files = from_nothing(&sent.machine, &sent.after);
-    let files = files.map_err(|error| Refusal::malformed(error.to_string()))?;
-    Ok(asked(files))
+    from_nothing(&sent.machine, &sent.after)
+        .map_err(|error| Refusal::malformed(error.to_string()))?;
+    Ok(Asked { machine: sent.machine, after: sent.after })
 }
 
-fn asked(files: FromNothing) -> Asked {
+fn to_begin(files: FromNothing) -> ToBegin {
     let file = |name: &str, role, text| JobFile { name: name.to_owned(), role, text };
-    Asked {
+    ToBegin {
         title: files.title,
         files: vec![
             file("machine.toml", FileRole::Machine, files.machine),
