@@ -36,7 +36,8 @@ export const BEHIND = {
 
 // The handful that a thing belongs to: "tray nuts" to the tray.
 export function handfulOf(thing) {
-  const heads = Object.keys(BEHIND).filter((head) => thing === head || thing.startsWith(`${head} `));
+  const isHead = (head) => thing === head || thing.startsWith(`${head} `);
+  const heads = Object.keys(BEHIND).filter(isHead);
   return heads.sort((a, b) => b.length - a.length)[0] ?? thing;
 }
 
@@ -44,7 +45,8 @@ export function handfulOf(thing) {
 export function answer({ kind, these, those }) {
   const behind = (thing) => BEHIND[handfulOf(thing)] ?? [];
   if (kind === 'holds') return 'no';
-  return these.some((thing) => those.some((other) => behind(thing).includes(other))) ? 'no' : 'yes';
+  const lies = (thing) => those.some((other) => behind(thing).includes(other));
+  return these.some(lies) ? 'no' : 'yes';
 }
 
 // Which things went home too late: behind a part that was on already. Empty for a legal order.

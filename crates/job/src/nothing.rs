@@ -122,9 +122,9 @@ mod tests {
     use lastbolt_files::Source;
 
     use super::*;
-    use crate::read_case;
+    use crate::{Case, read_case};
 
-    fn read_back(files: &FromNothing) -> crate::Case {
+    fn read_back(files: &FromNothing) -> Case {
         let sources = [
             Source::new("machine.toml", files.machine.clone()),
             Source::new("job.toml", files.job.clone()),

@@ -7,6 +7,7 @@ use lastbolt_machine::model::{Facts, Value};
 use maud::{Markup, html};
 
 use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::take::entry_address;
 use crate::pages::{bits, matters};
 use crate::room::Room;
 
@@ -34,6 +35,11 @@ fn sheet(room: &Room, line: &ThingLine) -> Markup {
             }
             p.from { (line.text) ": " strong { (line.stands) } }
             @if let Some(place) = &line.place { p.where { (place) } }
+            @if was_entered(room, &line.thing) {
+                a.ask href=(entry_address(room, &line.thing)) data-sheet {
+                    "Name it, count it anew, correct it"
+                }
+            }
             a.ask href=(bits::holds_address(room, &line.thing)) data-sheet { (question(line)) }
             div.buttons.still {
                 @for button in &line.buttons { (bits::button(button)) }
@@ -50,6 +56,12 @@ fn sheet(room: &Room, line: &ThingLine) -> Markup {
             }
         }
     }
+}
+
+/// Whether it came from the record rather than from a file.
+fn was_entered(room: &Room, thing: &str) -> bool {
+    let picture = room.latest();
+    picture.drawn.as_ref().is_some_and(|drawn| drawn.notes.named(thing).is_some())
 }
 
 fn question(line: &ThingLine) -> &'static str {
