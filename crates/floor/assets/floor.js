@@ -4,6 +4,7 @@
 import * as begin from './begin.js';
 import * as keys from './keys.js';
 import { Outbox } from './outbox.js';
+import * as photos from './photos.js';
 import { fit, goOn, load, takeOver, warnAway } from './screen.js';
 import * as sheet from './sheet.js';
 import { listen } from './stream.js';
@@ -53,6 +54,7 @@ function start() {
   const given = { job, outbox, record, say };
   take.start(given);
   scribe.start(given);
+  photos.start({ job, outbox, record: (draft) => outbox.record(draft, seen()) });
   showOutbox();
   fit();
   addEventListener('resize', fit);

@@ -37,6 +37,8 @@ const ASSETS: &[Asset] = &[
     asset!("screen.js", "text/javascript; charset=utf-8"),
     asset!("sheet.js", "text/javascript; charset=utf-8"),
     asset!("keys.js", "text/javascript; charset=utf-8"),
+    asset!("photos.js", "text/javascript; charset=utf-8"),
+    asset!("taken.js", "text/javascript; charset=utf-8"),
     asset!("times.js", "text/javascript; charset=utf-8"),
     asset!("sign.svg", "image/svg+xml"),
 ];

@@ -13,7 +13,7 @@ use axum::middleware::Next;
 use axum::response::Response;
 
 use crate::hall::Hall;
-use crate::limits::{BODY_BYTES_MAX, REQUEST_TIME};
+use crate::limits::{BODY_BYTES_MAX, PHOTO_TIME, REQUEST_TIME};
 use crate::reply::Refusal;
 
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; \
@@ -25,11 +25,12 @@ const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; i
 pub(crate) async fn guard(State(hall): State<Hall>, request: Request, next: Next) -> Response {
     let for_program = request.uri().path().starts_with("/api/");
     let shape = |refusal: Refusal| if for_program { refusal.json() } else { refusal.page() };
-    let mut answer = match judge(&hall, request.method(), request.headers()) {
+    let sent = Sent::to(request.uri().path());
+    let mut answer = match judge(&hall, request.method(), request.headers(), sent) {
         Err(refusal) => shape(refusal),
         Ok(()) => match hall.requests.clone().try_acquire_owned() {
             Err(_) => shape(busy()),
-            Ok(_place) => match within(REQUEST_TIME, next.run(request)).await {
+            Ok(_place) => match within(sent.time(), next.run(request)).await {
                 Some(answer) => answer,
                 None => shape(too_slow()),
             },
@@ -37,6 +38,59 @@ pub(crate) async fn guard(State(hall): State<Hall>, request: Request, next: Next
     };
     protect(answer.headers_mut());
     answer
+}
+
+/// What an address takes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Sent {
+    /// JSON, and not much of it.
+    Words,
+    /// One picture.
+    Photo,
+}
+
+impl Sent {
+    fn to(path: &str) -> Self {
+        let is_photos = path.starts_with("/api/job/") && path.ends_with("/photos");
+        if is_photos { Self::Photo } else { Self::Words }
+    }
+
+    fn time(self) -> Duration {
+        match self {
+            Self::Words => REQUEST_TIME,
+            Self::Photo => PHOTO_TIME,
+        }
+    }
+
+    /// Judges what is said of a body before it is read. Neither kind can be sent by a page of
+    /// another site without its browser asking here first.
+    fn judge(self, headers: &HeaderMap) -> Result<(), Refusal> {
+        let (fits, sentence, most) = match self {
+            Self::Words => (
+                is_kind(headers, |kind| kind == "application/json"),
+                "What is sent must be application/json.",
+                BODY_BYTES_MAX,
+            ),
+            Self::Photo => (
+                is_kind(headers, |kind| {
+                    kind.starts_with("image/") || kind == "application/octet-stream"
+                }),
+                "What is sent here must be one picture, as image/jpeg and the like.",
+                lastbolt_photo::BYTES_MAX,
+            ),
+        };
+        if !fits {
+            return Err(Refusal::new(StatusCode::UNSUPPORTED_MEDIA_TYPE, sentence));
+        }
+        let length = one(headers, &CONTENT_LENGTH).and_then(|text| text.parse::<u64>().ok());
+        if length.is_some_and(|length| length > most as u64) {
+            return Err(match self {
+                Self::Words => too_large(),
+                Self::Photo => crate::photos::too_large(),
+            });
+        }
+        Ok(())
+    }
 }
 
 async fn within<T>(time: Duration, work: impl Future<Output = T>) -> Option<T> {
@@ -68,7 +122,12 @@ fn protect(headers: &mut HeaderMap) {
 }
 
 /// Decides by the method and the headers alone.
-pub(crate) fn judge(hall: &Hall, method: &Method, headers: &HeaderMap) -> Result<(), Refusal> {
+pub(crate) fn judge(
+    hall: &Hall,
+    method: &Method,
+    headers: &HeaderMap,
+    sent: Sent,
+) -> Result<(), Refusal> {
     let forbidden = |sentence: &str| Err(Refusal::new(StatusCode::FORBIDDEN, sentence));
     if !host_is_ours(headers, hall.port) {
         return forbidden(
@@ -92,15 +151,7 @@ pub(crate) fn judge(hall: &Hall, method: &Method, headers: &HeaderMap) -> Result
             "Only pages of this server, and commands that show its token, may record here.",
         );
     }
-    if !is_json(headers) {
-        let sentence = "What is sent must be application/json.";
-        return Err(Refusal::new(StatusCode::UNSUPPORTED_MEDIA_TYPE, sentence));
-    }
-    let length = one(headers, &CONTENT_LENGTH).and_then(|text| text.parse::<u64>().ok());
-    if length.is_some_and(|length| length > BODY_BYTES_MAX as u64) {
-        return Err(too_large());
-    }
-    Ok(())
+    sent.judge(headers)
 }
 
 pub(crate) fn too_large() -> Refusal {
@@ -159,7 +210,7 @@ fn has_token(headers: &HeaderMap, token: &str) -> bool {
     !token.is_empty() && shown.len() == token.len() && differences == 0
 }
 
-fn is_json(headers: &HeaderMap) -> bool {
+fn is_kind(headers: &HeaderMap, fits: impl Fn(&str) -> bool) -> bool {
     let kind = one(headers, &CONTENT_TYPE).and_then(|text| text.split(';').next());
-    kind.is_some_and(|kind| kind.trim().eq_ignore_ascii_case("application/json"))
+    kind.is_some_and(|kind| fits(&kind.trim().to_ascii_lowercase()))
 }

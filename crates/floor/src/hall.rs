@@ -6,7 +6,7 @@ use lastbolt_store::{Garage, JobId};
 use tokio::sync::{OnceCell, Semaphore, watch};
 
 use crate::before;
-use crate::limits::{REQUESTS_MAX, STREAMS_MAX};
+use crate::limits::{PHOTO_BODIES_MAX, REQUESTS_MAX, STREAMS_MAX};
 use crate::reply::Refusal;
 use crate::room::Room;
 use crate::writer::{Trouble, Writer};
@@ -22,6 +22,10 @@ pub(crate) struct Hall {
     pub(crate) token: Arc<str>,
     pub(crate) requests: Arc<Semaphore>,
     pub(crate) streams: Arc<Semaphore>,
+    /// Pictures that are being received.
+    pub(crate) photo_bodies: Arc<Semaphore>,
+    /// The one picture that is being unpacked and kept.
+    pub(crate) photo: Arc<Semaphore>,
     /// How often this garage used which kind of fixing, before this server began.
     kinds: Arc<OnceCell<Vec<(String, u64)>>>,
     /// Becomes true when the server is about to end.
@@ -43,6 +47,8 @@ impl Hall {
             token: token.into(),
             requests: Arc::new(Semaphore::new(REQUESTS_MAX)),
             streams: Arc::new(Semaphore::new(STREAMS_MAX)),
+            photo_bodies: Arc::new(Semaphore::new(PHOTO_BODIES_MAX)),
+            photo: Arc::new(Semaphore::new(1)),
             kinds: Arc::default(),
             leaving,
         }

@@ -7,7 +7,8 @@
 //!
 //! Who does what: one writer thread (`writer`) owns the databases and answers after the commit;
 //! one thread a job (`planner`) brings the list up to the record and publishes a [`room`] snapshot;
-//! requests only read snapshots. `guard` decides who may ask.
+//! requests only read snapshots. `photos` takes pictures in, one at a time. `guard` decides
+//! who may ask.
 //!
 //! How to add a page: 1. a file in `pages`; 2. its route in `routes`; 3. its path in the tests
 //! that look for words that must not stand on a screen.
@@ -19,6 +20,7 @@ mod guard;
 mod hall;
 mod limits;
 mod pages;
+mod photos;
 mod planner;
 mod reply;
 mod room;

@@ -22,6 +22,12 @@ pub(crate) const ROOMS_MAX: usize = 32;
 pub(crate) const TODAY_ROOMS_MAX: usize = 12;
 /// How long a request may take, streams apart.
 pub(crate) const REQUEST_TIME: Duration = Duration::from_secs(20);
+/// How long it may take to send one picture and to take it in.
+pub(crate) const PHOTO_TIME: Duration = Duration::from_secs(120);
+/// The most pictures that are received at once: each is held in memory.
+pub(crate) const PHOTO_BODIES_MAX: usize = 4;
+/// The most things that are offered for a mark on a photo.
+pub(crate) const MARKABLE_MAX: usize = 200;
 /// How long a page waits for the list to be brought up to what was just recorded.
 pub(crate) const CATCH_UP_TIME: Duration = Duration::from_secs(8);
 /// How long requests that run may go on after the end was asked for.

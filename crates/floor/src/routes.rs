@@ -23,7 +23,7 @@ use crate::reply::{AsJson, AsPage, Refusal};
 use crate::room::Room;
 use crate::stream;
 use crate::wire::{self, VERSION};
-use crate::{assets, writer};
+use crate::{assets, photos, writer};
 
 /// Gives the whole server: every address, behind the guard.
 pub(crate) fn app(hall: Hall) -> Router {
@@ -46,6 +46,11 @@ pub(crate) fn routes() -> Router<Hall> {
         .route("/job/{job}/plan", get(plan))
         .route("/job/{job}/gate", get(gate))
         .route("/job/{job}/record", get(record))
+        .route("/job/{job}/photos", get(photo_list))
+        .route("/job/{job}/photo", get(photo))
+        .route("/job/{job}/photo/{photo}", get(photos::whole))
+        .route("/job/{job}/photo/{photo}/small", get(photos::small))
+        .route("/api/job/{job}/photos", post(photos::keep))
         .route("/api/job/{job}/screen", get(screen))
         .route("/api/job/{job}/holds", get(holds))
         .route("/api/job/{job}/events", post(events))
@@ -195,7 +200,35 @@ async fn record(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Res
     let room = hall.room(&job).await?;
     let snapshot = room.current().await;
     let record = snapshot.record();
-    Ok(page(pages::record::page(&room, &room.screen(&snapshot), &record)))
+    let photos = lastbolt_job::photos(&snapshot);
+    Ok(page(pages::record::page(&room, &room.screen(&snapshot), &record, &photos)))
+}
+
+async fn photo_list(
+    State(hall): State<Hall>,
+    Path(job): Path<String>,
+    Query(about): Query<About>,
+) -> Result<Response, AsPage> {
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    let all = lastbolt_job::photos(&snapshot);
+    let missing = photos::missing(&hall, &room.id, &all).await;
+    Ok(page(pages::photos::page(&room, &snapshot, &all, &missing, about.thing().ok())))
+}
+
+async fn photo(
+    State(hall): State<Hall>,
+    Path(job): Path<String>,
+    Query(asked): Query<pages::photo::Asked>,
+) -> Result<Response, AsPage> {
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    let all = lastbolt_job::photos(&snapshot);
+    let at = all.iter().position(|photo| photo.photo == asked.photo);
+    let at = at.ok_or_else(|| Refusal::not_found("This job has no such photo."))?;
+    let missing = photos::missing(&hall, &room.id, &all[at..=at]).await;
+    let one = pages::photo::One { all: &all, at, is_there: missing.is_empty() };
+    Ok(page(pages::photo::page(&room, &snapshot, &one, &asked)))
 }
 
 async fn screen(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsJson> {

@@ -48,6 +48,10 @@ pub fn bring_up(case: &Case, records: &[Recorded], kept: Option<KeptPlan>, nodes
         follow(case, records, kept, nodes)
     };
     kept.seq = last;
+    // What was split off or renamed since has its own tag too.
+    for thing in live.disturbed.iter().filter(|&thing| is_tagged(&case.kernel, thing)) {
+        kept.tag(case.kernel.name(thing));
+    }
     let look_costs = look_costs(case, &live, nodes);
     Now { live, kept, look_costs, matters: Matters::of(records) }
 }

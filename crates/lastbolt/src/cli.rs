@@ -53,6 +53,7 @@ enum Command {
     Record(commands::record::Args),
     Export(commands::export::Args),
     Leftover(commands::leftover::Args),
+    Photo(commands::photo::Args),
     Backup(commands::backup::Args),
     Restore(commands::restore::Args),
 }
@@ -95,6 +96,7 @@ fn dispatch(command: &Command, context: &mut Context) -> Result<Done, Failure> {
         Command::Record(args) => commands::record::run(args, context),
         Command::Export(args) => commands::export::run(args, context),
         Command::Leftover(args) => commands::leftover::run(args, context),
+        Command::Photo(args) => commands::photo::run(args, context),
         Command::Backup(args) => commands::backup::run(args, context),
         Command::Restore(args) => commands::restore::run(args, context),
     }

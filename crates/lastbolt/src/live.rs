@@ -216,6 +216,19 @@ pub(crate) fn writing(context: &Context) -> Result<(Option<GarageLock>, Garage),
 }
 
 fn ask(serving: &Serving, url: &str, body: &str) -> Result<String, Failure> {
+    post(serving, url, "application/json", body.as_bytes())
+}
+
+/// Sends something to the running server and gives its answer.
+///
+/// # Errors
+/// Fails when it does not answer, or says no.
+pub(crate) fn post(
+    serving: &Serving,
+    url: &str,
+    kind: &str,
+    body: &[u8],
+) -> Result<String, Failure> {
     let agent: ureq::Agent = ureq::Agent::config_builder()
         .timeout_global(Some(ANSWER_WITHIN))
         .http_status_as_error(false)
@@ -224,7 +237,7 @@ fn ask(serving: &Serving, url: &str, body: &str) -> Result<String, Failure> {
         .into();
     let sent = agent
         .post(url)
-        .header("content-type", "application/json")
+        .header("content-type", kind)
         .header("authorization", format!("Bearer {}", serving.token))
         .send(body);
     let failed = |error: ureq::Error| {
@@ -244,7 +257,7 @@ fn ask(serving: &Serving, url: &str, body: &str) -> Result<String, Failure> {
     Err(Failure::world(format!("The running server did not record it: {said}"), ""))
 }
 
-fn not_understood(serving: &Serving) -> Failure {
+pub(crate) fn not_understood(serving: &Serving) -> Failure {
     Failure::world(
         format!(
             "The running server at {} (version {}) gave an answer that is not understood.",

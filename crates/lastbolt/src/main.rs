@@ -9,6 +9,7 @@ mod input;
 mod live;
 mod numbers;
 mod order_file;
+mod photos;
 mod plan_json;
 mod say;
 mod search;

@@ -7,7 +7,7 @@ mod common;
 
 use common::run;
 
-const COMMANDS: [&str; 12] = [
+const COMMANDS: [&str; 13] = [
     "check",
     "plan",
     "verify",
@@ -18,6 +18,7 @@ const COMMANDS: [&str; 12] = [
     "next",
     "state",
     "record",
+    "photo",
     "backup",
     "restore",
 ];

@@ -16,21 +16,30 @@ const LONG_CHARS: usize = 20;
 /// stands in words beside it.
 pub(crate) fn tag(tag: Option<&Tag>) -> Markup {
     let Some(tag) = tag else { return html! { span.tag.none {} } };
-    // A clip path of its own would need an id of its own: the half is drawn as a second outline.
-    let (outline, half) = outline(tag.shape);
-    let fill = match tag.fill {
+    html! {
+        svg class={ "tag " (fill(tag)) } viewBox="0 0 44 48" aria-hidden="true" { (drawn(tag)) }
+    }
+}
+
+/// The word for how far a tag is filled, for the style.
+pub(crate) fn fill(tag: &Tag) -> &'static str {
+    match tag.fill {
         TagFill::Hollow => "hollow",
         TagFill::Half => "half",
         TagFill::Filled => "filled",
-    };
+    }
+}
+
+/// What is drawn of a tag, in a picture of 44 by 48.
+pub(crate) fn drawn(tag: &Tag) -> Markup {
+    // A clip path of its own would need an id of its own: the half is drawn as a second outline.
+    let (outline, half) = outline(tag.shape);
     html! {
-        svg class={ "tag " (fill) } viewBox="0 0 44 48" aria-hidden="true" {
-            path.wire d="M22 11 C16 1 30 -2 33 4" {}
-            path.paper d=(outline) {}
-            @if tag.fill == TagFill::Half { path.ink d=(half) {} }
-            circle.hole cx="22" cy="14" r="2.4" {}
-            text x="22" y="33" { (tag.number) }
-        }
+        path.wire d="M22 11 C16 1 30 -2 33 4" {}
+        path.paper d=(outline) {}
+        @if tag.fill == TagFill::Half { path.ink d=(half) {} }
+        circle.hole cx="22" cy="14" r="2.4" {}
+        text x="22" y="33" { (tag.number) }
     }
 }
 

@@ -162,7 +162,7 @@ pub(crate) fn of_thing(room: &Room, line: &ThingLine) -> Markup {
 
 /// Where pictures of a thing are taken.
 pub(crate) fn photograph(room: &Room, thing: &str) -> String {
-    format!("/job/{}/photos?of={}", room.id, bits::percent(thing))
+    crate::pages::photos::address(room, Some(thing))
 }
 
 /// Where something may have fallen, as the address says.

@@ -80,6 +80,7 @@ pub(crate) fn foot(room: &Room, here: &str) -> Markup {
         ("/list", "Everything"),
         ("/plan", "Plan"),
         ("/gate", "First start"),
+        ("/photos", "Photos"),
         ("/record", "What was done"),
     ];
     html! {

@@ -1,11 +1,13 @@
 //! The sheet of one thing: what it is, everything that can be recorded about it, and its facts.
 
+use lastbolt_job::Photo;
 use lastbolt_job::view::{Button, Screen, ThingLine, ThingSort};
 use lastbolt_ledger::Verb;
 use lastbolt_machine::Ref;
 use lastbolt_machine::model::{Facts, Value};
 use maud::{Markup, html};
 
+use crate::pages::photos;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::take::entry_address;
 use crate::pages::{bits, matters};
@@ -47,6 +49,7 @@ fn sheet(room: &Room, line: &ThingLine) -> Markup {
             (pieces(line))
             (matters::of_thing(room, line))
             (facts(room, line))
+            (photos_of(room, line))
             form.say data-say=(line.thing) {
                 label {
                     span { "Say something about it" }
@@ -62,6 +65,16 @@ fn sheet(room: &Room, line: &ThingLine) -> Markup {
 fn was_entered(room: &Room, thing: &str) -> bool {
     let picture = room.latest();
     picture.drawn.as_ref().is_some_and(|drawn| drawn.notes.named(thing).is_some())
+}
+
+/// The photos that show it, and the way to one more.
+fn photos_of(room: &Room, line: &ThingLine) -> Markup {
+    let all = lastbolt_job::photos(&room.latest());
+    let shows = |photo: &&Photo| photos::shows(photo, &line.thing);
+    html! {
+        ul.rows { @for photo in all.iter().filter(shows) { (photos::row(room, photo, true)) } }
+        a.ask href=(photos::address(room, Some(&line.thing))) { "Take a photo of it" }
+    }
 }
 
 fn question(line: &ThingLine) -> &'static str {

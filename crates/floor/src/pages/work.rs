@@ -8,6 +8,7 @@ use lastbolt_job::{Whole, is_from_nothing, whole};
 use maud::{Markup, html};
 
 use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::shot::beside;
 use crate::pages::take::head;
 use crate::pages::{bits, matters, questions};
 use crate::room::{Room, Snapshot};
@@ -20,6 +21,7 @@ const BEARS_BACK: &str = "one of these holds before the support is let go";
 pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
     let screen = &room.screen(picture);
     let whole = whole(picture, screen);
+    let beside = beside(room, picture, screen);
     let (machine, after) = head(screen);
     let sub = if after.is_empty() { machine } else { format!("{machine}: {after}") };
     let body = html! {
@@ -33,7 +35,7 @@ pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
                 div.openings data-part="openings" { (matters::openings(screen)) }
                 div.near data-part="near" { (near(room, screen)) }
                 div.action data-part="action" {
-                    (action(room, screen, whole.as_ref()))
+                    (action(room, screen, whole.as_ref(), &beside))
                 }
                 div.buttons data-part="buttons" { (buttons(room, screen, whole.as_ref())) }
             }
@@ -123,12 +125,12 @@ fn near(room: &Room, screen: &Screen) -> Markup {
     }
 }
 
-fn action(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
+fn action(room: &Room, screen: &Screen, whole: Option<&Whole>, beside: &Markup) -> Markup {
     match (&screen.next, screen.phase) {
         (_, Phase::Finished) => html! {
             p.sentence { "This job is done and handed over." }
         },
-        (Some(card), _) => self::card(room, card, whole),
+        (Some(card), _) => self::card(room, card, whole, beside),
         (None, Phase::FirstStart) => html! {
             p.sentence { "Everything that was off is home." }
         },
@@ -138,7 +140,7 @@ fn action(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
     }
 }
 
-fn card(room: &Room, card: &ActionCard, whole: Option<&Whole>) -> Markup {
+fn card(room: &Room, card: &ActionCard, whole: Option<&Whole>, beside: &Markup) -> Markup {
     let line = &card.line;
     let detail = bits::from_and_tool(line);
     html! {
@@ -159,6 +161,7 @@ fn card(room: &Room, card: &ActionCard, whole: Option<&Whole>) -> Markup {
             @for caution in nearest_first(card) { (bits::caution(&caution.text)) }
             (facts(card))
         }
+        (beside)
         div.tail {
             @if asks_what_holds(card) {
                 a.ask href=(bits::holds_address(room, &line.thing)) data-sheet { (question(card)) }

@@ -4,6 +4,7 @@ mod endpoint;
 mod guard;
 mod matters;
 mod pages;
+mod photos;
 mod ship;
 mod streams;
 mod words;

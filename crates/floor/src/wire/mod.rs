@@ -4,6 +4,7 @@ pub(crate) mod begin;
 pub(crate) mod event;
 pub(crate) mod holds;
 pub(crate) mod matters;
+pub(crate) mod photos;
 pub(crate) mod screen;
 
 /// The version that every answer carries and every request names.

@@ -72,10 +72,8 @@ impl NewJob {
             let machine = &known.case.model.machine;
             let (parts, ties) = (machine.parts.len(), machine.ties.len());
             aside(&format!(
-                "Known from {}: {}, {}.",
-                known.job,
-                lastbolt_job::pieces(parts as u32, "part"),
-                lastbolt_job::pieces(ties as u32, "fixing or connection"),
+                "Known from {}: parts {parts}, fixings and connections {ties}.",
+                known.job
             ));
         }
         let file = |name: &str, role, text| JobFile { name: name.to_owned(), role, text };

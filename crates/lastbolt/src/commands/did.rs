@@ -1,7 +1,7 @@
 //! `lastbolt did`.
 
 use lastbolt_job::draft;
-use lastbolt_ledger::{Event, EventId, More, Verb};
+use lastbolt_ledger::{Event, EventId, More, TookPart, TookTie, Verb};
 
 use crate::context::{Context, Done};
 use crate::failure::Failure;
@@ -59,7 +59,10 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
         desk.tell_next(context)?;
         return Ok(Done::Well);
     }
-    let event = event(&desk, args, verb)?;
+    let event = match met_on_the_way(&desk, args, verb.as_ref())? {
+        Some(event) => event,
+        None => event(&desk, args, verb)?,
+    };
     let (desk, same) = desk.record(context, event)?;
     if same {
         context.line("Recorded before.")?;
@@ -169,11 +172,41 @@ fn of(desk: &Desk, args: &Args, event: &Event) -> Result<Option<EventId>, Failur
     of.map_err(|error| Failure::asked(error.to_string(), "Write the id as the record has it."))
 }
 
+/// What came off and is on no list is recorded all the same, as met on the way: a part with
+/// `--do off`, a fixing with `--do undo`.
+fn met_on_the_way(desk: &Desk, args: &Args, verb: Option<&Verb>) -> Result<Option<Event>, Failure> {
+    let Some(name) = &args.id else { return Ok(None) };
+    if desk.picture.case.kernel.find(name).is_some() {
+        return Ok(None);
+    }
+    let name = name.clone();
+    let more = match verb {
+        Some(Verb::Off) => {
+            let part = TookPart { name: Some(name), ..TookPart::default() };
+            More { part: Some(part), ..More::default() }
+        }
+        Some(Verb::Undo) => {
+            let kind = "fixing".to_owned();
+            let tie = TookTie { kind, count: args.pieces, name: Some(name), ..TookTie::default() };
+            More { ties: vec![tie], ..More::default() }
+        }
+        _ => return Ok(None),
+    };
+    let mut event = desk.event(Verb::Took, args.event.as_deref())?;
+    event.spot.clone_from(&args.from);
+    event.person.clone_from(&args.person);
+    event.note.clone_from(&args.note);
+    event.more = Some(more);
+    event.check().map_err(|error| Failure::asked(error.to_string(), ""))?;
+    Ok(Some(event))
+}
+
 fn unknown_thing(desk: &Desk, thing: &str) -> Failure {
     let names = desk.picture.case.kernel.things.iter().map(|t| t.name.as_str());
     let help = match lastbolt_files::nearest(thing, names) {
         Some(near) => format!("Did you mean \"{near}\"?"),
         None => "lastbolt state JOB --json lists every name.".to_owned(),
     };
+    let help = format!("{help} What is on no list: --do off for a part, --do undo for fixings.");
     Failure::asked(format!("The machine of this job has no \"{thing}\"."), help)
 }

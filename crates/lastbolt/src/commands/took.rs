@@ -1,11 +1,14 @@
 //! `lastbolt took`.
 
-use lastbolt_ledger::{More, TookPart, TookTie, Verb};
+use std::path::Path;
+
+use lastbolt_ledger::{More, Recorded, TookPart, TookTie, Verb};
 use serde_json::json;
 
 use crate::context::{Context, Done};
 use crate::failure::Failure;
 use crate::live::Desk;
+use crate::photos::{KeptPhoto, keep_photo};
 use crate::say::{Who, record};
 
 /// Records a part that came off with its fixings and connections, by the handful.
@@ -63,6 +66,14 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
         feel: args.feel,
         ..More::default()
     };
+    // First: a file that is no picture is said before anything is recorded.
+    let photo = match &args.photo {
+        Some(file) => {
+            let desk = Desk::open(context, &args.job)?;
+            Some(keep_photo(&desk, context, Path::new(file))?)
+        }
+        None => None,
+    };
     let (desk, same) = record(context, &args.job, &args.who, Verb::Took, |_, event| {
         event.spot.clone_from(&args.from);
         event.more = Some(more);
@@ -72,9 +83,10 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
         Some(id) => id.clone(),
         None => desk.records().last().map_or_else(String::new, |r| r.event.id.to_string()),
     };
-    if let Some(file) = &args.photo {
-        keep_photo(args, context, &desk, &event, file)?;
-    }
+    let desk = match &photo {
+        Some(photo) => mention(desk, context, &event, photo)?,
+        None => desk,
+    };
     if args.json {
         context.json(&as_json(&desk, &event))?;
     } else {
@@ -168,15 +180,19 @@ fn tell(context: &mut Context, desk: &Desk, event: &str, same: bool) -> Result<(
     Ok(())
 }
 
-fn keep_photo(
-    _args: &Args,
-    _context: &mut Context,
-    _desk: &Desk,
-    _event: &str,
-    _file: &str,
-) -> Result<(), Failure> {
-    Err(Failure::asked(
-        "The handful is recorded; the picture is not.",
-        "Bring it in with lastbolt photo JOB FILE --of THING.",
-    ))
+/// Records the picture as one of the part, else of the first fixing; once, however often it is
+/// sent.
+fn mention(desk: Desk, context: &Context, event: &str, photo: &KeptPhoto) -> Result<Desk, Failure> {
+    let more = photo.more();
+    let is_it = |r: &Recorded| {
+        let mentioned = r.event.more.as_ref().and_then(|more| more.photo.as_ref());
+        r.event.verb == Verb::Photo && mentioned == more.photo.as_ref()
+    };
+    if desk.records().iter().any(is_it) {
+        return Ok(desk);
+    }
+    let (part, ties) = given(&desk, event);
+    let thing = part.or_else(|| ties.into_iter().next().map(|tie| tie.name));
+    let entry = photo.event(&desk, thing.as_deref())?;
+    Ok(desk.record(context, entry)?.0)
 }
