@@ -4,11 +4,12 @@
 //! that the server draws anew; what was recorded is.
 
 use lastbolt_job::view::Screen;
-use lastbolt_job::{TakenLine, is_taking_apart, taken};
+use lastbolt_job::{TakenLine, is_taking_apart, photos, taken};
 use maud::{Markup, html};
 
 use crate::before::kinds;
 use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::shot::page_address;
 use crate::pages::{bits, questions};
 use crate::room::{Room, Snapshot};
 
@@ -179,8 +180,10 @@ fn so_far(room: &Room, picture: &Snapshot, lines: &[TakenLine]) -> Markup {
         nav.choices aria-label="Besides" {
             a href={ "/job/" (room.id) "/scribe" } { "Counting" }
             a href={ "/job/" (room.id) "/fell" } data-sheet { "Something fell" }
+            a href={ "/job/" (room.id) "/photos" } { "Photos" }
             @if !lines.is_empty() { a href={ "/job/" (room.id) "/now" } { "What next" } }
         }
+        (since_photo(room, picture, lines))
         @if !lines.is_empty() {
             (questions::waiting_line(room, picture))
             @if taking {
@@ -199,6 +202,19 @@ fn so_far(room: &Room, picture: &Snapshot, lines: &[TakenLine]) -> Markup {
                 a.more href={ "/job/" (room.id) "/list?show=open" } {
                     (lines.len() - LINES_MAX) " earlier ones: everything that is off"
                 }
+            }
+        }
+    }
+}
+
+/// Which photo was the last, for entering from memory what came off since.
+fn since_photo(room: &Room, picture: &Snapshot, lines: &[TakenLine]) -> Markup {
+    let all = photos(picture);
+    html! {
+        @if let Some(photo) = all.iter().max_by_key(|photo| photo.at_ms) {
+            @let since = lines.iter().filter(|line| line.said_at_ms > photo.at_ms).count();
+            a.ask href=(page_address(room, photo)) {
+                span { "Last photo " (bits::time(photo.at_ms)) ", since then entered: " (since) }
             }
         }
     }

@@ -30,7 +30,7 @@ pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
             section.bands aria-label="Now" {
                 div.state data-part="state" {
                     (state(room, screen))
-                    @if is_from_nothing(picture) { (from_nothing(room, picture)) }
+                    (questions::waiting_line(room, picture))
                 }
                 div.openings data-part="openings" { (matters::openings(screen)) }
                 div.near data-part="near" { (near(room, screen)) }
@@ -41,18 +41,10 @@ pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
             }
             section.rest #rest data-part="rest" aria-label="The rest" { (rest(room, screen)) }
         }
-        (foot(room, ""))
+        (foot(room, if is_from_nothing(picture) { "/now" } else { "" }))
     };
     let title = format!("{}: {}", screen.heading, room.title);
     shell(&Page { title: &title, name: "work", job: Some((room, screen)), body })
-}
-
-/// A job from nothing: more may come off, and questions wait for a quiet moment.
-fn from_nothing(room: &Room, picture: &Snapshot) -> Markup {
-    html! {
-        (questions::waiting_line(room, picture))
-        a.still.minor href={ "/job/" (room.id) "/take" } { "Something more came off" }
-    }
 }
 
 /// What one tap records, where that is more than the step alone.

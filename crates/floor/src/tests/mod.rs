@@ -7,4 +7,5 @@ mod pages;
 mod photos;
 mod ship;
 mod streams;
+mod take;
 mod words;
