@@ -58,14 +58,16 @@ fn in_words(photo: &Photo) -> String {
 fn mark(pin: &Pin, is_here: bool) -> Markup {
     // Near an edge the tag hangs to the other side, so that all of it is seen.
     let across = match pin.x {
-        0..=110 => 0,
+        0..=140 => 0,
         940.. => 44,
         _ => END.0,
     };
-    let (across, down) = if pin.y > 850 { (across, 50) } else { (across, END.1) };
+    let (across, down) = if pin.y > 740 { (across, 50) } else { (across, END.1) };
     let fill = pin.tag.as_ref().map_or("hollow", bits::fill);
+    let (width, height) = if is_here { (60, 66) } else { (44, 48) };
+    let class = format!("tag mark {fill}{}", if is_here { " here" } else { "" });
     html! {
-        svg.tag.mark.here[is_here] class=(fill) x=(percent(pin.x)) y=(percent(pin.y))
+        svg class=(class) x=(percent(pin.x)) y=(percent(pin.y)) width=(width) height=(height)
             viewBox={ (across) " " (down) " 44 48" } preserveAspectRatio="xMinYMin" {
             @if let Some(tag) = &pin.tag { (bits::drawn(tag)) }
             circle.point cx=(across) cy=(down) r="4" {}
