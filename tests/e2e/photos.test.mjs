@@ -146,9 +146,9 @@ test('a tap hangs a tag on what is there', async () => {
   await choices.filter({ hasText: 'plug' }).tap();
   await page.waitForURL((url) => !url.searchParams.has('x'));
   assert.equal(await screen.seen(page), before + 1);
-  await page.locator('.marks .tag.hollow').waitFor();
+  await page.locator('.on-photo .tag.hollow').waitFor();
   box = await shot.boundingBox();
-  const point = await page.locator('.marks .point').boundingBox();
+  const point = await page.locator('.on-photo .point').boundingBox();
   const part = (at, length) => Math.round((at / length) * 100);
   assert.equal(part(point.x + point.width / 2 - box.x, box.width), 25);
   assert.equal(part(point.y + point.height / 2 - box.y, box.height), 60);

@@ -1,11 +1,15 @@
 // Wires a page: taps become entries, entries are sent until they are acknowledged, and the
 // server's newest page is taken over whenever the job has gone on.
 
+import * as away from './away.js';
 import * as begin from './begin.js';
 import * as keys from './keys.js';
+import * as letIn from './let-in.js';
 import { Outbox } from './outbox.js';
+import * as person from './person.js';
+import * as phones from './phones.js';
 import * as photos from './photos.js';
-import { fit, goOn, load, takeOver, warnAway } from './screen.js';
+import { fit, goOn, load, nowKept, takeOver, warnAway } from './screen.js';
 import * as sheet from './sheet.js';
 import { listen } from './stream.js';
 import * as scribe from './scribe.js';
@@ -25,18 +29,22 @@ let lastTap = null;
 let noticeTimer = 0;
 let refreshing = false;
 let refreshAgain = false;
+let whenSent = '';
 
 makeLocal(document);
 sheet.start(say);
 keys.start();
 begin.start(say);
+away.start();
+letIn.start();
+phones.start(say);
 if (outbox) start();
 
 function start() {
   document.addEventListener('click', tap);
   document.addEventListener('submit', submit);
   outbox.addEventListener('changed', showOutbox);
-  outbox.addEventListener('recorded', refresh);
+  outbox.addEventListener('recorded', recorded);
   outbox.addEventListener('refused', refresh);
   outbox.addEventListener('say', (said) => say(said.detail));
   document.addEventListener('visibilitychange', () => {
@@ -50,7 +58,10 @@ function start() {
     screen: (newest) => {
       if (newest > seen()) refresh();
     },
+    here: () => outbox.back(),
+    away: () => outbox.look(),
   });
+  person.start(job, sheet.putAway);
   const given = { job, outbox, record, say };
   take.start(given);
   scribe.start(given);
@@ -150,7 +161,8 @@ function record(draft, text) {
   if (draft.verb === 'take_back') {
     document.querySelector('[data-part="buttons"] [data-take-back]')?.remove();
     document.dispatchEvent(new CustomEvent('lastbolt:taken-back', { detail: draft.of }));
-    say('Taken back.');
+    say('Take that back: waiting to be sent.');
+    whenSent = 'Taken back.';
   } else {
     if (!draft.pieces) goOn(draft, text);
     offerTakeBack(event, text);
@@ -192,6 +204,15 @@ function submit(submitted) {
   input.value = '';
 }
 
+// The server has acknowledged something: it is said when that is all of it.
+function recorded() {
+  if (whenSent && outbox.unsent().length === 0) {
+    say(whenSent);
+    whenSent = '';
+  }
+  refresh();
+}
+
 // Takes over the server's newest page, one load at a time.
 async function refresh() {
   if (refreshing) {
@@ -226,13 +247,20 @@ function pageAddress() {
 function showOutbox() {
   const unsent = outbox.unsent().length;
   for (const place of document.querySelectorAll('[data-unsent]')) {
-    const away = outbox.reached ? '' : 'server not reached, ';
-    const idle = away ? 'server not reached' : 'all sent';
-    place.textContent = unsent > 0 ? `${away}${unsent} not sent yet` : idle;
-    place.classList.toggle('waiting', unsent > 0 || !outbox.reached);
+    const trouble = lost();
+    const idle = trouble || 'all sent';
+    const before = trouble ? `${trouble}, ` : '';
+    place.textContent = unsent > 0 ? `${before}${unsent} not sent yet` : idle;
+    place.classList.toggle('waiting', unsent > 0 || Boolean(trouble));
   }
+  if (unsent === 0) nowKept();
   if (!outbox.reached) warnAway();
   showRefused();
+}
+
+function lost() {
+  if (!outbox.reached) return 'server not reached';
+  return outbox.shut ? 'this phone is not let in' : '';
 }
 
 function showRefused() {

@@ -2,6 +2,7 @@
 // and then mentioned by an entry like any other. What did not come over stays listed with its
 // reason and can be sent again for as long as this page is open.
 
+import { fit } from './screen.js';
 import { takenAt } from './taken.js';
 
 const SIDE_MAX = 1600;
@@ -19,6 +20,10 @@ export function start(options) {
   keep = options.record;
   document.addEventListener('change', chosen);
   document.addEventListener('click', tapped);
+  // How high the photo beside a step is shows only when it has come.
+  document.addEventListener('load', (load) => {
+    if (load.target.closest?.('[data-before]')) fit();
+  }, true);
   options.outbox.addEventListener('recorded', goThen);
 }
 

@@ -53,7 +53,7 @@ export function fit() {
 
 // What this browser itself says at the top is not the server's.
 function keepMessages(old, fresh) {
-  for (const name of ['unsent', 'notice', 'refused']) {
+  for (const name of ['unsent', 'notice', 'refused', 'who-records']) {
     const mine = old.querySelector(`[data-${name}]`);
     fresh.querySelector(`[data-${name}]`)?.replaceWith(mine ? mine.cloneNode(true) : '');
   }
@@ -100,7 +100,7 @@ export function goOn(draft, text, covers = [draft]) {
     if (covers.slice(1).some((one) => sameStep(one, step))) row.remove();
   }
   const row = nextRow();
-  action.replaceChildren(paragraph('just', `${text}: kept.`));
+  action.replaceChildren(paragraph('just waiting', `${text}: waiting to be sent.`));
   const main = buttons.querySelector('.did.main');
   buttons.querySelectorAll('.others .did').forEach((other) => other.remove());
   if (!row) {
@@ -125,6 +125,14 @@ export function goOn(draft, text, covers = [draft]) {
   const more = document.querySelector('[data-part="rest"] li:has([data-step])');
   if (lines && more) lines.append(more);
   fit();
+}
+
+// What was said here reads as kept only when the server has acknowledged all of it.
+export function nowKept() {
+  for (const line of document.querySelectorAll('.just.waiting, .stands.waiting')) {
+    line.textContent = line.textContent.replace('waiting to be sent', 'kept');
+    line.classList.remove('waiting');
+  }
 }
 
 // Without the server the cautions of the next step are not here: that is said, not left out.
@@ -159,8 +167,8 @@ function tickRows(draft) {
     if (!sameStep(step, draft) || link.classList.contains('ticked')) continue;
     link.classList.add('ticked');
     link.append(Object.assign(document.createElement('span'), {
-      className: 'stands',
-      textContent: 'kept',
+      className: 'stands waiting',
+      textContent: 'waiting to be sent',
     }));
   }
 }

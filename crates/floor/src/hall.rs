@@ -6,7 +6,8 @@ use lastbolt_store::{Garage, JobId};
 use tokio::sync::{OnceCell, Semaphore, watch};
 
 use crate::before;
-use crate::limits::{PHOTO_BODIES_MAX, REQUESTS_MAX, STREAMS_MAX};
+use crate::limits::{PHOTO_BODIES_MAX, REQUESTS_MAX, STRANGERS_MAX, STREAMS_MAX};
+use crate::phones::Phones;
 use crate::reply::Refusal;
 use crate::room::Room;
 use crate::writer::{Trouble, Writer};
@@ -22,6 +23,10 @@ pub(crate) struct Hall {
     pub(crate) token: Arc<str>,
     pub(crate) requests: Arc<Semaphore>,
     pub(crate) streams: Arc<Semaphore>,
+    /// Places for requests of those who are not let in: they must not take all the others.
+    pub(crate) strangers: Arc<Semaphore>,
+    /// Phones of the garage's network; none where only this machine is served.
+    pub(crate) phones: Option<Arc<Phones>>,
     /// Pictures that are being received.
     pub(crate) photo_bodies: Arc<Semaphore>,
     /// The one picture that is being unpacked and kept.
@@ -47,11 +52,18 @@ impl Hall {
             token: token.into(),
             requests: Arc::new(Semaphore::new(REQUESTS_MAX)),
             streams: Arc::new(Semaphore::new(STREAMS_MAX)),
+            strangers: Arc::new(Semaphore::new(STRANGERS_MAX)),
+            phones: None,
             photo_bodies: Arc::new(Semaphore::new(PHOTO_BODIES_MAX)),
             photo: Arc::new(Semaphore::new(1)),
             kinds: Arc::default(),
             leaving,
         }
+    }
+
+    /// Serves the garage's network too.
+    pub(crate) fn with_phones(self, phones: Option<Arc<Phones>>) -> Self {
+        Self { phones, ..self }
     }
 
     /// Gives how often this garage used which kind of fixing; counted once, so that buttons keep

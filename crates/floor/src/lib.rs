@@ -1,6 +1,7 @@
 //! The web server and its pages.
 //!
-//! * [`serve`]: serves one garage on this machine only, until it is told to stop;
+//! * [`serve`]: serves one garage on this machine, and to phones that are let in where that is
+//!   asked for, until it is told to stop;
 //! * the pages are drawn on the server; small scripts record taps, keep what was not sent yet, and
 //!   take over the server's pages as the job goes on;
 //! * `docs/events-endpoint.md` describes the endpoint for events and the others beside it.
@@ -16,15 +17,19 @@
 mod assets;
 mod before;
 mod clock;
+mod door;
 mod guard;
 mod hall;
 mod limits;
 mod pages;
+mod phones;
 mod photos;
 mod planner;
+mod qr;
 mod reply;
 mod room;
 mod routes;
+mod routes_phones;
 mod routes_take;
 mod serve;
 mod stream;
@@ -34,4 +39,4 @@ mod wire;
 mod writer;
 
 pub use before::{KnownMachine, known_machine};
-pub use serve::{Ready, Serve, ServeError, serve};
+pub use serve::{Ready, ReadyForPhones, Serve, ServeError, serve};

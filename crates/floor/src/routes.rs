@@ -46,16 +46,19 @@ pub(crate) fn routes() -> Router<Hall> {
         .route("/job/{job}/plan", get(plan))
         .route("/job/{job}/gate", get(gate))
         .route("/job/{job}/record", get(record))
+        .route("/job/{job}/who", get(who))
         .route("/job/{job}/photos", get(photo_list))
         .route("/job/{job}/photo", get(photo))
         .route("/job/{job}/photo/{photo}", get(photos::whole))
         .route("/job/{job}/photo/{photo}/small", get(photos::small))
         .route("/api/job/{job}/photos", post(photos::keep))
+        .route("/api/job/{job}/here", get(here))
         .route("/api/job/{job}/screen", get(screen))
         .route("/api/job/{job}/holds", get(holds))
         .route("/api/job/{job}/events", post(events))
         .route("/api/job/{job}/stream", get(stream::stream))
         .route("/asset/{version}/{name}", get(assets::asset))
+        .merge(crate::routes_phones::routes())
 }
 
 /// A thing named in an address.
@@ -229,6 +232,17 @@ async fn photo(
     let missing = photos::missing(&hall, &room.id, &all[at..=at]).await;
     let one = pages::photo::One { all: &all, at, is_there: missing.is_empty() };
     Ok(page(pages::photo::page(&room, &snapshot, &one, &asked)))
+}
+
+async fn who(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    Ok(page(pages::who::page(&room, &room.screen(&snapshot))))
+}
+
+/// Says that the server is there and lets whoever asks in; nothing else, so that it costs nothing.
+async fn here() -> Response {
+    data(json!({ "version": VERSION }))
 }
 
 async fn screen(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsJson> {

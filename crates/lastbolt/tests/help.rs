@@ -7,12 +7,13 @@ mod common;
 
 use common::run;
 
-const COMMANDS: [&str; 13] = [
+const COMMANDS: [&str; 14] = [
     "check",
     "plan",
     "verify",
     "begin",
     "open",
+    "phones",
     "did",
     "take-back",
     "next",

@@ -132,15 +132,13 @@ fn about(room: &Room, one: &One<'_>) -> Markup {
 
 fn pinned(room: &Room, pin: &Pin) -> Markup {
     html! {
-        li data-key=(pin.entry) {
+        li.pinned data-key=(pin.entry) {
             a.row href=(bits::thing_address(room, &pin.thing)) data-sheet {
                 (bits::tag(pin.tag.as_ref()))
                 span.what { (pin.text) }
                 span.stands.open[pin.open] { (pin.stands) }
             }
-            div.line-buttons {
-                button.did type="button" data-take-back=(pin.entry) { "Take the tag off" }
-            }
+            button.did type="button" data-take-back=(pin.entry) { "Take the tag off" }
         }
     }
 }

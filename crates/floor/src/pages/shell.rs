@@ -33,10 +33,12 @@ pub(crate) fn shell(page: &Page<'_>) -> Markup {
                 link rel="icon" type="image/svg+xml" href=(address("sign.svg"));
                 link rel="stylesheet" href=(address("floor.css"));
                 link rel="stylesheet" href=(address("take.css"));
+                link rel="stylesheet" href=(address("phones.css"));
                 noscript { link rel="stylesheet" href=(address("no-scripts.css")); }
                 script type="module" src=(address("floor.js")) {}
             }
             body data-page=(page.name) data-job=[job] data-seen=[seen] {
+                @if page.job.is_some() { (awake()) }
                 (page.body)
                 noscript {
                     p.plain {
@@ -61,10 +63,27 @@ pub(crate) fn top(heading: &str, sub: &str) -> Markup {
                 h1 { (heading) }
                 @if !sub.is_empty() { p { (sub) } }
             }
-            p.unsent role="status" data-unsent="" {}
+            a.mine data-mine="" data-sheet="" {
+                span.who data-who-records="" {}
+                span.unsent role="status" data-unsent="" {}
+            }
         }
         p.notice hidden role="status" data-notice="" {}
         (refused_strip())
+    }
+}
+
+/// Said once on a phone, until it is put away.
+fn awake() -> Markup {
+    html! {
+        div.awake data-awake="" hidden {
+            p {
+                "This phone goes dark by itself, and a page cannot keep it awake here. In the "
+                "phone's own settings, under display, set the time until it goes dark or locks to "
+                "the longest there is; set it back after work."
+            }
+            button type="button" { "Put away" }
+        }
     }
 }
 
@@ -99,6 +118,7 @@ pub(crate) fn foot(room: &Room, here: &str) -> Markup {
                     a href={ "/job/" (room.id) (path) } { (text) }
                 }
             }
+            a href={ "/phones?job=" (room.id) } data-home="" hidden { "Phones" }
         }
     }
 }

@@ -32,7 +32,7 @@ pub(crate) fn shot(
     html! {
         figure.shot data-shot="" {
             img src=(file_address(room, photo)) alt=(in_words(photo));
-            svg.marks aria-hidden="true" {
+            svg.on-photo aria-hidden="true" {
                 @for pin in pins { (mark(pin, here == Some(pin.thing.as_str()))) }
                 @if let Some((x, y)) = new {
                     svg.mark x=(percent(x)) y=(percent(y)) width="1" height="1" {

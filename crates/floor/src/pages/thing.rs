@@ -67,13 +67,12 @@ fn was_entered(room: &Room, thing: &str) -> bool {
     picture.drawn.as_ref().is_some_and(|drawn| drawn.notes.named(thing).is_some())
 }
 
-/// The photos that show it, and the way to one more.
+/// The photos that show it.
 fn photos_of(room: &Room, line: &ThingLine) -> Markup {
     let all = lastbolt_job::photos(&room.latest());
     let shows = |photo: &&Photo| photos::shows(photo, &line.thing);
     html! {
         ul.rows { @for photo in all.iter().filter(shows) { (photos::row(room, photo, true)) } }
-        a.ask href=(photos::address(room, Some(&line.thing))) { "Take a photo of it" }
     }
 }
 

@@ -152,8 +152,8 @@ fn card(room: &Room, card: &ActionCard, whole: Option<&Whole>, beside: &Markup) 
         div.side {
             @for caution in nearest_first(card) { (bits::caution(&caution.text)) }
             (facts(card))
+            (beside)
         }
-        (beside)
         div.tail {
             @if asks_what_holds(card) {
                 a.ask href=(bits::holds_address(room, &line.thing)) data-sheet { (question(card)) }

@@ -31,6 +31,7 @@ fn everything(ship: &Ship) -> Vec<(String, String)> {
         "/gate?over=screw&size=M6",
         "/holds?thing=pump",
         "/holds?thing=pump%20plug",
+        "/who",
     ];
     let mut pages: Vec<(String, String)> =
         paths.iter().map(|path| ((*path).to_owned(), ship.page(path))).collect();

@@ -12,6 +12,7 @@ pub(crate) mod leftover;
 pub(crate) mod next;
 pub(crate) mod notes;
 pub(crate) mod open;
+pub(crate) mod phones;
 pub(crate) mod photo;
 pub(crate) mod plan;
 pub(crate) mod record;
