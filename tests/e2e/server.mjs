@@ -17,11 +17,13 @@ export function garage() {
   return { folder, remove: () => rmSync(folder, { recursive: true, force: true }) };
 }
 
-// Opens a demo and gives the address that the program prints first; `printed` is all it said.
+// Opens a demo, or the page of today where no file is given; gives the address that the program
+// prints first; `printed` is all it said.
 export async function open(file, folder, options = []) {
+  const which = file === null ? [] : [path.join(root, file)];
   const child = spawn(
     program,
-    ['open', path.join(root, file), '--no-browser', '--garage', folder, ...options],
+    ['open', ...which, '--no-browser', '--garage', folder, ...options],
     { stdio: ['ignore', 'pipe', 'pipe'] },
   );
   let said = '';

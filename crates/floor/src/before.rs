@@ -132,7 +132,7 @@ pub fn known_machine(garage: &Garage, machine: &str) -> Option<KnownMachine> {
         let text = export(text, &base.model.machine, drawn.as_deref());
         let case = read_case(&[Source::new("machine.toml", text.clone())]).ok()?.case;
         let knows = !case.kernel.things.is_empty();
-        knows.then(|| KnownMachine { job: header.id, text, case })
+        knows.then_some(KnownMachine { job: header.id, text, case })
     })
 }
 

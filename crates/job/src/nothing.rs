@@ -122,7 +122,7 @@ mod tests {
     use lastbolt_files::Source;
 
     use super::*;
-    use crate::read_case;
+    use crate::{Case, read_case};
 
     fn read_back(files: &FromNothing) -> Case {
         let sources = [

@@ -34,8 +34,8 @@ pub use id::JobId;
 pub use job::{FileRole, Job, JobFile, KeptPlan};
 pub use limits::{
     BATCH_MAX, DB_BYTES_MAX, FILE_BYTES_MAX, FILES_MAX, JOB_PHOTOS_BYTES_MAX, JOB_PHOTOS_MAX,
-    JOBS_MAX, META_BYTES_MAX, PHONES_MAX, PHOTO_BYTES_MAX, PHOTOS_MAX, PLAN_BYTES_MAX, SOURCE_CHARS_MAX,
-    TITLE_CHARS_MAX,
+    JOBS_MAX, META_BYTES_MAX, PHONES_MAX, PHOTO_BYTES_MAX, PHOTOS_MAX, PLAN_BYTES_MAX,
+    SOURCE_CHARS_MAX, TITLE_CHARS_MAX,
 };
 pub use lock::{GarageLock, Serving, Who, who};
 pub use phones::{KeptPhone, KeptPhones};

@@ -2,7 +2,6 @@
 //! Nothing is lost from the record by it.
 
 use lastbolt_job::{TakenLine, pieces, taken};
-use lastbolt_ledger::FACTS;
 use lastbolt_sketch::{Notes, Sort, Thing};
 use maud::{Markup, html};
 use serde_json::{Value, json};
@@ -30,7 +29,7 @@ pub(crate) fn page(
     let notes = &picture.drawn.as_ref()?.notes;
     let thing = notes.named(name)?;
     let screen = &room.screen(picture);
-    let (heading, sub) = head(screen, picture);
+    let (heading, sub) = head(screen);
     let lines = taken(picture);
     let line = lines.iter().find(|line| line.things.iter().any(|one| one.name == thing.name));
     let body = html! {
@@ -46,7 +45,10 @@ pub(crate) fn page(
                 (name_form(thing))
                 @if thing.sort == Sort::Tie { (counts(thing)) (kind_buttons(thing, used)) }
                 (place_buttons(thing, &places(picture)))
-                (facts(thing))
+                a.ask href=(facts_address(room, &thing.name)) data-sheet { "How it goes back" }
+                a.ask href=(bits::thing_address(room, &thing.name)) data-sheet {
+                    "How it stands, and what holds it"
+                }
                 (same_as(notes, thing))
                 (strike(thing, line))
             }
@@ -149,43 +151,8 @@ fn place_buttons(thing: &Thing, places: &[String]) -> Markup {
     }
 }
 
-/// What has to be known when it goes home.
-fn facts(thing: &Thing) -> Markup {
-    let record = json!({ "verb": "fact", "thing": thing.name });
-    html! {
-        @if !thing.facts.is_empty() {
-            dl.facts {
-                @for (fact, text) in &thing.facts { div { dt { (fact_text(fact)) } dd { (text) } } }
-            }
-        }
-        form.say data-record=(record) {
-            label {
-                span { "For putting it back" }
-                select name="fact" {
-                    @for fact in FACTS { option value=(fact) { (fact_text(fact)) } }
-                }
-                input type="text" name="note" maxlength="400" autocomplete="off"
-                    autocapitalize="off" enterkeyhint="done" aria-label="In words";
-            }
-            button.did type="submit" { "Keep it" }
-        }
-    }
-}
-
-fn fact_text(fact: &str) -> &'static str {
-    match fact {
-        "sits" => "how it sits",
-        "wetted" => "dry, or with what on it",
-        "direction" => "which way round",
-        "new_or_old" => "new or old",
-        "length" => "length, by hole",
-        "mark" => "mark made",
-        "size" => "size",
-        "bag" => "bag",
-        "label" => "its label",
-        "tool" => "tool",
-        _ => "note",
-    }
+fn facts_address(room: &Room, thing: &str) -> String {
+    format!("/job/{}/facts?thing={}", room.id, bits::percent(thing))
 }
 
 /// Things of the same sort, the last first: one of them may be this one, entered twice.
@@ -194,7 +161,10 @@ fn same_as(notes: &Notes, thing: &Thing) -> Markup {
     let others = others.into_iter().rev();
     let same = others.filter(|other| other.sort == thing.sort && other.name != thing.name);
     let same: Vec<&Thing> = same.take(SAME_MAX).collect();
-    let into = |other: &Thing| json!({ "verb": "merged", "thing": thing.name, "more": { "into": other.name } });
+    let into = |other: &Thing| {
+        let more = json!({ "into": other.name });
+        json!({ "verb": "merged", "thing": thing.name, "more": more })
+    };
     html! {
         @if !same.is_empty() {
             div.pieces {

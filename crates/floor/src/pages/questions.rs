@@ -1,6 +1,6 @@
 //! The questions of a quiet moment: one at a time, one tap each, and never in the way.
 
-use lastbolt_job::follows;
+use lastbolt_job::{follows, is_from_nothing};
 use lastbolt_sketch::{Question, questions};
 use maud::{Markup, html};
 use serde_json::json;
@@ -21,9 +21,9 @@ pub(crate) fn open(picture: &Snapshot) -> Vec<Question> {
 pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
     let screen = &room.screen(picture);
     let open = open(picture);
-    let (heading, _) = head(screen, picture);
+    let (heading, _) = head(screen);
     let body = html! {
-        div data-part="top" { (top("Before it goes back", &heading)) }
+        div data-part="top" { (top("To ask", &heading)) }
         main.work.questions {
             section.bands aria-label="Question" {
                 div.state data-part="state" {
@@ -90,7 +90,7 @@ fn answer(question: &Question, choice: &str, text: &str) -> Markup {
 
 /// A small line where somebody is at work: it never asks by itself.
 pub(crate) fn waiting_line(room: &Room, picture: &Snapshot) -> Markup {
-    let count = open(picture).len();
+    let count = if is_from_nothing(picture) { open(picture).len() } else { 0 };
     html! {
         @if count > 0 {
             a.still.minor href={ "/job/" (room.id) "/questions" } {

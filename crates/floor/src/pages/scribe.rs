@@ -16,7 +16,7 @@ const COUNTERS: usize = 7;
 /// Draws the screen.
 pub(crate) fn page(room: &Room, picture: &Snapshot, used: &[(String, u64)]) -> Markup {
     let screen = &room.screen(picture);
-    let (heading, _) = head(screen, picture);
+    let (heading, _) = head(screen);
     let kinds = kinds(used);
     let body = html! {
         div data-part="top" { (top("Counting", &heading)) }

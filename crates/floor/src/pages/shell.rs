@@ -94,14 +94,21 @@ fn refused_strip() -> Markup {
 
 /// Where to go from a page about a job.
 pub(crate) fn foot(room: &Room, here: &str) -> Markup {
-    let pages = [
-        ("", "Now"),
+    // What no file plans has no plan before it is apart, but more may come off at any time.
+    let from_nothing = lastbolt_job::is_from_nothing(&room.latest());
+    let (first, plan) = if from_nothing {
+        ([Some(("/take", "Take apart")), Some(("/now", "Now"))], ("/questions", "To ask"))
+    } else {
+        ([Some(("", "Now")), None], ("/plan", "Plan"))
+    };
+    let more = [
         ("/list", "Everything"),
-        ("/plan", "Plan"),
+        plan,
         ("/gate", "First start"),
         ("/photos", "Photos"),
         ("/record", "What was done"),
     ];
+    let pages = first.into_iter().flatten().chain(more);
     html! {
         nav.foot aria-label="Pages of this job" {
             @for (path, text) in pages {

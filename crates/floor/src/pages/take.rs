@@ -4,11 +4,12 @@
 //! that the server draws anew; what was recorded is.
 
 use lastbolt_job::view::Screen;
-use lastbolt_job::{TakenLine, is_taking_apart, taken};
+use lastbolt_job::{TakenLine, is_taking_apart, photos, taken};
 use maud::{Markup, html};
 
 use crate::before::kinds;
 use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::shot::page_address;
 use crate::pages::{bits, matters, questions};
 use crate::room::{Room, Snapshot};
 
@@ -27,7 +28,7 @@ const LINES_MAX: usize = 40;
 pub(crate) fn page(room: &Room, picture: &Snapshot, used: &[(String, u64)]) -> Markup {
     let screen = &room.screen(picture);
     let lines = taken(picture);
-    let (heading, sub) = head(screen, picture);
+    let (heading, sub) = head(screen);
     let body = html! {
         div data-part="top" { (top(&heading, &sub)) }
         main.take data-take="" data-place=[last_place(picture)] {
@@ -49,11 +50,8 @@ pub(crate) fn page(room: &Room, picture: &Snapshot, used: &[(String, u64)]) -> M
 }
 
 /// The machine, and what the job is after.
-pub(crate) fn head(screen: &Screen, picture: &Snapshot) -> (String, String) {
-    let decided = &picture.base.model.job.decided;
-    let after: Vec<&str> = decided.iter().map(|text| text.value.as_str()).collect();
-    let sub = if after.is_empty() { screen.purpose.clone() } else { after.join(", ") };
-    (screen.machine.clone(), sub)
+pub(crate) fn head(screen: &Screen) -> (String, String) {
+    (screen.machine.clone(), screen.purpose.clone())
 }
 
 /// Where the last entry was from: the place stays until it is changed.
@@ -95,7 +93,7 @@ fn composer(picture: &Snapshot, used: &[(String, u64)]) -> Markup {
                 @for kind in kinds.iter().take(KINDS_SHOWN) { (kind_button(kind)) }
                 button.kind.more-kinds type="button" data-more-kinds="" { "more kinds" }
             }
-            div.counts role="group" aria-label="How many" {
+            div.how-many role="group" aria-label="How many" {
                 button type="button" data-less="" aria-label="one less" { "one less" }
                 @for count in COUNTS { button type="button" data-count=(count) { (count) } }
             }
@@ -184,8 +182,10 @@ fn so_far(room: &Room, picture: &Snapshot, lines: &[TakenLine]) -> Markup {
         nav.choices aria-label="Besides" {
             a href={ "/job/" (room.id) "/scribe" } { "Counting" }
             a href={ "/job/" (room.id) "/fell" } data-sheet { "Something fell" }
+            a href={ "/job/" (room.id) "/photos" } { "Photos" }
             @if !lines.is_empty() { a href={ "/job/" (room.id) "/now" } { "What next" } }
         }
+        (since_photo(room, picture, lines))
         @if !lines.is_empty() {
             (questions::waiting_line(room, picture))
             @if taking {
@@ -204,6 +204,19 @@ fn so_far(room: &Room, picture: &Snapshot, lines: &[TakenLine]) -> Markup {
                 a.more href={ "/job/" (room.id) "/list?show=open" } {
                     (lines.len() - LINES_MAX) " earlier ones: everything that is off"
                 }
+            }
+        }
+    }
+}
+
+/// Which photo was the last, for entering from memory what came off since.
+fn since_photo(room: &Room, picture: &Snapshot, lines: &[TakenLine]) -> Markup {
+    let all = photos(picture);
+    html! {
+        @if let Some(photo) = all.iter().max_by_key(|photo| photo.at_ms) {
+            @let since = lines.iter().filter(|line| line.said_at_ms > photo.at_ms).count();
+            a.ask href=(page_address(room, photo)) {
+                span { "Last photo " (bits::time(photo.at_ms)) ", since then entered: " (since) }
             }
         }
     }

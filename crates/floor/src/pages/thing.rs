@@ -9,6 +9,7 @@ use maud::{Markup, html};
 
 use crate::pages::photos;
 use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::take::entry_address;
 use crate::pages::{bits, matters};
 use crate::room::Room;
 
@@ -36,6 +37,11 @@ fn sheet(room: &Room, line: &ThingLine) -> Markup {
             }
             p.from { (line.text) ": " strong { (line.stands) } }
             @if let Some(place) = &line.place { p.where { (place) } }
+            @if was_entered(room, &line.thing) {
+                a.ask href=(entry_address(room, &line.thing)) data-sheet {
+                    "Name it, count it anew, correct it"
+                }
+            }
             a.ask href=(bits::holds_address(room, &line.thing)) data-sheet { (question(line)) }
             div.buttons.still {
                 @for button in &line.buttons { (bits::button(button)) }
@@ -53,6 +59,12 @@ fn sheet(room: &Room, line: &ThingLine) -> Markup {
             }
         }
     }
+}
+
+/// Whether it came from the record rather than from a file.
+fn was_entered(room: &Room, thing: &str) -> bool {
+    let picture = room.latest();
+    picture.drawn.as_ref().is_some_and(|drawn| drawn.notes.named(thing).is_some())
 }
 
 /// The photos that show it.

@@ -1,5 +1,6 @@
 //! The page of today: one plain list of jobs with four rules across it.
 
+use lastbolt_job::is_taking_apart;
 use lastbolt_job::view::{Phase, Screen};
 use lastbolt_store::{JobHeader, Listed};
 use maud::{Markup, html};
@@ -90,9 +91,20 @@ async fn in_hand(hall: &Hall, job: JobHeader) -> Line {
             let screen = room.screen(&snapshot);
             let started = !snapshot.now.live.state.first_starts.is_empty();
             let rule = if started { Rule::LookAgain } else { touched };
-            Line { rule, waits_for: waits_for(&screen, started), job }
+            let waits_for = match is_taking_apart(&snapshot) {
+                true => taking_apart(&screen),
+                false => waits_for(&screen, started),
+            };
+            Line { rule, waits_for, job }
         }
     }
+}
+
+fn taking_apart(screen: &Screen) -> String {
+    if screen.seen == 0 {
+        return "begun: nothing off yet".to_owned();
+    }
+    format!("taking apart; {}", screen.still_off.text)
 }
 
 /// What a job waits for, in one line.

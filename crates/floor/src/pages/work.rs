@@ -9,6 +9,7 @@ use maud::{Markup, html};
 
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::shot::beside;
+use crate::pages::take::head;
 use crate::pages::{bits, matters, questions};
 use crate::room::{Room, Snapshot};
 
@@ -21,37 +22,29 @@ pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
     let screen = &room.screen(picture);
     let whole = whole(picture, screen);
     let beside = beside(room, picture, screen);
-    let sub = format!("{}: {}", screen.machine, screen.purpose);
+    let (machine, after) = head(screen);
+    let sub = if after.is_empty() { machine } else { format!("{machine}: {after}") };
     let body = html! {
         div data-part="top" { (top(&screen.heading, &sub)) }
         main.work {
             section.bands aria-label="Now" {
                 div.state data-part="state" {
                     (state(room, screen))
-                    @if is_from_nothing(picture) { (from_nothing(room, picture)) }
+                    (questions::waiting_line(room, picture))
                 }
                 div.openings data-part="openings" { (matters::openings(screen)) }
                 div.near data-part="near" { (near(room, screen)) }
                 div.action data-part="action" {
-                    (action(room, screen, &beside))
-                    @if let Some(whole) = &whole { (together(whole)) }
+                    (action(room, screen, whole.as_ref(), &beside))
                 }
                 div.buttons data-part="buttons" { (buttons(room, screen, whole.as_ref())) }
             }
             section.rest #rest data-part="rest" aria-label="The rest" { (rest(room, screen)) }
         }
-        (foot(room, ""))
+        (foot(room, if is_from_nothing(picture) { "/now" } else { "" }))
     };
     let title = format!("{}: {}", screen.heading, room.title);
     shell(&Page { title: &title, name: "work", job: Some((room, screen)), body })
-}
-
-/// A job from nothing: more may come off, and questions wait for a quiet moment.
-fn from_nothing(room: &Room, picture: &Snapshot) -> Markup {
-    html! {
-        (questions::waiting_line(room, picture))
-        a.still.minor href={ "/job/" (room.id) "/take" } { "Something more came off" }
-    }
 }
 
 /// What one tap records, where that is more than the step alone.
@@ -124,12 +117,12 @@ fn near(room: &Room, screen: &Screen) -> Markup {
     }
 }
 
-fn action(room: &Room, screen: &Screen, beside: &Markup) -> Markup {
+fn action(room: &Room, screen: &Screen, whole: Option<&Whole>, beside: &Markup) -> Markup {
     match (&screen.next, screen.phase) {
         (_, Phase::Finished) => html! {
             p.sentence { "This job is done and handed over." }
         },
-        (Some(card), _) => self::card(room, card, beside),
+        (Some(card), _) => self::card(room, card, whole, beside),
         (None, Phase::FirstStart) => html! {
             p.sentence { "Everything that was off is home." }
         },
@@ -139,7 +132,7 @@ fn action(room: &Room, screen: &Screen, beside: &Markup) -> Markup {
     }
 }
 
-fn card(room: &Room, card: &ActionCard, beside: &Markup) -> Markup {
+fn card(room: &Room, card: &ActionCard, whole: Option<&Whole>, beside: &Markup) -> Markup {
     let line = &card.line;
     let detail = bits::from_and_tool(line);
     html! {
@@ -151,6 +144,7 @@ fn card(room: &Room, card: &ActionCard, beside: &Markup) -> Markup {
                 }
             }
             @if !detail.is_empty() { p.from { (detail) } }
+            @if let Some(whole) = whole { (together(whole)) }
             @if let Some(prompt) = &card.prompt { p.prompt { (prompt.text) } }
             (matters::first_out(card))
             (first(room, card))

@@ -9,4 +9,5 @@ mod phones;
 mod photos;
 mod ship;
 mod streams;
+mod take;
 mod words;

@@ -96,6 +96,26 @@ impl Ship {
         Self::of(true, true)
     }
 
+    /// Starts the server and begins a job with nothing but two answers.
+    pub(crate) fn from_nothing() -> Self {
+        let mut ship = Self::launch();
+        let said = json!({ "version": 1, "machine": "Bramble <i>saw</i>", "after": "spindle" });
+        let reply = ship.begin(&said.to_string());
+        assert_eq!(reply.status, 200, "{}", reply.body);
+        ship.job = JobId::new(reply.json()["job"].as_str().unwrap()).unwrap();
+        ship
+    }
+
+    /// Asks for a new job as the server's own page does.
+    pub(crate) fn begin(&self, body: &str) -> Reply {
+        let headers = [
+            ("host", "127.0.0.1:PORT"),
+            ("origin", "http://127.0.0.1:PORT"),
+            ("content-type", "application/json"),
+        ];
+        self.send("POST", "/api/begin", &headers, body.as_bytes())
+    }
+
     /// Starts its wrong twin: every address, and nobody at the door.
     pub(crate) fn unguarded() -> Self {
         Self::of(false, false)

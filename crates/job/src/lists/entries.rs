@@ -64,13 +64,13 @@ pub struct Entries {
 pub fn entries(picture: &Picture, rows: &[Row], all_off: bool) -> Entries {
     let usual = if all_off { RowStands::Off } else { RowStands::Home };
     let stands = |row: &Row| row.stands.unwrap_or(usual);
-    let off: Vec<(&Row, RowStands)> =
+    let off: Vec<Stood<'_>> =
         rows.iter().map(|row| (row, stands(row))).filter(|(_, s)| *s != RowStands::Home).collect();
     let mut entries = Entries::default();
     let on = still_on(rows, stands);
     let listed = Listed { picture, rows, on };
     let before = listed.recorded_before(&off);
-    let mut new: Vec<(&Row, RowStands)> = Vec::new();
+    let mut new: Vec<Stood<'_>> = Vec::new();
     for pair in off {
         let is_before = before.contains(&pair.0.line);
         let why = is_before.then(|| "recorded from a list before".to_owned());
@@ -92,12 +92,15 @@ pub fn entries(picture: &Picture, rows: &[Row], all_off: bool) -> Entries {
 }
 
 /// The parts that are on: their row says so, or they have none and not all that holds them is off.
-fn still_on<'a>(rows: &'a [Row], stands: impl Fn(&Row) -> RowStands) -> BTreeSet<&'a str> {
+fn still_on(rows: &[Row], stands: impl Fn(&Row) -> RowStands) -> BTreeSet<&str> {
     let said = |part: &str| rows.iter().any(|row| row.is_part() && part_of(row) == Some(part));
     let home = rows.iter().filter(|row| stands(row) == RowStands::Home);
     let on = home.filter_map(|row| Some((part_of(row)?, row.is_part())));
     on.filter(|(part, is_own)| *is_own || !said(part)).map(|(part, _)| part).collect()
 }
+
+/// A row with how it stands.
+type Stood<'a> = (&'a Row, RowStands);
 
 /// A list beside the job that it is for.
 struct Listed<'a> {
@@ -109,7 +112,7 @@ struct Listed<'a> {
 
 impl Listed<'_> {
     /// The lines of handfuls that stand in the record already.
-    fn recorded_before(&self, off: &[(&Row, RowStands)]) -> BTreeSet<u32> {
+    fn recorded_before(&self, off: &[Stood<'_>]) -> BTreeSet<u32> {
         let mut all = Entries::default();
         self.take_off(off, &mut all);
         give_ids(self.picture, &mut all.handfuls, |state| state != Some(false));
@@ -119,7 +122,7 @@ impl Listed<'_> {
     }
 
     /// Makes handfuls of rows.
-    fn take_off(&self, off: &[(&Row, RowStands)], entries: &mut Entries) {
+    fn take_off(&self, off: &[Stood<'_>], entries: &mut Entries) {
         let known = self.picture.case.kernel.things.iter().map(|thing| thing.name.clone());
         let mut taken: BTreeSet<String> = known.collect();
         taken.extend(self.rows.iter().flat_map(|row| row.name.iter().chain(&row.parts)).cloned());
@@ -205,7 +208,7 @@ fn is_off(picture: &Picture, name: &str) -> bool {
 /// The rows of one part, or fixings alone that stand together.
 struct Group<'a> {
     part: Option<&'a str>,
-    rows: Vec<(&'a Row, RowStands)>,
+    rows: Vec<Stood<'a>>,
 }
 
 fn group<'a>(groups: &mut Vec<Group<'a>>, row: &'a Row, stands: RowStands) {
@@ -230,7 +233,7 @@ impl Group<'_> {
         let mut placed = of_part.into_iter().chain(&self.rows);
         let main = placed.find_map(|(row, _)| row.place.clone());
         let spot = |row: &Row| row.place.clone().or_else(|| main.clone());
-        let mut by_place: Vec<(Option<String>, Vec<&(&Row, RowStands)>)> = Vec::new();
+        let mut by_place: Vec<(Option<String>, Vec<&Stood<'_>>)> = Vec::new();
         for pair in self.rows.iter().filter(|(row, _)| !row.is_part()) {
             let spot = spot(pair.0);
             match by_place.iter_mut().find(|(known, rows)| *known == spot && rows.len() < KINDS_MAX)
@@ -275,7 +278,7 @@ impl Handful {
 fn handful(
     part: Option<&str>,
     spot: Option<String>,
-    rows: &[&(&Row, RowStands)],
+    rows: &[&Stood<'_>],
     taken: &mut BTreeSet<String>,
 ) -> Handful {
     let mut handful = Handful { spot, ..Handful::default() };
