@@ -15,11 +15,13 @@ pub enum Asked {
     Seen,
     /// Some one of these has some one of those in its `joins`.
     Holds,
+    /// Each of these has a back way whose `from` is that of some back way of some one of those.
+    Place,
 }
 
 impl Asked {
     /// Every kind.
-    pub const ALL: [Asked; 3] = [Asked::Reach, Asked::Seen, Asked::Holds];
+    pub const ALL: [Asked; 4] = [Asked::Reach, Asked::Seen, Asked::Holds, Asked::Place];
 
     /// Gives the word for it in files and JSON.
     pub fn word(self) -> &'static str {
@@ -27,6 +29,7 @@ impl Asked {
             Asked::Reach => "reach",
             Asked::Seen => "seen",
             Asked::Holds => "holds",
+            Asked::Place => "place",
         }
     }
 
@@ -41,8 +44,10 @@ pub(crate) struct Item {
     /// Its number among the things that were entered.
     pub(crate) thing: usize,
     pub(crate) sort: Sort,
-    /// Its place; a number, since names mean nothing here.
+    /// The place from which it goes home; a number, since names mean nothing here.
     pub(crate) spot: usize,
+    /// Of which item that is the place, where it was undone from elsewhere.
+    pub(crate) moved: Option<usize>,
     /// Undone by feel.
     pub(crate) feel: bool,
     /// The part that it holds, as entered: for a fixing that was entered with its part.
@@ -76,6 +81,8 @@ pub(crate) struct Known {
     pub(crate) apart: Vec<Bits>,
     /// For each item what must not be home yet when it goes home.
     pub(crate) before: Vec<Bits>,
+    /// The items of each handful.
+    pub(crate) groups: Vec<Vec<usize>>,
 }
 
 /// The name of the place where loose parts are worked on.
@@ -93,7 +100,13 @@ impl Known {
             seen: none(),
             apart: none(),
             before: none(),
+            groups: vec![Vec::new(); count],
         };
+        for item in 0..count {
+            let group = known.group(item);
+            known.groups[group].push(item);
+        }
+        known.move_places();
         known.take_answers();
         known.find_culprits();
         known
@@ -105,6 +118,11 @@ impl Known {
 
     pub(crate) fn none(&self) -> Bits {
         Bits::none(self.len())
+    }
+
+    /// The handful of an item, by its part; an item by itself is its own.
+    pub(crate) fn group(&self, item: usize) -> usize {
+        self.items[item].own.unwrap_or(item)
     }
 
     pub(crate) fn is_part(&self, item: usize) -> bool {
@@ -143,6 +161,20 @@ impl Known {
             (Bits::of(self.len(), who), whom)
         })
         .filter(|(who, whom)| !who.is_empty() && !whom.is_empty())
+    }
+
+    /// What can be got at from where its part goes on is done from there.
+    fn move_places(&mut self) {
+        let places = self.answers.iter().filter(|a| a.asked == Asked::Place);
+        let moves: Vec<(usize, usize)> = places
+            .filter(|answer| answer.yes == Some(true))
+            .filter_map(|answer| Some((answer, answer.those.iter().next()?)))
+            .flat_map(|(answer, to)| answer.these.iter().map(move |item| (item, to)))
+            .collect();
+        for (item, to) in moves {
+            self.items[item].moved = Some(to);
+            self.items[item].spot = self.items[to].spot;
+        }
     }
 
     fn take_answers(&mut self) {
@@ -223,6 +255,7 @@ fn items(notes: &Notes) -> Vec<Item> {
             thing: at,
             sort: thing.sort,
             spot: number,
+            moved: None,
             feel: thing.feel,
             own,
             next,

@@ -148,11 +148,17 @@ impl Draw<'_> {
             ..Way::default()
         };
         let back = clear(item.map(|item| &self.commit.back[item]));
-        let same = back.len() == way.clear.len()
+        let moved = item.and_then(|item| self.known.items[item].moved);
+        let from = moved.map(|to| self.notes.things[self.known.items[to].thing].spot.clone());
+        let same = moved.is_none()
+            && back.len() == way.clear.len()
             && back.iter().all(|one| way.clear.iter().any(|other| other.name() == one.name()));
         let back = match same {
             true => Back::Unstated,
-            false => Back::Ways(vec![Way { clear: back, ..way.clone() }]),
+            false => {
+                let from = from.map_or_else(|| way.from.clone(), |spot| spot.map(Ref::bare));
+                Back::Ways(vec![Way { from, clear: back, ..way.clone() }])
+            }
         };
         (vec![way], back)
     }
