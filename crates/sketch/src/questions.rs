@@ -28,8 +28,6 @@ const LIST_MAX: usize = 12;
 /// questions used up.
 const PRICE_FIRST: f64 = 0.5;
 const PRICE_MORE: f64 = 1.0;
-/// How many questions it takes to find one thing that is in the way.
-const SEARCH: f64 = 5.0;
 
 /// One question: a statement about the machine that is true or false.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -110,8 +108,7 @@ impl Asker<'_> {
         let settled = cheapest(known, &self.risk, start(known), PRICE);
         let needs = Needs::of(known, &self.risk, &settled);
         let wanted = self.rectangles(&needs);
-        let short = wanted.len() as f64 + SEARCH * needs.sum();
-        if left as f64 > short + 1.0 {
+        if needs.sum() <= RISK_LEFT || wanted.is_empty() {
             self.about_places(&settled);
             let mut price = PRICE_FIRST + PRICE_MORE * used * used;
             for _ in 0..3 {
@@ -165,7 +162,8 @@ impl Asker<'_> {
         let places = || known.answers.iter().filter(|a| a.asked == Asked::Place);
         let no = |a: &&Answer| a.yes != Some(true);
         let alone = places().filter(|a| no(a) && a.these.len() == 1).count();
-        if alone >= 3 && alone == places().count() {
+        let _ = alone;
+        if places().filter(no).count() >= 2 && !places().any(|a| a.yes == Some(true)) {
             return;
         }
         let mut wanted: Vec<(usize, usize)> = Vec::new();

@@ -35,6 +35,9 @@ pub(crate) struct Risk {
     first: Vec<bool>,
 }
 
+/// How often what answers say of pairs is weighed against each other.
+const SWEEPS: usize = 12;
+
 /// Sorts of pairs that are learnt about together.
 const SORTS: usize = 8;
 
@@ -250,25 +253,44 @@ fn pairs(table: &[f64], count: usize, these: &Bits, those: &Bits) -> Vec<usize> 
     all.filter(|&at| table[at] > 0.0).collect()
 }
 
-/// Raises the chances of the pairs of each answer that hurts, so that it is sure that at least one
-/// of them is so. An answer that another one explains says nothing more.
+/// Works out the chances of pairs from the answers that hurt: of each of those at least one pair
+/// is so (belief propagation: what one answer says of a pair counts in all others).
 fn share(table: &mut [f64], count: usize, known: &Known, asked: Asked) {
     let hurts = Some(asked == Asked::Holds);
     let answers = known.answers.iter().filter(|a| a.asked == asked && a.yes == hurts);
-    let mut sets: Vec<Vec<usize>> =
-        answers.map(|a| pairs(table, count, &a.these, &a.those)).collect();
-    sets.sort_by_key(Vec::len);
-    let mut kept: Vec<Bits> = Vec::new();
-    for set in sets {
-        if set.iter().any(|&at| table[at] >= 1.0) {
-            continue;
+    let sets: Vec<Vec<usize>> = answers
+        .map(|a| pairs(table, count, &a.these, &a.those))
+        .filter(|set| !set.is_empty() && !set.iter().any(|&at| table[at] >= 1.0))
+        .collect();
+    let guessed = |at: usize| table[at].clamp(1e-6, 0.999);
+    // For each set and pair: what the set says, as a factor on the odds, at least 1.
+    let mut says: Vec<Vec<f64>> = sets.iter().map(|set| vec![1.0; set.len()]).collect();
+    let mut odds: Vec<f64> = table.iter().map(|&chance| chance / (1.0 - chance.min(0.999))).collect();
+    for set in &sets {
+        for &at in set {
+            odds[at] = guessed(at) / (1.0 - guessed(at));
         }
-        let bits = Bits::of(count * count, set.iter().copied());
-        if kept.iter().any(|smaller| smaller.is_within(&bits)) {
-            continue;
+    }
+    for _ in 0..SWEEPS {
+        for (set, says) in sets.iter().zip(&mut says) {
+            // Without what this set itself says.
+            let without: Vec<f64> =
+                set.iter().zip(says.iter()).map(|(&at, said)| odds[at] / said).collect();
+            let none: Vec<f64> = without.iter().map(|odds| 1.0 / (1.0 + odds)).collect();
+            let all: f64 = none.iter().product();
+            for (number, &at) in set.iter().enumerate() {
+                let others = 1.0 - all / none[number];
+                let new = (1.0 / others.max(1e-9)).clamp(1.0, 1e9);
+                odds[at] = without[number] * new;
+                says[number] = new;
+            }
         }
-        raise(table, &set, 1.0);
-        kept.push(bits);
+    }
+    for &at in sets.iter().flatten() {
+        table[at] = (odds[at] / (1.0 + odds[at])).min(1.0);
+        if table[at] > 0.9995 {
+            table[at] = 1.0;
+        }
     }
 }
 
