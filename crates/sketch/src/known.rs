@@ -81,6 +81,9 @@ pub(crate) struct Known {
     pub(crate) apart: Vec<Bits>,
     /// For each item what must not be home yet when it goes home.
     pub(crate) before: Vec<Bits>,
+    /// For each item that goes home from where its part does: what may be in the way there, since
+    /// it was undone from elsewhere.
+    pub(crate) cramped: Vec<Bits>,
     /// The items of each handful.
     pub(crate) groups: Vec<Vec<usize>>,
 }
@@ -100,6 +103,7 @@ impl Known {
             seen: none(),
             apart: none(),
             before: none(),
+            cramped: none(),
             groups: vec![Vec::new(); count],
         };
         for item in 0..count {
@@ -109,6 +113,7 @@ impl Known {
         known.move_places();
         known.take_answers();
         known.find_culprits();
+        known.stay_with_parts();
         known
     }
 
@@ -174,6 +179,21 @@ impl Known {
         for (item, to) in moves {
             self.items[item].moved = Some(to);
             self.items[item].spot = self.items[to].spot;
+        }
+    }
+
+    /// What goes home from where its part does is done with the rest of that handful: what is not
+    /// known to leave those free may be in its way there.
+    fn stay_with_parts(&mut self) {
+        for item in 0..self.len() {
+            let Some(part) = self.items[item].moved else { continue };
+            let mates = &self.groups[part];
+            let first = mates.iter().copied().min().unwrap_or(part);
+            let earlier = (0..first).filter(|&y| self.is_part(y) && y != item);
+            let cramped: Vec<usize> = earlier
+                .filter(|&y| !mates.iter().any(|&mate| self.free[mate].has(y)))
+                .collect();
+            self.cramped[item] = Bits::of(self.len(), cramped);
         }
     }
 

@@ -23,6 +23,9 @@ const LONE_HOLDS: f64 = 0.85;
 /// A fixing is so much likelier to hold a part of its own place.
 const HOLDS_HERE: f64 = 4.0;
 
+/// What it costs, in walks, to do from elsewhere what could be done where its part goes on.
+const AWAY: f64 = 0.5;
+
 /// For each pair the chance that it cannot be.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Risk {
@@ -33,6 +36,8 @@ pub(crate) struct Risk {
     holds: Vec<f64>,
     /// `[x][y]`: known from the record or the answers: x goes home before y.
     first: Vec<bool>,
+    /// `[x][y]`: with y at home x may have to be done from elsewhere.
+    cramped: Vec<bool>,
 }
 
 /// How often what answers say of pairs is weighed against each other.
@@ -50,6 +55,7 @@ impl Risk {
             reach: vec![0.0; size],
             holds: vec![0.0; size],
             first: vec![false; size],
+            cramped: vec![false; size],
         };
         let parts = parts_until(known);
         let learnt = learn(known, &parts);
@@ -58,6 +64,7 @@ impl Risk {
                 let base = guess(known, &parts, x, y);
                 risk.reach[x * count + y] = (base * learnt[sort(known, x, y)]).min(0.9);
                 risk.first[x * count + y] = goes_first(known, x, y);
+                risk.cramped[x * count + y] = known.cramped[x].has(y);
             }
             risk.guess_holds(known, &parts, x);
         }
@@ -92,7 +99,8 @@ impl Risk {
         if self.first[b * self.count + a] {
             return NEVER;
         }
-        price * (self.reach(b, a) + self.holds(a, b))
+        let away = if self.cramped[b * self.count + a] { AWAY } else { 0.0 };
+        price * (self.reach(b, a) + self.holds(a, b)) + away
     }
 
     /// Which of the parts that came off later a fixing may hold.
