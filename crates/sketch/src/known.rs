@@ -110,8 +110,8 @@ impl Known {
             let group = known.group(item);
             known.groups[group].push(item);
         }
-        known.move_places();
         known.take_answers();
+        known.move_places();
         known.find_culprits();
         known.stay_with_parts();
         known
@@ -177,8 +177,12 @@ impl Known {
             .flat_map(|(answer, to)| answer.these.iter().map(move |item| (item, to)))
             .collect();
         for (item, to) in moves {
-            self.items[item].moved = Some(to);
-            self.items[item].spot = self.items[to].spot;
+            let spot = self.items[to].spot;
+            let later = item + 1..self.len();
+            let mut there = later.filter(|&part| self.is_part(part) && self.items[part].spot == spot);
+            let part = there.find(|&part| !self.apart[item].has(part)).unwrap_or(to);
+            self.items[item].moved = Some(part);
+            self.items[item].spot = spot;
         }
     }
 
