@@ -56,6 +56,8 @@ pub(crate) struct Item {
     pub(crate) next: Option<usize>,
     /// The part that it lay in when it was undone at the bench.
     pub(crate) carrier: Option<usize>,
+    /// Nobody said where it came off.
+    pub(crate) unsaid: bool,
 }
 
 /// An answer: about which items, and what it was.
@@ -111,6 +113,7 @@ impl Known {
             known.groups[group].push(item);
         }
         known.take_answers();
+        known.go_to_the_bench();
         known.move_places();
         known.find_culprits();
         known.stay_with_parts();
@@ -123,6 +126,13 @@ impl Known {
 
     pub(crate) fn none(&self) -> Bits {
         Bits::none(self.len())
+    }
+
+    /// What is counted as one thing in a question: a handful, or the fixings of one place that
+    /// were entered before a part.
+    pub(crate) fn bundle(&self, item: usize) -> usize {
+        let of = &self.items[item];
+        of.own.or(of.next.filter(|&part| self.items[part].spot == of.spot)).unwrap_or(item)
     }
 
     /// The handful of an item, by its part; an item by itself is its own.
@@ -166,6 +176,54 @@ impl Known {
             (Bits::of(self.len(), who), whom)
         })
         .filter(|(who, whom)| !who.is_empty() && !whom.is_empty())
+    }
+
+    /// A part of which nobody said the place and that is held by something that was undone at the
+    /// bench came off there.
+    fn go_to_the_bench(&mut self) {
+        for tie in 0..self.len() {
+            if self.items[tie].carrier.is_none() || self.is_part(tie) {
+                continue;
+            }
+            let Some(part) = self.surely_held(tie).filter(|&part| self.items[part].unsaid) else {
+                continue;
+            };
+            let carrier = self.items[tie].carrier;
+            // It carried nothing itself.
+            for item in self.items.iter_mut().filter(|item| item.carrier == Some(part)) {
+                item.carrier = carrier;
+            }
+            self.items[part].carrier = carrier;
+            self.items[part].spot = self.items[tie].spot;
+            self.items[part].unsaid = false;
+            self.items[tie].next = Some(part);
+        }
+    }
+
+    /// The part that a fixing of the bench most likely holds: the next one that came off there, or
+    /// of which nobody said where it came off; none if that is known.
+    pub(crate) fn held_at_the_bench(&self, tie: usize) -> Option<usize> {
+        let of = &self.items[tie];
+        if of.carrier.is_none() || of.own.is_some() || self.is_part(tie) {
+            return None;
+        }
+        let mut later = (tie + 1..self.len()).filter(|&part| self.is_part(part));
+        let there = |part: &usize| self.items[*part].unsaid || self.items[*part].carrier.is_some();
+        let next = later.find(|part| there(part) && !self.apart[tie].has(*part))?;
+        let yes = |a: &Answer| a.asked == Asked::Holds && a.yes == Some(true) && a.these.has(tie);
+        let known = self.answers.iter().any(|a| yes(a) && a.those.has(next));
+        (!known).then_some(next)
+    }
+
+    /// The part that answers leave as the one that a fixing holds.
+    fn surely_held(&self, tie: usize) -> Option<usize> {
+        let yes = |a: &&Answer| a.asked == Asked::Holds && a.yes == Some(true);
+        let about = self.answers.iter().filter(yes).filter(|a| a.these.has(tie));
+        let alone = about.filter(|a| {
+            let may = |one: usize| !a.those.minus(&self.apart[one]).is_empty();
+            a.these.iter().all(|one| one == tie || !may(one))
+        });
+        alone.map(|a| a.those.minus(&self.apart[tie])).find(|left| left.len() == 1)?.iter().next()
     }
 
     /// What can be got at from where its part goes on is done from there.
@@ -284,6 +342,7 @@ fn items(notes: &Notes) -> Vec<Item> {
             own,
             next,
             carrier: carrier.filter(|_| at_bench).and_then(place),
+            unsaid: entry.spot.is_none(),
         });
         if thing.sort == Sort::Part && !at_bench {
             carrier = Some(at);

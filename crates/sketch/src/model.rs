@@ -133,6 +133,9 @@ impl Draw<'_> {
         let item = self.item(at);
         let is_lost = thing.spot.as_deref() == Some(BENCH)
             && item.is_none_or(|item| self.known.items[item].carrier.is_none());
+        let carried = item.is_some_and(|item| self.known.items[item].carrier.is_some());
+        // Nobody said where it came off, but it lay at the bench.
+        let is_lost = is_lost || (carried && thing.spot.as_deref() != Some(BENCH));
         let entry = &self.notes.entries[thing.entry];
         let off = entry.parts_off.iter().map(|name| Ref::bare(name.clone()));
         let off: Vec<Ref> = off.collect();

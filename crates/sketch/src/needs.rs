@@ -126,8 +126,8 @@ impl Needs {
 
 /// Whether a question stays one about a few handfuls with one thing more.
 fn fits(known: &Known, side: &[usize], one: usize) -> bool {
-    let group = known.group(one);
-    let mut groups: Vec<usize> = side.iter().map(|&item| known.group(item)).collect();
+    let group = known.bundle(one);
+    let mut groups: Vec<usize> = side.iter().map(|&item| known.bundle(item)).collect();
     groups.sort_unstable();
     groups.dedup();
     groups.contains(&group) || groups.len() < SIDE_MAX

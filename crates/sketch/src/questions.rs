@@ -67,7 +67,10 @@ pub fn questions(drawn: &Drawn) -> Vec<Question> {
     let left = (known.len() * 3 / 2).saturating_sub(asked);
     let mut asker = Asker { known, risk: Risk::of(known), list: Vec::new(), followed: Vec::new() };
     if left > 0 && known.len() > 1 {
-        asker.about_order(asked, left);
+        asker.about_bench();
+        if asker.list.is_empty() {
+            asker.about_order(asked, left);
+        }
         if asker.list.is_empty() {
             asker.about_sight();
         }
@@ -130,6 +133,17 @@ impl Asker<'_> {
         }
         if self.list.is_empty() {
             self.confirm(&settled);
+        }
+    }
+
+    /// Asks what fixings that were undone at the bench hold.
+    fn about_bench(&mut self) {
+        let known = self.known;
+        for tie in 0..known.len() {
+            let apart = known.apart[tie].len();
+            if let Some(part) = known.held_at_the_bench(tie).filter(|_| apart < 3) {
+                self.ask(0.8, Asked::Holds, &[tie], &[part]);
+            }
         }
     }
 

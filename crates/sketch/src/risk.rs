@@ -113,6 +113,13 @@ impl Risk {
             let place = if of.spot == known.items[part].spot { HOLDS_HERE } else { 1.0 };
             let far = (parts[part] - parts[tie]) as f64;
             let next = if of.next == Some(part) { 3.0 } else { 1.0 };
+            // What was undone at the bench holds what came off there, or nobody said where.
+            let bench = match (of.carrier, known.items[part].carrier) {
+                (Some(_), None) if !known.items[part].unsaid => return 0.01,
+                (None, Some(_)) => return 0.01,
+                _ => 1.0,
+            };
+            let next = next * bench;
             place * next / (1.0 + far)
         };
         let later: Vec<usize> = (tie + 1..self.count)
