@@ -178,16 +178,17 @@ impl Known {
         .filter(|(who, whom)| !who.is_empty() && !whom.is_empty())
     }
 
-    /// A part of which nobody said the place and that is held by something that was undone at the
-    /// bench came off there.
+    /// A part that is held by something that was undone at the bench came off there, whatever was
+    /// said of its handful.
     fn go_to_the_bench(&mut self) {
         for tie in 0..self.len() {
             if self.items[tie].carrier.is_none() || self.is_part(tie) {
                 continue;
             }
-            let Some(part) = self.surely_held(tie).filter(|&part| self.items[part].unsaid) else {
+            let Some(part) = self.surely_held(tie) else { continue };
+            if self.items[part].carrier.is_some() {
                 continue;
-            };
+            }
             let carrier = self.items[tie].carrier;
             // It carried nothing itself.
             for item in self.items.iter_mut().filter(|item| item.carrier == Some(part)) {

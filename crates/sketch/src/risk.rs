@@ -20,6 +20,8 @@ const MATE_IS_FREE: f64 = 0.5;
 const SECOND_HOLD: f64 = 0.12;
 /// The chance that a fixing that was entered alone holds some part.
 const LONE_HOLDS: f64 = 0.85;
+/// The chance that a fixing that was undone at the bench holds a part that came off afterwards.
+const BENCH_HOLDS: f64 = 0.5;
 /// A fixing is so much likelier to hold a part of its own place.
 const HOLDS_HERE: f64 = 4.0;
 
@@ -115,8 +117,8 @@ impl Risk {
             let next = if of.next == Some(part) { 3.0 } else { 1.0 };
             // What was undone at the bench holds what came off there, or nobody said where.
             let bench = match (of.carrier, known.items[part].carrier) {
-                (Some(_), None) if !known.items[part].unsaid => return 0.01,
-                (None, Some(_)) => return 0.01,
+                (Some(_), None) if !known.items[part].unsaid => 0.05,
+                (None, Some(_)) => 0.05,
                 _ => 1.0,
             };
             let next = next * bench;
@@ -126,9 +128,13 @@ impl Risk {
             .filter(|&p| known.is_part(p) && of.own != Some(p) && !known.apart[tie].has(p))
             .collect();
         let all: f64 = later.iter().map(|&part| weight(part)).sum();
-        let sum = if of.own.is_some() { SECOND_HOLD } else { LONE_HOLDS };
+        let sum = match (of.own, of.carrier) {
+            (Some(_), _) => SECOND_HOLD,
+            (None, Some(_)) => BENCH_HOLDS,
+            (None, None) => LONE_HOLDS,
+        };
         for part in later {
-            self.holds[tie * self.count + part] = (sum * weight(part) / all.max(1.0)).min(0.9);
+            self.holds[tie * self.count + part] = (sum * weight(part) / all).min(0.9);
         }
     }
 
