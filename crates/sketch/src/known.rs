@@ -238,7 +238,8 @@ impl Known {
         for (item, to) in moves {
             let spot = self.items[to].spot;
             let later = item + 1..self.len();
-            let mut there = later.filter(|&part| self.is_part(part) && self.items[part].spot == spot);
+            let mut there =
+                later.filter(|&part| self.is_part(part) && self.items[part].spot == spot);
             let part = there.find(|&part| !self.apart[item].has(part)).unwrap_or(to);
             self.items[item].moved = Some(part);
             self.items[item].spot = spot;
@@ -253,9 +254,8 @@ impl Known {
             let mates = &self.groups[part];
             let first = mates.iter().copied().min().unwrap_or(part);
             let earlier = (0..first).filter(|&y| self.is_part(y) && y != item);
-            let cramped: Vec<usize> = earlier
-                .filter(|&y| !mates.iter().any(|&mate| self.free[mate].has(y)))
-                .collect();
+            let cramped: Vec<usize> =
+                earlier.filter(|&y| !mates.iter().any(|&mate| self.free[mate].has(y))).collect();
             self.cramped[item] = Bits::of(self.len(), cramped);
         }
     }

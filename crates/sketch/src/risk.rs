@@ -286,7 +286,8 @@ fn share(table: &mut [f64], count: usize, known: &Known, asked: Asked) {
     let guessed = |at: usize| table[at].clamp(1e-6, 0.999);
     // For each set and pair: what the set says, as a factor on the odds, at least 1.
     let mut says: Vec<Vec<f64>> = sets.iter().map(|set| vec![1.0; set.len()]).collect();
-    let mut odds: Vec<f64> = table.iter().map(|&chance| chance / (1.0 - chance.min(0.999))).collect();
+    let mut odds: Vec<f64> =
+        table.iter().map(|&chance| chance / (1.0 - chance.min(0.999))).collect();
     for set in &sets {
         for &at in set {
             odds[at] = guessed(at) / (1.0 - guessed(at));
