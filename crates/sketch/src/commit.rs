@@ -63,7 +63,9 @@ fn befores(known: &Known, risk: &Risk, order: &[usize], holds: &[Option<usize>])
         let of = &known.items[item];
         for &later in &order[at + 1..] {
             let is_said = known.before[item].has(later);
-            let is_free = known.free[item].has(later) && risk.holds(later, item) == 0.0;
+            let is_free = known.free[item].has(later)
+                && !known.cramped[item].has(later)
+                && risk.holds(later, item) == 0.0;
             // Within a handful nobody has said which fixing came first.
             let same_handful = of.own.is_some() && of.own == known.items[later].own;
             let is_held = holds[later] == Some(item) || of.carrier == Some(later);

@@ -20,6 +20,7 @@ mod commit;
 mod known;
 mod model;
 mod names;
+mod needs;
 mod plain;
 mod propose;
 mod questions;

@@ -133,6 +133,9 @@ impl Draw<'_> {
         let item = self.item(at);
         let is_lost = thing.spot.as_deref() == Some(BENCH)
             && item.is_none_or(|item| self.known.items[item].carrier.is_none());
+        let carried = item.is_some_and(|item| self.known.items[item].carrier.is_some());
+        // Nobody said where it came off, but it lay at the bench.
+        let is_lost = is_lost || (carried && thing.spot.as_deref() != Some(BENCH));
         let entry = &self.notes.entries[thing.entry];
         let off = entry.parts_off.iter().map(|name| Ref::bare(name.clone()));
         let off: Vec<Ref> = off.collect();
@@ -148,11 +151,17 @@ impl Draw<'_> {
             ..Way::default()
         };
         let back = clear(item.map(|item| &self.commit.back[item]));
-        let same = back.len() == way.clear.len()
+        let moved = item.and_then(|item| self.known.items[item].moved);
+        let from = moved.map(|to| self.notes.things[self.known.items[to].thing].spot.clone());
+        let same = moved.is_none()
+            && back.len() == way.clear.len()
             && back.iter().all(|one| way.clear.iter().any(|other| other.name() == one.name()));
         let back = match same {
             true => Back::Unstated,
-            false => Back::Ways(vec![Way { clear: back, ..way.clone() }]),
+            false => {
+                let from = from.map_or_else(|| way.from.clone(), |spot| spot.map(Ref::bare));
+                Back::Ways(vec![Way { from, clear: back, ..way.clone() }])
+            }
         };
         (vec![way], back)
     }

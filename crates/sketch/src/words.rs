@@ -38,6 +38,7 @@ pub(crate) fn question(
             format!("With {on}{fixings} back on: can {what} still be got at, and seen?")
         }
         Asked::Seen => format!("With {on} back on: can {what} still be seen?"),
+        Asked::Place => format!("Can {what} be got at from where {on} goes on, too?"),
         Asked::Holds => format!("Does any of this also hold {on}: {what}?"),
     }
 }
