@@ -82,6 +82,7 @@ async function kind(word, pieces) {
   if ((await button.count()) === 0) {
     await tap('[data-more-kinds]');
     await tap(`[data-panel="more-kinds"] [data-kind="${word}"]`, BELOW);
+    assert.equal(await button.count(), 1, 'from now on it has a button of its own');
   } else {
     await tap(button.first());
   }

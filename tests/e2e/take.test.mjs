@@ -126,6 +126,7 @@ test('named, counted anew and struck out later, in a few taps each', async () =>
   assert.match(await rows(), /Tray off: 2 nuts, 1 nut/);
   const lines = await page.locator('li[data-key^="taken "]').count();
   await page.locator('li[data-key^="taken "] a.row').nth(1).tap();
+  await sheet.locator('h2', { hasText: 'screws' }).waitFor();
   await recorded(() => sheet.getByRole('button', { name: 'It never was' }).tap());
   assert.equal(await page.locator('li[data-key^="taken "]').count(), lines - 1);
   assert.deepEqual(phone.troubles, []);
