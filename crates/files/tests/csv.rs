@@ -248,7 +248,8 @@ proptest! {
         let quoted = |text: &str| format!("\"{}\"", text.replace('"', "\"\""));
         let mut text = "part;kind;note\r\n".to_owned();
         for (number, (part, note)) in cells.iter().enumerate() {
-            text.push_str(&format!("{};nut;{}\r\n", quoted(&format!("p{number}{part}")), quoted(note)));
+            let part = quoted(&format!("p{number}{part}"));
+            text.push_str(&format!("{part};nut;{}\r\n", quoted(note)));
         }
         let others: BTreeSet<Vec<String>> = cells_of(&text, ';').into_iter().skip(1).collect();
         let list = read(&text);

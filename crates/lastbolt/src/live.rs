@@ -102,7 +102,7 @@ impl Desk {
     pub(crate) fn record_all(
         mut self,
         context: &Context,
-        events: Vec<Event>,
+        events: &[Event],
     ) -> Result<Self, Failure> {
         let dir = context.garage_dir()?;
         let serving = match GarageLock::acquire(&dir) {

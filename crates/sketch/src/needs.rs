@@ -11,7 +11,8 @@ const KINDS: [Asked; 2] = [Asked::Reach, Asked::Holds];
 #[derive(Debug, Clone)]
 pub(crate) struct Needs {
     count: usize,
-    /// By kind, `[x][y]`: the order needs that y at home does not stop x, or that x does not hold y.
+    /// By kind, `[x][y]`: the order needs that y at home does not stop x, or that x does not hold
+    /// y.
     need: [Vec<f64>; 2],
     /// By kind: in question, but the order does not need it.
     other: [Vec<f64>; 2],
@@ -97,8 +98,7 @@ impl Needs {
         loop {
             let mut best: Option<(f64, usize, usize)> = None;
             for side in 0..2 {
-                for one in 0..self.count {
-                    let (needed, not) = brings[side][one];
+                for (one, &(needed, not)) in brings[side].iter().enumerate() {
                     let worth = needed - NOT_NEEDED * not;
                     if worth <= best.map_or(1e-12, |best| best.0)
                         || sum + needed + not > CHANCES

@@ -94,10 +94,10 @@ fn place_by_place(costs: &Costs, most: f64) -> Vec<usize> {
     // What each thing lets go on once it is home.
     let mut lets: Vec<Vec<usize>> = vec![Vec::new(); count];
     let mut waits = vec![0; count];
-    for before in 0..count {
+    for (before, lets) in lets.iter_mut().enumerate() {
         for after in (0..count).filter(|&after| after != before) {
             if costs.pair(after, before) - costs.pair(before, after) > most {
-                lets[before].push(after);
+                lets.push(after);
                 waits[after] += 1;
             }
         }

@@ -97,7 +97,6 @@ struct Asker<'a> {
 
 /// A question with the chance of the answer that would hurt.
 struct Weighed {
-    #[allow(dead_code)]
     chance: f64,
     question: Numbered,
 }

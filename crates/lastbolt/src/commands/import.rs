@@ -139,7 +139,7 @@ fn on_job(args: &Args, context: &mut Context, job: &str, file: &str) -> Result<D
     }
     let events = events(&desk, &entries, args.person.as_deref())?;
     let count = events.len();
-    desk.record_all(context, events)?;
+    desk.record_all(context, &events)?;
     context.line(&format!("Recorded: {}.", pieces(number(count), "entry")))?;
     Ok(Done::Well)
 }
