@@ -111,6 +111,13 @@ impl Statements<'_> {
             let (name, list) = word(1).split_once('.').unwrap();
             return self.list(scope.get(name), list).contains(scope.name(word(0)));
         }
+        if let Some(pair) = statement["equal"].as_array() {
+            let from = |at: usize| match pair[at].as_str().unwrap().split_once('.').unwrap() {
+                (way, "from") => scope.from(way),
+                (_, other) => panic!("{other} is not documented"),
+            };
+            return from(0).is_some() && from(0) == from(1);
+        }
         let quantifier = ["every", "some", "none"].into_iter().find(|q| statement[*q].is_string());
         let quantifier = quantifier.unwrap();
         let variable = statement[quantifier].as_str().unwrap();
@@ -132,17 +139,18 @@ impl Statements<'_> {
         match of {
             "these" => names(scope.these),
             "those" => names(scope.those),
-            "back_ways(x)" => {
-                let ways = back_ways(self.machine, scope.name("x"));
+            other => {
+                let thing = other.strip_prefix("back_ways(").and_then(|o| o.strip_suffix(')'));
+                let thing = thing.unwrap_or_else(|| panic!("{other} is not documented"));
+                let ways = back_ways(self.machine, scope.name(thing));
                 ways.into_iter().map(Bound::Way).collect()
             }
-            other => panic!("{other} is not documented"),
         }
     }
 
     fn list(&self, bound: &Bound, list: &str) -> Vec<String> {
         match (bound, list) {
-            (Bound::Way(clear), "clear") => clear.clone(),
+            (Bound::Way(way), "clear") => plain(&way.clear),
             (Bound::Thing(name), "hidden_by") => {
                 tie(self.machine, name).map(|tie| plain(&tie.hidden_by)).unwrap_or_default()
             }
@@ -157,8 +165,7 @@ impl Statements<'_> {
 #[derive(Clone, Debug)]
 enum Bound {
     Thing(String),
-    /// What it lists under `clear`.
-    Way(Vec<String>),
+    Way(Way),
 }
 
 struct Scope<'a> {
@@ -170,6 +177,13 @@ struct Scope<'a> {
 impl Scope<'_> {
     fn get(&self, variable: &str) -> &Bound {
         &self.bound.iter().find(|(name, _)| name == variable).unwrap().1
+    }
+
+    fn from(&self, variable: &str) -> Option<&str> {
+        match self.get(variable) {
+            Bound::Way(way) => way.from.as_ref().map(Ref::name),
+            Bound::Thing(_) => panic!("{variable} is no way"),
+        }
     }
 
     fn name(&self, variable: &str) -> &String {
@@ -188,8 +202,8 @@ fn tie<'a>(machine: &'a Machine, name: &str) -> Option<&'a Tie> {
     machine.ties.iter().find(|tie| tie.id.name() == name)
 }
 
-/// What each back way lists: `back`, else `ways`, else one way that lists nothing.
-fn back_ways(machine: &Machine, name: &str) -> Vec<Vec<String>> {
+/// The back ways: `back`, else `ways`, else one way that lists nothing.
+fn back_ways(machine: &Machine, name: &str) -> Vec<Way> {
     let part = machine.parts.iter().find(|part| part.id.name() == name);
     let (ways, back) = match (part, tie(machine, name)) {
         (Some(part), _) => (&part.ways, &part.back),
@@ -200,7 +214,7 @@ fn back_ways(machine: &Machine, name: &str) -> Vec<Vec<String>> {
         Back::Ways(back) => Some(back),
         _ => ways.as_deref(),
     };
-    written.map_or_else(|| vec![Vec::new()], |all| all.iter().map(|w| plain(&w.clear)).collect())
+    written.map_or_else(|| vec![Way::default()], <[Way]>::to_vec)
 }
 
 fn documented() -> Value {
@@ -215,7 +229,7 @@ fn documented() -> Value {
 fn kinds_mean_what_is_documented() {
     let mut wrong = documented();
     wrong["reach"]["holds"]["all"].as_array_mut().unwrap().pop();
-    let (mut asked, mut differ) = ([[0_u32; 2]; 3], 0);
+    let (mut asked, mut differ) = ([[0_u32; 2]; 4], 0);
     for seed in 1..=40 {
         let machine = hidden_machine(seed);
         let mut oracle = Oracle::new(&machine);
@@ -228,7 +242,7 @@ fn kinds_mean_what_is_documented() {
         let careless = Statements { kinds: wrong.clone(), machine: &machine };
         let mut rng = Rng::new(seed);
         for _ in 0..60 {
-            for (number, kind) in ["reach", "seen", "holds"].into_iter().enumerate() {
+            for (number, kind) in ["reach", "seen", "holds", "place"].into_iter().enumerate() {
                 let these = some_of(&mut rng, if kind == "reach" { &all } else { &ties });
                 let those = some_of(&mut rng, &parts);
                 let question = Question {

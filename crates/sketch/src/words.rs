@@ -45,7 +45,8 @@ pub(crate) fn question(
 
 fn said(thing: &Thing) -> String {
     if thing.sort == Sort::Part {
-        return format!("the {}", thing.name);
+        // "part 4" is a name of its own; "the tray" is a thing.
+        return if thing.is_named { format!("the {}", thing.name) } else { thing.name.clone() };
     }
     let kind = of_kind(&thing.kind, thing.count);
     if thing.count > 1 && thing.name.ends_with(&kind) {
