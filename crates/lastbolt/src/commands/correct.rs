@@ -6,7 +6,7 @@ use crate::context::{Context, Done};
 use crate::failure::Failure;
 use crate::say::{Who, known, say};
 
-/// Corrects what was recorded about a thing; it then always was so, and nothing is lost.
+/// Corrects what was recorded; it then always was so, and nothing is lost.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     /// The job.

@@ -9,7 +9,7 @@ use crate::context::{Context, Done};
 use crate::failure::Failure;
 use crate::live::Desk;
 
-/// Writes the machine of a job as a machine file: what its own file says and what was recorded.
+/// Writes the machine of a job as a machine file, with what was recorded.
 ///
 /// With --csv it writes a list for a spreadsheet: parts, fixings and connections, how many, from
 /// where, and how they stand. Nothing in it is a formula, whatever the names are.

@@ -15,7 +15,7 @@ use crate::input::{read_file, unreadable};
 use crate::live::Desk;
 use crate::told::Told;
 
-/// Brings a list from a spreadsheet (CSV): shows what it would record, and records it with --yes.
+/// Brings a list from a spreadsheet (CSV): shows what it would record; --yes does.
 ///
 /// A line of column names, in any order: part, kind, count, name, place, tool, minutes, note,
 /// stands. What is off is recorded by the handful, in the order of the list; what is home is kept

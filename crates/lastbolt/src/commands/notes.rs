@@ -18,7 +18,7 @@ pub(crate) struct AllOff {
     who: Who,
 }
 
-/// Keeps a fact for putting back: how it sits, dry or wetted, direction, length, mark, bag.
+/// Keeps a fact for putting back: how it sits, dry or wetted, length, mark, bag.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Fact {
     /// The job.
@@ -92,7 +92,7 @@ pub(crate) struct Found {
     #[arg(value_name = "JOB")]
     job: String,
     /// The entry that says that it fell [default: the last one].
-    #[arg(value_name = "EVENT")]
+    #[arg(value_name = "ENTRY")]
     of: Option<String>,
     /// It stays unfound, and this is why it may.
     #[arg(long, value_name = "REASON")]
@@ -124,7 +124,7 @@ pub(crate) struct TakenOut {
     #[arg(value_name = "JOB")]
     job: String,
     /// The entry that says that it was put in [default: the last one].
-    #[arg(value_name = "EVENT")]
+    #[arg(value_name = "ENTRY")]
     of: Option<String>,
     #[command(flatten)]
     who: Who,
