@@ -143,7 +143,7 @@ impl Statements<'_> {
                 let thing = other.strip_prefix("back_ways(").and_then(|o| o.strip_suffix(')'));
                 let thing = thing.unwrap_or_else(|| panic!("{other} is not documented"));
                 let ways = back_ways(self.machine, scope.name(thing));
-                ways.into_iter().map(Bound::Way).collect()
+                ways.into_iter().map(|way| Bound::Way(Box::new(way))).collect()
             }
         }
     }
@@ -165,7 +165,7 @@ impl Statements<'_> {
 #[derive(Clone, Debug)]
 enum Bound {
     Thing(String),
-    Way(Way),
+    Way(Box<Way>),
 }
 
 struct Scope<'a> {
