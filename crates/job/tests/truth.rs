@@ -6,6 +6,7 @@
 //! telling stands in docs/truth-test.md.
 
 #![allow(clippy::unwrap_used, reason = "a test: what fails here fails the test")]
+#![allow(clippy::print_stdout, reason = "it prints its table")]
 
 #[path = "../../testkit/tests/truth_common/mod.rs"]
 mod truth_common;
@@ -21,6 +22,9 @@ use truth_engine::Lastbolt;
 
 const SEEDS: u64 = 20;
 
+/// Makes an engine that knows nothing yet.
+type Make<'a> = &'a dyn Fn() -> Box<dyn Engine>;
+
 /// A believable machine without conditions, which are recorded otherwise.
 fn layered(seed: u64) -> Machine {
     let (mut machine, _) = layered_machine(seed, 55);
@@ -35,7 +39,7 @@ fn tally(
     make: fn(u64) -> Machine,
     manner: Manner,
     asking: Asking,
-    engine: &dyn Fn() -> Box<dyn Engine>,
+    engine: Make<'_>,
 ) -> Tally {
     let mut tally = Tally::new(format!("{name}, {manner:?}"));
     for seed in 0..SEEDS {
@@ -90,7 +94,7 @@ fn those_that_do_not_listen_fail() {
     let silent = || Box::new(Silent(Lastbolt::new())) as Box<dyn Engine>;
     let free = || Box::new(Free::default()) as Box<dyn Engine>;
     let reverse = || Box::new(Reverse::default()) as Box<dyn Engine>;
-    let engines: [(&str, &dyn Fn() -> Box<dyn Engine>); 3] =
+    let engines: [(&str, Make<'_>); 3] =
         [("silent", &silent), ("free", &free), ("reverse", &reverse)];
     for (name, engine) in engines {
         for (machines, make) in
