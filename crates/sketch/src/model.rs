@@ -6,14 +6,14 @@ use lastbolt_machine::{At, Machine, Part, Ref, Sited, Spot, Tie, Way};
 
 use crate::bits::Bits;
 use crate::catalogue::{Notes, Sort, Thing};
-use crate::commit::{Commit, commit};
+use crate::commit::Commit;
 use crate::known::{BENCH, Known};
 
 /// What things hang on that never comes off, where no file says so.
 pub(crate) const MACHINE: &str = "the machine";
 
 /// Draws the machine on top of what a file knows.
-pub(crate) fn model(notes: &Notes, known: &Known, base: &Machine) -> Machine {
+pub(crate) fn model(notes: &Notes, known: &Known, commit: &Commit, base: &Machine) -> Machine {
     let mut machine = base.clone();
     if notes.things.is_empty() {
         hang_aside(&mut machine, notes);
@@ -23,8 +23,7 @@ pub(crate) fn model(notes: &Notes, known: &Known, base: &Machine) -> Machine {
         machine.fixed.push(Ref::bare(MACHINE));
     }
     let fixed = machine.fixed[0].clone();
-    let commit = commit(known);
-    let draw = Draw { notes, known, commit: &commit, fixed };
+    let draw = Draw { notes, known, commit, fixed };
     for (at, thing) in notes.present() {
         if let Some(spot) = &thing.spot {
             add_spot(&mut machine, spot);

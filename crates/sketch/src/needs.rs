@@ -77,13 +77,12 @@ impl Needs {
     }
 
     /// Grows a question from one pair: more things on either side as long as what they bring is
-    /// needed and a no does not become likelier than a yes. Gives both sides and the sum of the
-    /// chances.
+    /// needed and a no does not become likelier than a yes. Gives both sides.
     pub(crate) fn grow(
         &self,
         known: &Known,
         seed: (Asked, usize, usize),
-    ) -> (Vec<usize>, Vec<usize>, f64) {
+    ) -> (Vec<usize>, Vec<usize>) {
         let (asked, x, y) = seed;
         let kind = KINDS.iter().position(|&one| one == asked).unwrap_or(0);
         let (need, other) = (&self.need[kind], &self.other[kind]);
@@ -120,7 +119,7 @@ impl Needs {
             }
         }
         let [these, those] = sides;
-        (these, those, sum)
+        (these, those)
     }
 }
 

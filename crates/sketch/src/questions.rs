@@ -5,7 +5,7 @@ use lastbolt_ledger::More;
 use crate::Drawn;
 use crate::bits::Bits;
 use crate::catalogue::Notes;
-use crate::commit::{PRICE, commit, start};
+use crate::commit::{Commit, start};
 use crate::known::{Answer, Asked, Known};
 use crate::needs::Needs;
 use crate::propose::{cheapest, walks};
@@ -65,7 +65,8 @@ pub fn questions(drawn: &Drawn) -> Vec<Question> {
     let known = &drawn.known;
     let asked = known.answers.len();
     let left = (known.len() * 3 / 2).saturating_sub(asked);
-    let mut asker = Asker { known, risk: Risk::of(known), list: Vec::new(), followed: Vec::new() };
+    let (list, followed) = (Vec::new(), Vec::new());
+    let mut asker = Asker { known, commit: &drawn.commit, risk: Risk::of(known), list, followed };
     if left > 0 && known.len() > 1 {
         asker.about_bench();
         if asker.list.is_empty() {
@@ -76,7 +77,7 @@ pub fn questions(drawn: &Drawn) -> Vec<Question> {
         }
     }
     let list = asker.list.into_iter().take(left.min(LIST_MAX));
-    list.map(|weighed| weighed.question.in_words(&drawn.notes, known)).collect()
+    list.map(|question| question.in_words(&drawn.notes, known)).collect()
 }
 
 /// A question by numbers.
@@ -89,16 +90,11 @@ struct Numbered {
 
 struct Asker<'a> {
     known: &'a Known,
+    commit: &'a Commit,
     risk: Risk,
-    list: Vec<Weighed>,
+    list: Vec<Numbered>,
     /// Answers of which something is asked on already.
     followed: Vec<usize>,
-}
-
-/// A question with the chance of the answer that would hurt.
-struct Weighed {
-    chance: f64,
-    question: Numbered,
 }
 
 impl Asker<'_> {
@@ -107,15 +103,15 @@ impl Asker<'_> {
     fn about_order(&mut self, asked: usize, left: usize) {
         let known = self.known;
         let used = asked as f64 / (asked + left) as f64;
-        let settled = cheapest(known, &self.risk, start(known), PRICE);
-        let needs = Needs::of(known, &self.risk, &settled);
+        let settled = &self.commit.order;
+        let needs = Needs::of(known, &self.risk, settled);
         let wanted = self.rectangles(&needs);
         if needs.sum() <= RISK_LEFT || wanted.is_empty() {
-            self.about_places(&settled);
+            self.about_places(settled);
             let mut price = PRICE_FIRST + PRICE_MORE * used * used;
             for _ in 0..3 {
                 let order = cheapest(known, &self.risk, start(known), price);
-                if walks(known, &order) >= walks(known, &settled) {
+                if walks(known, &order) >= walks(known, settled) {
                     break;
                 }
                 let needs = Needs::of(known, &self.risk, &order);
@@ -131,7 +127,7 @@ impl Asker<'_> {
             self.ask_all(wanted);
         }
         if self.list.is_empty() {
-            self.confirm(&settled);
+            self.confirm(settled);
         }
     }
 
@@ -141,29 +137,27 @@ impl Asker<'_> {
         for tie in 0..known.len() {
             let apart = known.apart[tie].len();
             if let Some(part) = known.held_at_the_bench(tie).filter(|_| apart < 3) {
-                self.ask(0.8, Asked::Holds, &[tie], &[part]);
+                self.ask(Asked::Holds, &[tie], &[part]);
             }
         }
     }
 
-    fn ask_all(&mut self, list: Vec<Weighed>) {
-        for Weighed { chance, question } in list {
-            self.put(chance, question);
+    fn ask_all(&mut self, list: Vec<Numbered>) {
+        for question in list {
+            self.put(question);
         }
     }
 
     /// Cuts what an order rests on into questions: these with those at home, each so large that
     /// yes and no are about as likely.
-    fn rectangles(&self, needs: &Needs) -> Vec<Weighed> {
+    fn rectangles(&self, needs: &Needs) -> Vec<Numbered> {
         let mut needs = needs.clone();
         let mut list = Vec::new();
         while list.len() < LIST_MAX && needs.sum() > RISK_LEFT {
             let Some(seed) = needs.largest() else { break };
-            let (these, those, chance) = needs.grow(self.known, seed);
+            let (these, those) = needs.grow(self.known, seed);
             needs.is_asked(seed.0, &these, &those);
-            let set = |items: &[usize]| Bits::of(self.known.len(), items.iter().copied());
-            let question = Numbered { asked: seed.0, these: set(&these), those: set(&those) };
-            list.push(Weighed { chance, question });
+            list.push(self.numbered(seed.0, &these, &those));
         }
         list
     }
@@ -174,8 +168,6 @@ impl Asker<'_> {
         let known = self.known;
         let places = || known.answers.iter().filter(|a| a.asked == Asked::Place);
         let no = |a: &&Answer| a.yes != Some(true);
-        let alone = places().filter(|a| no(a) && a.these.len() == 1).count();
-        let _ = alone;
         if places().filter(no).count() >= 2 && !places().any(|a| a.yes == Some(true)) {
             return;
         }
@@ -205,7 +197,7 @@ impl Asker<'_> {
                 same.iter().copied().partition(|&(_, item)| doubted(item));
             for some in together.chunks(3).chain(apart.chunks(1)) {
                 let these: Vec<usize> = some.iter().map(|&(_, item)| item).collect();
-                self.ask(0.5, Asked::Place, &these, &[some[0].0]);
+                self.ask(Asked::Place, &these, &[some[0].0]);
             }
         }
     }
@@ -223,7 +215,7 @@ impl Asker<'_> {
             }
             let is_last = at + 1 == order.len();
             if !these.is_empty() && (known.is_part(item) || is_last) && these.len() >= HANDFUL {
-                self.ask(0.0, Asked::Reach, &these, &home.iter().collect::<Vec<_>>());
+                self.ask(Asked::Reach, &these, &home.iter().collect::<Vec<_>>());
                 these.clear();
             }
             if known.is_part(item) {
@@ -234,14 +226,14 @@ impl Asker<'_> {
             }
         }
         if !these.is_empty() && !home.is_empty() {
-            self.ask(0.0, Asked::Reach, &these, &home.iter().collect::<Vec<_>>());
+            self.ask(Asked::Reach, &these, &home.iter().collect::<Vec<_>>());
         }
     }
 
     /// Asks which fixings can still be seen when all is home: they want no last look.
     fn about_sight(&mut self) {
         let known = self.known;
-        let commit = commit(known);
+        let commit = self.commit;
         let (mut these, mut those) = (Vec::new(), known.none());
         for &item in &commit.order {
             if commit.hidden[item].is_empty() {
@@ -250,26 +242,30 @@ impl Asker<'_> {
             these.push(item);
             those.join(&commit.hidden[item]);
             if these.len() >= HANDFUL || commit.order.last() == Some(&item) {
-                self.ask(0.0, Asked::Seen, &these, &those.iter().collect::<Vec<_>>());
+                self.ask(Asked::Seen, &these, &those.iter().collect::<Vec<_>>());
                 these.clear();
                 those = known.none();
             }
         }
     }
 
-    fn ask(&mut self, chance: f64, asked: Asked, these: &[usize], those: &[usize]) {
+    fn numbered(&self, asked: Asked, these: &[usize], those: &[usize]) -> Numbered {
         let set = |items: &[usize]| Bits::of(self.known.len(), items.iter().copied());
-        let question = Numbered { asked, these: set(these), those: set(those) };
-        self.put(chance, question);
+        Numbered { asked, these: set(these), those: set(those) }
     }
 
-    fn put(&mut self, chance: f64, question: Numbered) {
+    fn ask(&mut self, asked: Asked, these: &[usize], those: &[usize]) {
+        let question = self.numbered(asked, these, those);
+        self.put(question);
+    }
+
+    fn put(&mut self, question: Numbered) {
         let asked = question.asked;
         let answered =
             self.known.answers.iter().any(|a| {
                 a.asked == asked && a.these == question.these && a.those == question.those
             });
-        if answered || self.list.iter().any(|known| known.question == question) {
+        if answered || self.list.contains(&question) {
             return;
         }
         // Of what one no leaves in question one thing is asked at a time: the answer to that
@@ -279,11 +275,9 @@ impl Asker<'_> {
             return;
         }
         self.followed.extend(left);
-        self.list.push(Weighed { chance, question });
+        self.list.push(question);
     }
-}
 
-impl Asker<'_> {
     /// The answers that left something of a question in question.
     fn nos_about(&self, question: &Numbered) -> Vec<usize> {
         let hurts = match question.asked {
@@ -292,11 +286,10 @@ impl Asker<'_> {
             Asked::Seen | Asked::Place => return Vec::new(),
         };
         let about = |answer: &Answer| {
-            let pairs = answer.these.iter().filter(|&x| question.these.has(x)).flat_map(|x| {
+            let mut pairs = answer.these.iter().filter(|&x| question.these.has(x)).flat_map(|x| {
                 let those = answer.those.iter().filter(|&y| question.those.has(y));
                 those.map(move |y| (x, y))
             });
-            let mut pairs = pairs;
             pairs.any(|(x, y)| self.risk.is_in_question(question.asked, x, y))
         };
         let answers = self.known.answers.iter().enumerate();
