@@ -216,9 +216,7 @@ pub(crate) fn where_and_what(line: &lastbolt_job::view::StepLine) -> String {
 /// # Errors
 /// Says the first error of those files.
 pub(crate) fn case_of(job: &Job) -> Result<Case, Failure> {
-    let files = job.files()?;
-    let sources: Vec<Source> =
-        files.iter().map(|file| Source::new(file.name.clone(), file.text.clone())).collect();
+    let sources = job.sources()?;
     read_case(&sources).map(|read| read.case).map_err(|problems| in_files(job, &sources, &problems))
 }
 
