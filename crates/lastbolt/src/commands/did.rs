@@ -6,6 +6,7 @@ use lastbolt_ledger::{Event, EventId, More, TookPart, TookTie, Verb};
 use crate::context::{Context, Done};
 use crate::failure::Failure;
 use crate::live::Desk;
+use crate::say::nearest;
 
 /// Records what was done.
 #[derive(Debug, clap::Args)]
@@ -217,11 +218,7 @@ fn name_of_met(event: &Event) -> Option<&str> {
 }
 
 fn unknown_thing(desk: &Desk, thing: &str) -> Failure {
-    let names = desk.picture.case.kernel.things.iter().map(|t| t.name.as_str());
-    let help = match lastbolt_files::nearest(thing, names) {
-        Some(near) => format!("Did you mean \"{near}\"?"),
-        None => "lastbolt state JOB --json lists every name.".to_owned(),
-    };
+    let help = nearest(desk, thing);
     let help = format!("{help} What is on no list: --do off for a part, --do undo for fixings.");
     Failure::asked(format!("The machine of this job has no \"{thing}\"."), help)
 }

@@ -263,22 +263,13 @@ fn of_kind(kind: &str) -> More {
 
 /// The entry that is meant: the one named, else the last of that kind that nothing has settled.
 fn earlier(desk: &Desk, of: Option<&str>, verb: &Verb) -> Result<EventId, Failure> {
-    if let Some(of) = of {
-        return EventId::new(of).map_err(|error| Failure::asked(error.to_string(), ""));
-    }
-    let records = desk.records();
-    let withdrawn = &desk.picture.now.live.state.withdrawn;
-    let stands = |r: &&lastbolt_ledger::Recorded| !withdrawn.contains(&r.seq);
-    let settled: Vec<&EventId> = records
-        .iter()
-        .filter(stands)
-        .filter(|r| r.event.verb != Verb::TakeBack)
-        .filter_map(|r| r.event.of.as_ref())
-        .collect();
-    let mut open = records.iter().rev().filter(stands).filter(|r| r.event.verb == *verb);
-    let open = open.find(|r| !settled.contains(&&r.event.id));
-    open.map(|r| r.event.id.clone()).ok_or_else(|| {
-        let what = if *verb == Verb::Dropped { "Nothing is missing." } else { "Nothing is in." };
-        Failure::asked(what, "Look at lastbolt record JOB.")
-    })
+    let matters = &desk.picture.now.matters;
+    let (open, none) = if *verb == Verb::Dropped {
+        let missing = matters.dropped.iter().rev().find(|it| it.stays.is_none());
+        (missing.map(|it| it.event.as_str()), "Nothing is missing.")
+    } else {
+        (matters.put_in.last().map(|it| it.event.as_str()), "Nothing is in.")
+    };
+    let id = of.or(open).ok_or_else(|| Failure::asked(none, "Look at lastbolt record JOB."))?;
+    EventId::new(id).map_err(|error| Failure::asked(error.to_string(), ""))
 }
