@@ -47,8 +47,7 @@ pub fn taken(picture: &Picture) -> Vec<TakenLine> {
 pub fn is_taking_apart(picture: &Picture) -> bool {
     let home = |verb: &Verb| matches!(verb, Verb::Home | Verb::On | Verb::Make | Verb::Tighten);
     let over = |verb: &Verb| {
-        home(verb)
-            || matches!(verb, Verb::AllOff | Verb::Gate | Verb::FirstStart | Verb::Finished)
+        home(verb) || matches!(verb, Verb::AllOff | Verb::Gate | Verb::FirstStart | Verb::Finished)
     };
     let withdrawn = &picture.now.live.state.withdrawn;
     let stands = |seq: &u64| !withdrawn.contains(seq);
