@@ -81,8 +81,8 @@ impl Sent {
         }
     }
 
-    /// Judges what is said of a body before it is read. None of these kinds can be sent by a page of
-    /// another site without its browser asking here first.
+    /// Judges what is said of a body before it is read. None of these kinds can be sent by a page
+    /// of another site without its browser asking here first.
     fn judge(self, headers: &HeaderMap) -> Result<(), Refusal> {
         let (fits, sentence, most) = match self {
             Self::Words => (

@@ -43,7 +43,9 @@ pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
                         }
                     }
                 }
-                p.quiet { "What has to come first, and what hides what, is in the machine file only." }
+                p.quiet {
+                    "What has to come first, and what hides what, is in the machine file only."
+                }
             }
         }
         (foot(room, "/lists"))
@@ -70,7 +72,9 @@ fn bring() -> Markup {
             }
             button.did type="submit" { "Look at it" }
         }
-        p.quiet { "Columns, in any order: " (COLUMNS.join(", ")) ". Nothing is kept before you say so." }
+        p.quiet {
+            "Columns, in any order: " (COLUMNS.join(", ")) ". Nothing is kept before you say so."
+        }
     }
 }
 
