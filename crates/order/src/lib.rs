@@ -7,6 +7,8 @@
 //! forwards, the build back backwards, joined at the turn (`docs/architecture.md`, "order").
 
 mod answer;
+mod beads;
+mod bearing;
 mod because;
 mod greedy;
 mod leaf;
@@ -82,6 +84,7 @@ fn order_of<const W: usize>(kernel: &Kernel, ask: &Ask<'_>, metric: bool) -> Ans
         strip: walked.strip,
         build: walked.build,
         off: walked.off,
+        leak_look: walked.leak_look,
         minutes: walked.minutes,
         bound: Minutes(found.bound.min(walked.minutes.0)),
         proved: found.bound >= walked.minutes.0,
@@ -158,15 +161,18 @@ fn with_detours<const W: usize>(
     let as_metric = Local { metric: true, ..local.clone() };
     let found = search_sets(&eased, &as_metric, None, patience, ask);
     let Some(mut whole) = found.best else { return found };
-    if let Some(walked) = steps::walk(kernel, local, &whole) {
+    // With the changes as they are some sealant may set too soon.
+    let walked = steps::walk(kernel, local, &whole);
+    let known = walked.map(|walked| {
         whole.minutes = walked.minutes.0;
-    }
-    if whole.minutes <= found.bound {
-        return Found { best: Some(whole), bound: found.bound };
+        whole
+    });
+    if known.as_ref().is_some_and(|whole| whole.minutes <= found.bound) {
+        return Found { best: known, bound: found.bound };
     }
     let kept = patience.saturating_sub(DETOUR_NODES);
     let mut some = *patience - kept;
-    let exact = search_sets(kernel, local, Some(whole), &mut some, ask);
+    let exact = search_sets(kernel, local, known, &mut some, ask);
     *patience = kept + some;
     Found { best: exact.best, bound: exact.bound.max(found.bound) }
 }

@@ -1,11 +1,13 @@
 //! The planner against trying everything: thousands of random small machines with every feature.
 
 use lastbolt_checker::{Action, Order, Step, Wishes, verify};
-use lastbolt_machine::{Extra, JobSpec, Kernel, Machine, SpotNo, ToolNo, compile};
+use lastbolt_machine::{
+    Extra, JobSpec, Kernel, LEAK_LOOK, Machine, SpotNo, ToolNo, compile,
+};
 use lastbolt_order::{Answer, Ask, Plan, plan};
 use lastbolt_testkit::wrong::{greedy_ways, plain_reversal, separate_directions, smallest_off_set};
 use lastbolt_testkit::{
-    Size, SlowError, layered_machine, random_machine, slow_plan_within, to_toml,
+    Size, SlowError, layered_machine, random_machine, ruled_machine, slow_plan_within, to_toml,
 };
 
 fn compiled(machine: &Machine, job: &JobSpec) -> Kernel {
@@ -27,11 +29,17 @@ fn to_check(kernel: &Kernel, plan: &Plan, strip_only: bool) -> Order {
             })
             .collect()
     };
-    Order { strip: steps(&plan.strip), build: steps(&plan.build), strip_only }
+    let mut build: Vec<Step> = steps(&plan.build);
+    if let Some(at) = plan.leak_look {
+        build.insert(at, Step::new(Action::Look, LEAK_LOOK, None, None));
+    }
+    Order { strip: steps(&plan.strip), build, strip_only }
 }
 
-fn check(seed: u64, size: &Size, strip_only: bool) -> Option<bool> {
-    let (machine, job) = random_machine(seed, size);
+type Maker = fn(u64, &Size) -> (Machine, JobSpec);
+
+fn check(make: Maker, seed: u64, strip_only: bool) -> Option<bool> {
+    let (machine, job) = make(seed, &Size::default());
     let wishes = Wishes::default();
     let slow = match slow_plan_within(&machine, &job, &wishes, strip_only, 40_000) {
         Ok(slow) => slow,
@@ -64,7 +72,7 @@ fn equals_trying_everything() {
     // Beyond the first ones, those that a planner with one rule too few got wrong.
     let once_wrong = [15928, 10399, 79098];
     for seed in (0..3000).chain(once_wrong) {
-        match check(seed, &Size::default(), false) {
+        match check(random_machine, seed, false) {
             Some(true) => possible += 1,
             Some(false) => impossible += 1,
             None => {}
@@ -74,11 +82,31 @@ fn equals_trying_everything() {
     assert!(impossible > 20, "only {impossible} were impossible");
 }
 
+/// The same with the rules that only forbid orders.
+#[test]
+fn equals_trying_everything_with_bearing_open_time_and_leak_look() {
+    let (mut possible, mut impossible) = (0, 0);
+    for seed in range() {
+        match check(ruled_machine, seed, false) {
+            Some(true) => possible += 1,
+            Some(false) => impossible += 1,
+            None => {}
+        }
+    }
+    assert!(possible > 500, "only {possible} were possible");
+    assert!(impossible > 20, "only {impossible} were impossible");
+}
+
+fn range() -> std::ops::Range<u64> {
+    let env = |k: &str, d: u64| std::env::var(k).ok().and_then(|v| v.parse().ok()).unwrap_or(d);
+    env("FROM", 0)..env("TO", 3000)
+}
+
 /// The same for taking apart alone.
 #[test]
 fn equals_trying_everything_when_only_stripped() {
     let possible =
-        (50000..50600).filter(|&seed| check(seed, &Size::default(), true) == Some(true)).count();
+        (50000..50600).filter(|&seed| check(random_machine, seed, true) == Some(true)).count();
     assert!(possible > 300, "only {possible} were possible");
 }
 
