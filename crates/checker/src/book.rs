@@ -52,6 +52,8 @@ pub(crate) struct Thing {
     pub(crate) riders: Vec<No>,
     pub(crate) stays: Vec<No>,
     pub(crate) joins: Vec<End>,
+    /// The names of what a tie joins, fixed parts among them.
+    pub(crate) joined: Vec<String>,
     pub(crate) hidden_by: Vec<No>,
     pub(crate) group: Option<usize>,
     pub(crate) wait: Minutes,
@@ -183,6 +185,7 @@ impl Book {
             riders: Vec::new(),
             stays: Vec::new(),
             joins: Vec::new(),
+            joined: Vec::new(),
             hidden_by: Vec::new(),
             group: None,
             wait: Minutes::ZERO,
@@ -225,6 +228,7 @@ impl Book {
             self.things[x].sets = tie.sets.as_ref().map_or(Minutes::ZERO, |sets| sets.value);
             self.things[x].bears = tie.bears;
             self.things[x].open_minutes = tie.open_minutes.as_ref().map(|m| m.value);
+            self.things[x].joined = tie.joins.iter().map(|end| end.value.clone()).collect();
             for end in &tie.joins {
                 let is_fixed = self.fixed.contains(end.name());
                 let end = if is_fixed { End::Fixed } else { End::Part(self.number(end)?) };

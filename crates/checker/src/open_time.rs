@@ -24,8 +24,8 @@ impl Book {
     fn bead_ties(&self, thing: No, open: &Open) -> Vec<No> {
         let load = self.load(thing, open);
         let same_joint = |tie: No| {
-            let joins = &self.things[tie].joins;
-            tie != thing && self.things[thing].joins.iter().all(|end| joins.contains(end))
+            let joined = &self.things[tie].joined;
+            tie != thing && self.things[thing].joined.iter().all(|end| joined.contains(end))
         };
         let is_part = self.things[thing].kind == Kind::Part;
         self.ties()

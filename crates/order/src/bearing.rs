@@ -86,22 +86,47 @@ impl<const W: usize> Leaf<'_, W> {
         it.bears && (act.is_start || !goes_by_start)
     }
 
-    /// Whether what hangs can come off by what may still be stepped, or nothing else is left.
+    /// Whether what hangs can come off by what may still be stepped, or nothing else is left: a
+    /// quick look that never says no wrongly.
     fn can_go_on(&self, at: &Open<W>) -> bool {
-        let hanging = self.bound_hanging(at);
+        let mut hanging = self.bound_hanging(at);
         if hanging.is_empty() {
             return true;
         }
-        let left = self.local.left_to(&hanging, &at.open);
         let todo = self.todo(at);
-        if todo.is_within(&left) {
-            return true;
+        loop {
+            let left = self.local.left_to(&hanging, &at.open);
+            if todo.is_within(&left) {
+                return true;
+            }
+            let allowed = at.open.or(&left);
+            let comes_off = |part: usize| {
+                self.opening(part).any(|act| act.must_be_open.is_within(&allowed))
+            };
+            if hanging.and(&todo).iter().any(comes_off) {
+                return true;
+            }
+            let more = self.may_hang_too(at, &hanging, &left);
+            if more.is_within(&hanging) {
+                return false;
+            }
+            hanging = hanging.or(&more);
         }
-        let allowed = at.open.or(&left);
-        hanging
-            .and(&todo)
-            .iter()
-            .any(|part| self.opening(part).any(|act| act.must_be_open.is_within(&allowed)))
+    }
+
+    /// What else could hang before any of these is off: by their own ties, by those of parts that
+    /// share a bearing tie with them, and by those of parts that stay where they are.
+    fn may_hang_too(&self, at: &Open<W>, hanging: &Mask<W>, left: &Mask<W>) -> Mask<W> {
+        let borne = &self.local.borne;
+        let theirs = borne.iter().filter(|(part, _)| hanging.has(*part));
+        let theirs = theirs.fold(Mask::EMPTY, |all, (_, ties)| all.or(ties));
+        let in_play = |(part, ties): &&(usize, Mask<W>)| {
+            !self.set.has(*part) || ties.meets(&theirs)
+        };
+        let ties = borne.iter().filter(in_play).fold(*left, |all, (_, ties)| all.or(ties));
+        let ties = ties.and(&self.local.bears).and(&self.todo(at));
+        let undone = Open { open: at.open.or(&ties), started: at.started.minus(&ties) };
+        self.bound_hanging(&undone)
     }
 
     /// Whether an action may be done at once as far as bearing goes (docs/methods.md).
