@@ -6,13 +6,16 @@ use crate::open::{No, Open};
 
 impl Book {
     /// The ties that bear the load of a part where it sits: across its boundary, with all that
-    /// they join in one place with it. What is left off and undone is no longer one of them (R17).
+    /// they join in the same place as the part; what hangs aside on a tie lies somewhere else.
+    /// What is left off and undone is no longer one of them (R17).
     fn bearers(&self, part: No, open: &Open) -> Vec<No> {
         let load = self.load(part, open);
         let here = self.root(part, open);
         self.ties()
             .filter(|&tie| self.things[tie].bears && self.crosses(tie, &load))
-            .filter(|&tie| self.place(tie, open) == Some(here))
+            .filter(|&tie| {
+                self.things[tie].joins.iter().all(|&end| self.root_of_end(end, open) == here)
+            })
             .filter(|tie| !(open.has(*tie) && self.leave_off.contains(tie)))
             .collect()
     }

@@ -1,7 +1,7 @@
 //! Rules that only forbid orders: bearing fixings (R23), open time of sealant (R24), and covers
 //! that wait for the leak look (R28). Decision 0014 says how they are read.
 
-use crate::kernel::{End, Kernel, Kind, ThingNo};
+use crate::kernel::{End, Kernel, Kind, Place, ThingNo};
 use crate::set::Set;
 
 /// What `after` names, and the name of the look as a step (R28).
@@ -28,14 +28,20 @@ impl LeakLook {
 
 impl Kernel {
     /// The ties that bear a part's load where it sits (R23): across its boundary, with all that
-    /// they join in one place with it; without those that are undone and stay so.
+    /// they join in the same place as the part (what hangs aside on a tie lies somewhere else);
+    /// without those that are undone and stay so.
     pub fn bearers(&self, part: ThingNo, open: &Set) -> Vec<ThingNo> {
         let load = self.load(part, open);
-        let here = Some(self.root(part, open));
+        let here = self.root(part, open);
+        let is_here = |end: &End| match end {
+            End::Fixed(_) => here == Place::Machine,
+            End::Part(part) => self.root(*part, open) == here,
+        };
         let crossing = self.crossing(&load).into_iter();
         let gone = |tie: ThingNo| open.has(tie) && self.leave_off.has(tie);
         crossing
-            .filter(|&tie| self.thing(tie).bears && self.place(tie, open) == here && !gone(tie))
+            .filter(|&tie| self.thing(tie).bears && !gone(tie))
+            .filter(|&tie| self.thing(tie).joins.iter().all(is_here))
             .collect()
     }
 

@@ -3,16 +3,17 @@
 //! Backwards the last tie of a boundary comes first: with it a *window* opens, in which minutes
 //! add up until the thing that goes on with the sealant is reached. The minutes of a change belong
 //! to the later of two steps in time, which is the earlier one of this search; so a window also
-//! knows whether the present spot and tool were asked for inside it, and stays open beyond its
-//! bead until the next spot and the next tool are known.
+//! knows whether the present spot and tool were asked for inside it. Where the bead itself asks
+//! for no spot or no tool, what the first change after it takes depends on what is done before it:
+//! see [`Pending`].
 
 use std::cell::RefCell;
 use std::collections::HashMap;
 
-use lastbolt_machine::Kind;
+use lastbolt_machine::{Changes, Kind};
 
 use crate::leaf::{Act, Leaf, Open};
-use crate::local::{ANYWHERE, BUILD};
+use crate::local::{ANYWHERE, BUILD, Pending};
 use crate::mask::Mask;
 use crate::search::State;
 
@@ -146,6 +147,9 @@ impl<const W: usize> Leaf<'_, W> {
                 continue;
             }
             window.laid |= lays;
+            if lays {
+                self.settle(&mut window, state);
+            }
             if window.laid && !window.spot_inside && !window.tool_inside {
                 if window.minutes > bead.allowed {
                     return None;
@@ -156,6 +160,25 @@ impl<const W: usize> Leaf<'_, W> {
         }
         self.open_windows(act, at, &mut windows);
         Some(self.beads.number(windows))
+    }
+
+    /// At the bead: what the changes to the next spot and tool count that are not known yet.
+    fn settle(&self, window: &mut Window, state: &State<W>) {
+        let dearest = |changes: &Changes, to: u16| {
+            let to = usize::from(to);
+            (0..changes.size()).map(|from| changes.between(from, to).0).max().unwrap_or(0)
+        };
+        match self.local.pending {
+            Pending::Exact => return,
+            Pending::Free => {}
+            Pending::Dearest => {
+                let spot = if window.spot_inside { dearest(self.spots, state.spot) } else { 0 };
+                let tool = if window.tool_inside { dearest(self.tools, state.tool) } else { 0 };
+                window.minutes += spot + tool;
+            }
+        }
+        window.spot_inside = false;
+        window.tool_inside = false;
     }
 
     /// A window that has time left for what surely belongs in it.

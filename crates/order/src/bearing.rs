@@ -22,7 +22,7 @@ impl<const W: usize> Local<W> {
             let here = self.root(*part, open);
             let mut bearers = may_bear.iter().filter(|&tie| {
                 self.crosses(tie, &load)
-                    && self.place(tie, open) == Ok(here)
+                    && self.is_all_at(tie, here, open)
                     && !(open.has(tie) && self.things[tie].leave_off)
             });
             let first = bearers.next();
@@ -31,6 +31,13 @@ impl<const W: usize> Local<W> {
             }
         }
         hanging
+    }
+
+    /// Whether all that a tie joins lies in one place.
+    fn is_all_at(&self, tie: usize, place: Option<usize>, open: &Mask<W>) -> bool {
+        let it = &self.things[tie];
+        (!it.has_fixed_end || place.is_none())
+            && it.ends.iter().all(|&end| self.root(end, open) == place)
     }
 
     /// Whether a tie has one end in a load and one outside.

@@ -88,9 +88,23 @@ pub(crate) struct Local<const W: usize> {
     pub beads: Vec<usize>,
     /// For each tie that is sealant the ties of the same joint.
     pub same_joint: Vec<Mask<W>>,
+    /// How changes count that come after a bead only because it asks for no spot or no tool.
+    pub pending: Pending,
     /// What waits for the leak look (R28), and the preps that it may find in force.
     pub waits: Mask<W>,
     pub needed_after: Mask<W>,
+}
+
+/// How a change of spot or tool counts that comes after a bead of sealant only because the step
+/// that lays it asks for none (R24).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Pending {
+    /// Not at all: a lower bound, and the true minutes in all but odd cases.
+    Free,
+    /// As the dearest there is: whatever is in time like this is in time.
+    Dearest,
+    /// As it is; only without doing at once.
+    Exact,
 }
 
 /// Lists the things that can matter; all of them if changes do not obey the triangle.
@@ -184,6 +198,7 @@ impl<const W: usize> Local<W> {
             preps_of: Vec::new(),
             beads: (0..things.len()).filter(|&t| things[t].open_minutes.is_some()).collect(),
             same_joint: Vec::new(),
+            pending: Pending::Free,
             waits: Mask::EMPTY,
             needed_after: Mask::EMPTY,
             things,
