@@ -1,6 +1,6 @@
 //! What bears weight is undone last and made first (R23).
 
-use crate::book::{Book, Kind, Way};
+use crate::book::{Book, End, Kind, Way};
 use crate::broken::Broken;
 use crate::open::{No, Open};
 
@@ -31,7 +31,7 @@ impl Book {
         .collect()
     }
 
-    /// While a part hangs, only its own ties are stepped, what they need, and the part itself.
+    /// While parts hang, a step belongs to each of them, or makes one of their bearing ties.
     pub(crate) fn bearing_allows(
         &self,
         x: No,
@@ -43,28 +43,37 @@ impl Book {
         if !building {
             hanging.retain(|part| !self.found_hanging.contains(part));
         }
-        let Some(&part) = hanging.first() else { return Ok(()) };
-        if hanging.iter().any(|&part| self.belongs(x, part, open)) {
-            return Ok(());
+        let bears_one = hanging.iter().any(|&part| self.bearers(part, open).contains(&x));
+        let foreign = hanging.into_iter().find(|&part| !self.belongs(x, part, open));
+        match foreign.filter(|_| !bears_one) {
+            None => Ok(()),
+            Some(part) if building => {
+                let tie = self.bearers(part, open)[0];
+                Err(Broken::BearsFirst { part, tie, x })
+            }
+            Some(part) => Err(Broken::ComesOffFirst { part, x }),
         }
-        if !building {
-            return Err(Broken::ComesOffFirst { part, x });
-        }
-        let tie = self.bearers(part, open)[0];
-        Err(Broken::BearsFirst { part, tie, x })
     }
 
-    /// Whether a step is one of those that are left while a part hangs.
+    /// Whether a step is one of those that are left while a part hangs: a tie across its boundary
+    /// or that of what its bearing ties join (which of the two they bear nobody can tell), a prep
+    /// that such ties need, a part that they join or that carries it.
     fn belongs(&self, x: No, part: No, open: &Open) -> bool {
-        if x == part {
-            return true;
+        let mut joined = vec![part];
+        for tie in self.bearers(part, open) {
+            joined.extend(self.things[tie].joins.iter().filter_map(|end| match end {
+                End::Fixed => None,
+                End::Part(end) => Some(*end),
+            }));
         }
-        let load = self.load(part, open);
+        let crosses = |tie: No| {
+            joined.iter().any(|&part| self.crosses(tie, &self.load(part, open)))
+        };
         match self.things[x].kind {
-            Kind::Part => false,
-            Kind::Tie => self.crosses(x, &load),
+            Kind::Part => joined.iter().any(|&end| self.load(x, open).contains(&end)),
+            Kind::Tie => crosses(x),
             Kind::Prep => {
-                let ties: Vec<No> = self.ties().filter(|&tie| self.crosses(tie, &load)).collect();
+                let ties: Vec<No> = self.ties().filter(|&tie| crosses(tie)).collect();
                 self.preps_of(&ties).contains(&x)
             }
         }

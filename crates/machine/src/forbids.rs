@@ -58,18 +58,33 @@ impl Kernel {
         parts.filter(hangs).collect()
     }
 
-    /// Whether a step is one of those that are left while a part hangs (R23): the part itself,
-    /// the ties across its load's boundary, the preps that these need.
-    pub fn belongs(&self, thing: ThingNo, part: ThingNo, open: &Set) -> bool {
-        if thing == part {
-            return true;
+    /// Whether a step may be done while these parts hang (R23): it belongs to each of them, or
+    /// makes a bearing tie of one.
+    pub fn may_step_while_hanging(&self, thing: ThingNo, hanging: &[ThingNo], open: &Set) -> bool {
+        hanging.iter().all(|&part| self.belongs(thing, part, open))
+            || hanging.iter().any(|&part| self.bearers(part, open).contains(&thing))
+    }
+
+    /// Whether a step is one of those that are left while a part hangs: a tie across its boundary
+    /// or that of what its bearing ties join, a prep that these need, a part that they join or
+    /// that carries it.
+    fn belongs(&self, thing: ThingNo, part: ThingNo, open: &Set) -> bool {
+        let bearers = self.bearers(part, open);
+        let ends = bearers.iter().flat_map(|&tie| &self.thing(tie).joins);
+        let mut joined: Vec<ThingNo> = ends
+            .filter_map(|end| match end {
+                End::Fixed(_) => None,
+                End::Part(part) => Some(*part),
+            })
+            .collect();
+        joined.push(part);
+        if self.thing(thing).kind == Kind::Part {
+            let load = self.load(thing, open);
+            return joined.iter().any(|&end| load.has(end));
         }
-        let crossing = self.crossing(&self.load(part, open));
-        match self.thing(thing).kind {
-            Kind::Part => false,
-            Kind::Tie => crossing.contains(&thing),
-            Kind::Prep => self.preps_of(crossing).has(thing),
-        }
+        let crossing = joined.iter().flat_map(|&part| self.crossing(&self.load(part, open)));
+        let crossing: Vec<ThingNo> = crossing.collect();
+        crossing.contains(&thing) || self.preps_of(crossing).has(thing)
     }
 
     /// The ties that must be home in time once a thing goes on with sealant (R24): across the

@@ -18,19 +18,25 @@ impl<const W: usize> Local<W> {
             if open.has(*part) || !may_bear.meets(&undone) {
                 continue;
             }
-            let load = self.load(*part, open);
-            let here = self.root(*part, open);
-            let mut bearers = may_bear.iter().filter(|&tie| {
-                self.crosses(tie, &load)
-                    && self.is_all_at(tie, here, open)
-                    && !(open.has(tie) && self.things[tie].leave_off)
-            });
-            let first = bearers.next();
-            if first.is_some_and(|tie| undone.has(tie)) && bearers.all(|tie| undone.has(tie)) {
+            let bearers = self.bearers(*part, may_bear, open);
+            if !bearers.is_empty() && bearers.is_within(&undone) {
                 hanging.add(*part);
             }
         }
         hanging
+    }
+
+    /// Those of the ties that may bear a part which do: across its load's boundary, with all that
+    /// they join in the same place, and not left undone.
+    fn bearers(&self, part: usize, may_bear: &Mask<W>, open: &Mask<W>) -> Mask<W> {
+        let load = self.load(part, open);
+        let here = self.root(part, open);
+        let bears = |&tie: &usize| {
+            self.crosses(tie, &load)
+                && self.is_all_at(tie, here, open)
+                && !(open.has(tie) && self.things[tie].leave_off)
+        };
+        may_bear.iter().filter(bears).collect()
     }
 
     /// Whether all that a tie joins lies in one place.
@@ -52,14 +58,27 @@ impl<const W: usize> Local<W> {
         ties.filter(|&tie| !self.is_inside(tie, &load)).collect()
     }
 
-    /// What may still be stepped while these parts hang.
+    /// What may still be stepped while these parts hang: what belongs to each of them, and their
+    /// bearing ties.
     fn left_to(&self, hanging: &Mask<W>, open: &Mask<W>) -> Mask<W> {
-        let mut left = *hanging;
-        for part in hanging.iter() {
-            let ties = self.crossing(part, open);
-            left = ties.iter().fold(left.or(&ties), |all, tie| all.or(&self.preps_of[tie]));
+        let mut left: Option<Mask<W>> = None;
+        let mut bearing = Mask::EMPTY;
+        for (part, may_bear) in self.borne.iter().filter(|(part, _)| hanging.has(*part)) {
+            let bearers = self.bearers(*part, may_bear, open);
+            let ends = bearers.iter().flat_map(|tie| self.things[tie].ends.iter().copied());
+            let joined = ends.collect::<Mask<W>>().with(*part);
+            let mut own = Mask::EMPTY;
+            for end in joined.iter() {
+                own = own.or(&self.crossing(end, open)).with(end);
+                // What carries it, as far as it is on that.
+                let on = self.things[end].chain.iter().copied().take_while(|&c| !open.has(c));
+                own = on.fold(own, Mask::with);
+            }
+            own = own.iter().fold(own, |all, tie| all.or(&self.preps_of[tie]));
+            left = Some(left.map_or(own, |left| left.and(&own)));
+            bearing = bearing.or(&bearers);
         }
-        left
+        left.unwrap_or(Mask::EMPTY).or(&bearing)
     }
 }
 
@@ -96,44 +115,22 @@ impl<const W: usize> Leaf<'_, W> {
     /// Whether what hangs can come off by what may still be stepped, or nothing else is left: a
     /// quick look that never says no wrongly.
     fn can_go_on(&self, at: &Open<W>) -> bool {
-        let mut hanging = self.bound_hanging(at);
+        let hanging = self.bound_hanging(at);
         if hanging.is_empty() {
             return true;
         }
         let todo = self.todo(at);
-        loop {
-            let left = self.local.left_to(&hanging, &at.open);
-            if todo.is_within(&left) {
-                return true;
-            }
-            let allowed = at.open.or(&left);
-            let comes_off = |part: usize| {
-                self.opening(part).any(|act| act.must_be_open.is_within(&allowed))
-            };
-            if hanging.and(&todo).iter().any(comes_off) {
-                return true;
-            }
-            let more = self.may_hang_too(at, &hanging, &left);
-            if more.is_within(&hanging) {
-                return false;
-            }
-            hanging = hanging.or(&more);
+        let mut left = self.local.left_to(&hanging, &at.open);
+        if self.direction == BUILD {
+            // Whatever hangs because of them, bearing ties may always be next.
+            left = left.or(&self.local.bears.and(&todo));
         }
-    }
-
-    /// What else could hang before any of these is off: by their own ties, by those of parts that
-    /// share a bearing tie with them, and by those of parts that stay where they are.
-    fn may_hang_too(&self, at: &Open<W>, hanging: &Mask<W>, left: &Mask<W>) -> Mask<W> {
-        let borne = &self.local.borne;
-        let theirs = borne.iter().filter(|(part, _)| hanging.has(*part));
-        let theirs = theirs.fold(Mask::EMPTY, |all, (_, ties)| all.or(ties));
-        let in_play = |(part, ties): &&(usize, Mask<W>)| {
-            !self.set.has(*part) || ties.meets(&theirs)
+        let allowed = at.open.or(&left);
+        let comes_off = |thing: usize| {
+            self.local.things[thing].kind == Kind::Part
+                && self.opening(thing).any(|act| act.must_be_open.is_within(&allowed))
         };
-        let ties = borne.iter().filter(in_play).fold(*left, |all, (_, ties)| all.or(ties));
-        let ties = ties.and(&self.local.bears).and(&self.todo(at));
-        let undone = Open { open: at.open.or(&ties), started: at.started.minus(&ties) };
-        self.bound_hanging(&undone)
+        todo.is_within(&left) || left.and(&todo).iter().any(comes_off)
     }
 
     /// Whether an action may be done at once as far as bearing goes (docs/methods.md).
@@ -155,6 +152,7 @@ impl<const W: usize> Leaf<'_, W> {
         }
         let hanging = local.hanging(&at.open, &at.started);
         let after = local.hanging(&at.open.with(act.thing), &at.started);
-        hanging == Mask::EMPTY.with(act.thing) && after.is_empty()
+        let aside = it.stays.minus(&at.open).meets(&local.bears);
+        hanging == Mask::EMPTY.with(act.thing) && after.is_empty() && !aside
     }
 }

@@ -138,8 +138,7 @@ impl Walker<'_> {
         if direction == Direction::Strip {
             hanging.retain(|part| !self.found_hanging.contains(part));
         }
-        let belongs = |&part: &ThingNo| self.kernel.belongs(thing, part, &self.open);
-        hanging.is_empty() || hanging.iter().any(belongs)
+        self.kernel.may_step_while_hanging(thing, &hanging, &self.open)
     }
 
     /// R28: a cover or a tie across its boundary while something else is still open.
