@@ -70,9 +70,13 @@ impl<const W: usize> Local<W> {
             let mut own = Mask::EMPTY;
             for end in joined.iter() {
                 own = own.or(&self.crossing(end, open)).with(end);
-                // What carries it, as far as it is on that.
-                let on = self.things[end].chain.iter().copied().take_while(|&c| !open.has(c));
-                own = on.fold(own, Mask::with);
+                // What carries it, and the loose part that carries that.
+                for &carrier in &self.things[end].chain {
+                    own.add(carrier);
+                    if open.has(carrier) {
+                        break;
+                    }
+                }
             }
             own = own.iter().fold(own, |all, tie| all.or(&self.preps_of[tie]));
             left = Some(left.map_or(own, |left| left.and(&own)));
