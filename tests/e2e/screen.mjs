@@ -19,10 +19,8 @@ export async function browser() {
   });
 }
 
-export async function phone(chrome) {
-  const context = await chrome.newContext({
-    viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true,
-  });
+export async function phone(chrome, viewport = { width: 390, height: 844 }) {
+  const context = await chrome.newContext({ viewport, hasTouch: true, isMobile: true });
   const page = await context.newPage();
   const troubles = [];
   page.on('pageerror', (error) => troubles.push(String(error)));

@@ -17,16 +17,20 @@ export function garage() {
   return { folder, remove: () => rmSync(folder, { recursive: true, force: true }) };
 }
 
-// Opens a demo and gives the address that the program prints first.
-export async function open(file, folder) {
+// Opens a demo, or the page of today where no file is given; gives the address that the program
+// prints first; `printed` is all it said.
+export async function open(file, folder, options = []) {
+  const which = file === null ? [] : [path.join(root, file)];
   const child = spawn(
     program,
-    ['open', path.join(root, file), '--no-browser', '--garage', folder],
+    ['open', ...which, '--no-browser', '--garage', folder, ...options],
     { stdio: ['ignore', 'pipe', 'pipe'] },
   );
   let said = '';
   child.stderr.on('data', (data) => { said += data; });
   const ended = new Promise((resolve) => { child.once('exit', (code) => resolve(code)); });
+  let out = '';
+  child.stdout.on('data', (data) => { out += data; });
   const lines = readline.createInterface({ input: child.stdout });
   const first = new Promise((resolve) => { lines.once('line', resolve); });
   let timer;
@@ -41,7 +45,7 @@ export async function open(file, folder) {
     child.kill(signal);
     return ended;
   };
-  return { address, end, said: () => said };
+  return { address, end, said: () => said, printed: () => out + said };
 }
 
 // Runs a command to its end and gives what it printed.

@@ -25,6 +25,7 @@ mod text;
 mod things;
 mod tree;
 mod ways;
+pub mod write;
 
 pub use check::{Document, beside, check_all, read};
 pub use garage::read_garage;

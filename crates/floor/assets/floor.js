@@ -1,35 +1,50 @@
 // Wires a page: taps become entries, entries are sent until they are acknowledged, and the
 // server's newest page is taken over whenever the job has gone on.
 
+import * as away from './away.js';
+import * as begin from './begin.js';
 import * as keys from './keys.js';
+import * as letIn from './let-in.js';
 import { Outbox } from './outbox.js';
-import { fit, goOn, load, takeOver, warnAway } from './screen.js';
+import * as person from './person.js';
+import * as phones from './phones.js';
+import * as photos from './photos.js';
+import { fit, goOn, load, nowKept, takeOver, warnAway } from './screen.js';
 import * as sheet from './sheet.js';
 import { listen } from './stream.js';
+import * as scribe from './scribe.js';
+import * as take from './take.js';
+import * as together from './together.js';
 import { makeLocal } from './times.js';
 
 // A second tap within this time after the buttons changed was meant for the ones before.
 const TOO_SOON_MS = 350;
 const NOTICE_MS = 8000;
+const GO_ON_MS = 2000;
 
 const job = document.body.dataset.job;
 const outbox = job ? new Outbox(job) : null;
-let changedAt = 0;
+let changedAt = -TOO_SOON_MS;
 let lastTap = null;
 let noticeTimer = 0;
 let refreshing = false;
 let refreshAgain = false;
+let whenSent = '';
 
 makeLocal(document);
 sheet.start(say);
 keys.start();
+begin.start(say);
+away.start();
+letIn.start();
+phones.start(say);
 if (outbox) start();
 
 function start() {
   document.addEventListener('click', tap);
   document.addEventListener('submit', submit);
   outbox.addEventListener('changed', showOutbox);
-  outbox.addEventListener('recorded', refresh);
+  outbox.addEventListener('recorded', recorded);
   outbox.addEventListener('refused', refresh);
   outbox.addEventListener('say', (said) => say(said.detail));
   document.addEventListener('visibilitychange', () => {
@@ -43,7 +58,14 @@ function start() {
     screen: (newest) => {
       if (newest > seen()) refresh();
     },
+    here: () => outbox.back(),
+    away: () => outbox.look(),
   });
+  person.start(job, sheet.putAway);
+  const given = { job, outbox, record, say };
+  take.start(given);
+  scribe.start(given);
+  photos.start({ job, outbox, record: (draft) => outbox.record(draft, seen()) });
   showOutbox();
   fit();
   addEventListener('resize', fit);
@@ -63,41 +85,91 @@ function tap(click) {
   if (!button) return;
   const place = button.closest('#sheet') ? 'sheet' : 'page';
   if (place === 'page' && performance.now() - changedAt < TOO_SOON_MS) return;
-  const draft = button.dataset.takeBack
-    ? { verb: 'take_back', of: button.dataset.takeBack }
-    : JSON.parse(button.dataset.record);
+  if (button.dataset.takeBack) {
+    takeBack(button.dataset.takeBack);
+    return;
+  }
+  const drafts = [JSON.parse(button.dataset.record)].flat();
   const note = document.querySelector('[data-part="action"] [data-note]');
   if (note?.value.trim() && button.classList.contains('main') && place === 'page') {
-    draft.note = note.value.trim();
+    drafts[0].note = note.value.trim();
     note.value = '';
   }
-  record(draft, words(button));
+  if (button.dataset.covers) {
+    recordAll(drafts, words(button), JSON.parse(button.dataset.covers));
+  } else {
+    record(drafts[0], words(button));
+  }
+  if (button.dataset.waits !== undefined) waitForAnswer(button);
+  if (button.dataset.then) goThere(button.dataset.then);
+}
+
+// What one tap recorded, one tap takes back.
+function takeBack(id) {
+  const group = together.read(job).includes(id) ? together.read(job) : [id];
+  for (const of of [...group].reverse()) record({ verb: 'take_back', of }, 'Take that back');
+}
+
+// Several entries by one tap; the page goes on as if each had been tapped.
+function recordAll(drafts, text, covers) {
+  const events = drafts.map((draft) => keepEntry(draft)).filter(Boolean);
+  if (events.length === 0) return;
+  together.keep(job, events.map((event) => event.id));
+  lastTap = events.at(-1).id;
+  hush();
+  changedAt = performance.now();
+  goOn(drafts[0], text, covers);
+  offerTakeBack(events.at(-1), text);
+  if (!outbox.reached) warnAway();
+  if (sheet.isOpen()) sheet.putAway();
+}
+
+// The next question comes with the server's answer; until then this one is not asked twice.
+function waitForAnswer(tapped) {
+  for (const button of document.querySelectorAll('[data-waits]')) button.disabled = true;
+  tapped.classList.add('chosen');
+}
+
+// Goes to a page that is about what was just recorded: when it is on the server, or soon, since
+// what is not sent yet is sent from there.
+function goThere(address) {
+  const go = () => location.assign(address);
+  outbox.addEventListener('recorded', go, { once: true });
+  setTimeout(go, GO_ON_MS);
 }
 
 function words(button) {
   return (button.firstChild?.textContent ?? button.textContent).trim();
 }
 
-function record(draft, text) {
-  let event;
+// Keeps an entry, to be sent; none where this browser keeps nothing.
+function keepEntry(draft) {
   try {
-    event = outbox.record(draft, seen());
+    return outbox.record(draft, seen());
   } catch {
     say('This browser keeps nothing, so nothing was recorded; free some space or use another.');
-    return;
+    return null;
   }
+}
+
+function record(draft, text) {
+  const event = keepEntry(draft);
+  if (!event) return null;
   lastTap = event.id;
   hush();
   changedAt = performance.now();
   if (draft.verb === 'take_back') {
-    document.querySelector('[data-take-back]')?.remove();
-    say('Taken back.');
+    document.querySelector('[data-part="buttons"] [data-take-back]')?.remove();
+    document.dispatchEvent(new CustomEvent('lastbolt:taken-back', { detail: draft.of }));
+    say('Take that back: waiting to be sent.');
+    whenSent = 'Taken back.';
   } else {
     if (!draft.pieces) goOn(draft, text);
     offerTakeBack(event, text);
     if (!outbox.reached) warnAway();
   }
   if (sheet.isOpen()) sheet.putAway();
+  return event;
 }
 
 // One tap takes it back, sent or not: entries keep their order.
@@ -123,11 +195,22 @@ function submit(submitted) {
   const note = input.value.trim();
   if (!note) return;
   const { say: thing, gate, record: said, text } = form.dataset;
-  if (said) record({ ...JSON.parse(said), note }, text);
+  const fact = form.elements.namedItem('fact')?.value;
+  const more = fact ? { more: { fact } } : {};
+  if (said) record({ ...JSON.parse(said), ...more, note }, text ?? note);
   else if (gate) record({ verb: 'gate', thing: gate, note }, 'First start agreed');
   else if (thing) record({ verb: 'said', thing, note }, 'Note');
   else record({ verb: 'first_start', note }, 'First start');
   input.value = '';
+}
+
+// The server has acknowledged something: it is said when that is all of it.
+function recorded() {
+  if (whenSent && outbox.unsent().length === 0) {
+    say(whenSent);
+    whenSent = '';
+  }
+  refresh();
 }
 
 // Takes over the server's newest page, one load at a time.
@@ -144,6 +227,7 @@ async function refresh() {
     if (loaded?.ok && outbox.unsent().length === 0) {
       const before = document.querySelector('[data-part="buttons"]')?.innerHTML;
       takeOver(loaded.page);
+      document.dispatchEvent(new Event('lastbolt:taken-over'));
       const after = document.querySelector('[data-part="buttons"]')?.innerHTML;
       if (before !== after && lastTap === null) changedAt = performance.now();
       lastTap = null;
@@ -163,13 +247,20 @@ function pageAddress() {
 function showOutbox() {
   const unsent = outbox.unsent().length;
   for (const place of document.querySelectorAll('[data-unsent]')) {
-    const away = outbox.reached ? '' : 'server not reached, ';
-    const idle = away ? 'server not reached' : 'all sent';
-    place.textContent = unsent > 0 ? `${away}${unsent} not sent yet` : idle;
-    place.classList.toggle('waiting', unsent > 0 || !outbox.reached);
+    const trouble = lost();
+    const idle = trouble || 'all sent';
+    const before = trouble ? `${trouble}, ` : '';
+    place.textContent = unsent > 0 ? `${before}${unsent} not sent yet` : idle;
+    place.classList.toggle('waiting', unsent > 0 || Boolean(trouble));
   }
+  if (unsent === 0) nowKept();
   if (!outbox.reached) warnAway();
   showRefused();
+}
+
+function lost() {
+  if (!outbox.reached) return 'server not reached';
+  return outbox.shut ? 'this phone is not let in' : '';
 }
 
 function showRefused() {

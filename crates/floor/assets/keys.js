@@ -13,7 +13,7 @@ export function start() {
     } else if (!types && key.key === 'Enter' && !key.target.closest?.('a, button')) {
       press(key, isOpen() ? '#sheet .did.main' : '.buttons .did.main');
     } else if (!types && key.key === 'Backspace') {
-      press(key, '[data-take-back]');
+      press(key, '[data-undo]:not([hidden]), [data-take-back]');
     } else if (!types && (key.key === 'ArrowDown' || key.key === 'ArrowUp')) {
       move(key, key.key === 'ArrowDown' ? 1 : -1);
     }

@@ -2,8 +2,12 @@
 // entry, so that two tabs share it without a lock; an entry leaves only when the server has
 // acknowledged it, or when a person has read why it was not taken and puts it away.
 
+import { person } from './person.js';
+
 const SEND_TIME_MS = 8000;
 const MOST_AT_ONCE = 50;
+const NOT_IN = 'This phone is not let in any more. What was tapped here waits to be sent: scan a '
+  + 'new code on the machine that Lastbolt runs on.';
 const WAITS_MS = [500, 1000, 2000, 4000, 8000, 15000];
 
 export class Outbox extends EventTarget {
@@ -14,6 +18,8 @@ export class Outbox extends EventTarget {
     this.sending = false;
     this.failures = 0;
     this.reached = true;
+    // This phone is not let in, or not any more: entries wait until it is.
+    this.shut = false;
     this.timer = 0;
     addEventListener('online', () => this.soon(0));
     addEventListener('storage', (change) => {
@@ -58,6 +64,7 @@ export class Outbox extends EventTarget {
       said_at_ms: Date.now(),
       verb: draft.verb,
     };
+    if (person()) event.person = person();
     for (const field of ['thing', 'spot', 'tool', 'person', 'note', 'pieces', 'of', 'more']) {
       if (draft[field] !== null && draft[field] !== undefined) event[field] = draft[field];
     }
@@ -141,6 +148,8 @@ export class Outbox extends EventTarget {
       clearTimeout(timer);
     }
     this.setReached(true);
+    this.setShut(said.let_in === false);
+    if (this.shut) return 'later';
     if (answer.ok) {
       this.settle(batch, said.answers ?? []);
       return 'sent';
@@ -183,6 +192,37 @@ export class Outbox extends EventTarget {
     if (this.reached === reached) return;
     this.reached = reached;
     this.changed();
+  }
+
+  setShut(shut) {
+    if (this.shut === shut) return;
+    this.shut = shut;
+    this.changed();
+    if (shut) this.say(NOT_IN);
+  }
+
+  // The stream has lost the server: whether it is there, and lets this phone in, is asked once.
+  async look() {
+    this.setReached(false);
+    const stop = new AbortController();
+    const timer = setTimeout(() => stop.abort(), SEND_TIME_MS);
+    try {
+      const answer = await fetch(`/api/job/${this.job}/here`, { signal: stop.signal });
+      this.setReached(true);
+      this.setShut((await answer.json()).let_in === false);
+    } catch {
+      // Not there: the stream goes on trying.
+    } finally {
+      clearTimeout(timer);
+    }
+  }
+
+  // The server is heard again: what waits is sent now.
+  back() {
+    this.failures = 0;
+    this.setReached(true);
+    this.setShut(false);
+    this.soon(0);
   }
 
   say(sentence) {

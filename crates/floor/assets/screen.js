@@ -53,7 +53,7 @@ export function fit() {
 
 // What this browser itself says at the top is not the server's.
 function keepMessages(old, fresh) {
-  for (const name of ['unsent', 'notice', 'refused']) {
+  for (const name of ['unsent', 'notice', 'refused', 'who-records']) {
     const mine = old.querySelector(`[data-${name}]`);
     fresh.querySelector(`[data-${name}]`)?.replaceWith(mine ? mine.cloneNode(true) : '');
   }
@@ -87,15 +87,20 @@ function keyOf(element) {
 
 // Shows at once that something was recorded, before the server has said so: the action gives way
 // to the next line of the list. The server's page then takes its place.
-export function goOn(draft, text) {
+export function goOn(draft, text, covers = [draft]) {
   const action = document.querySelector('[data-part="action"]');
   const buttons = document.querySelector('[data-part="buttons"]');
-  tickRows(draft);
+  for (const step of covers) tickRows(step);
   const shown = document.querySelector('.did.main')?.dataset.record;
-  const first = shown ? JSON.parse(shown) : null;
+  const first = shown ? [JSON.parse(shown)].flat()[0] : null;
   if (!action || !buttons || !first || draft.of || !sameStep(first, draft)) return;
+  // What is done with the first of them is on no list any more.
+  for (const row of document.querySelectorAll('li:has(.ticked[data-step])')) {
+    const step = JSON.parse(row.querySelector('[data-step]').dataset.step);
+    if (covers.slice(1).some((one) => sameStep(one, step))) row.remove();
+  }
   const row = nextRow();
-  action.replaceChildren(paragraph('just', `${text}: kept.`));
+  action.replaceChildren(paragraph('just waiting', `${text}: waiting to be sent.`));
   const main = buttons.querySelector('.did.main');
   buttons.querySelectorAll('.others .did').forEach((other) => other.remove());
   if (!row) {
@@ -113,12 +118,21 @@ export function goOn(draft, text) {
   const later = 'The rest about it comes with the next answer of the server.';
   action.append(paragraph('quiet later', later));
   main.dataset.record = JSON.stringify(step);
+  delete main.dataset.covers;
   main.textContent = doneWords(what);
   row.remove();
   const lines = document.querySelector('[data-part="near"] ul');
   const more = document.querySelector('[data-part="rest"] li:has([data-step])');
   if (lines && more) lines.append(more);
   fit();
+}
+
+// What was said here reads as kept only when the server has acknowledged all of it.
+export function nowKept() {
+  for (const line of document.querySelectorAll('.just.waiting, .stands.waiting')) {
+    line.textContent = line.textContent.replace('waiting to be sent', 'kept');
+    line.classList.remove('waiting');
+  }
 }
 
 // Without the server the cautions of the next step are not here: that is said, not left out.
@@ -153,8 +167,8 @@ function tickRows(draft) {
     if (!sameStep(step, draft) || link.classList.contains('ticked')) continue;
     link.classList.add('ticked');
     link.append(Object.assign(document.createElement('span'), {
-      className: 'stands',
-      textContent: 'kept',
+      className: 'stands waiting',
+      textContent: 'waiting to be sent',
     }));
   }
 }

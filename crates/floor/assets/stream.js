@@ -1,35 +1,76 @@
-// One stream a tab: says when something was recorded and when the list from there is ready.
+// One stream a tab: says when something was recorded, when the list from there is ready, and at
+// once when the server is not heard any more. It comes back by itself.
 
-const WAITS_MS = [1000, 2000, 5000, 10000, 20000];
+const WAITS_MS = [300, 1000, 2000, 4000];
+// The server's stream beats every 4 seconds where nothing else is said.
+const SILENCE_MS = 10_000;
+const LOOK_MS = 1000;
 
 export function listen(job, seen, heard) {
   let last = seen;
   let failures = 0;
-  let source;
+  let source = null;
+  let timer = 0;
+  let heardAt = performance.now();
 
   function open() {
-    source = new EventSource(`/api/job/${job}/stream?since=${last}`);
-    source.addEventListener('open', () => {
-      failures = 0;
+    close();
+    heardAt = performance.now();
+    const own = new EventSource(`/api/job/${job}/stream?since=${last}`);
+    const on = (name, what) => own.addEventListener(name, (message) => {
+      if (source !== own) return;
+      heardAt = performance.now();
+      what(message);
     });
-    source.addEventListener('record', (message) => {
+    source = own;
+    on('open', () => {
+      failures = 0;
+      heard.here();
+    });
+    on('beat', () => {});
+    on('record', (message) => {
       const record = JSON.parse(message.data);
       last = Math.max(last, record.seq);
       heard.record(record);
     });
-    source.addEventListener('screen', (message) => heard.screen(JSON.parse(message.data).seen));
-    source.addEventListener('error', () => {
-      // The browser comes back by itself, unless it was turned away.
-      if (source.readyState !== EventSource.CLOSED) return;
-      const wait = WAITS_MS[Math.min(failures, WAITS_MS.length - 1)];
-      failures += 1;
-      setTimeout(open, wait);
-    });
+    on('screen', (message) => heard.screen(JSON.parse(message.data).seen));
+    on('error', lost);
+  }
+
+  function close() {
+    clearTimeout(timer);
+    source?.close();
+    source = null;
+  }
+
+  function lost() {
+    close();
+    heard.away();
+    const wait = WAITS_MS[Math.min(failures, WAITS_MS.length - 1)];
+    failures += 1;
+    timer = setTimeout(open, wait);
+  }
+
+  // A phone that was asleep, or has lost its network without being told.
+  function look() {
+    if (source && performance.now() - heardAt > SILENCE_MS) lost();
+  }
+
+  function again() {
+    failures = 0;
+    open();
   }
 
   open();
-  addEventListener('pagehide', () => source.close());
+  setInterval(look, LOOK_MS);
+  addEventListener('offline', lost);
+  addEventListener('online', again);
+  addEventListener('pagehide', close);
   addEventListener('pageshow', (show) => {
-    if (show.persisted) open();
+    if (show.persisted) again();
+  });
+  document.addEventListener('visibilitychange', () => {
+    const asleep = performance.now() - heardAt > SILENCE_MS;
+    if (document.visibilityState === 'visible' && (asleep || !source)) again();
   });
 }

@@ -32,7 +32,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     };
     let port = Some(port).filter(|&port| port > 0);
     let version = env!("CARGO_PKG_VERSION").to_owned();
-    let options = Serve { lock, job: Some(job), port, open_browser: false, version };
+    let options = Serve { lock, job: Some(job), port, phones: false, open_browser: false, version };
     serve(options, |ready| println!("{}", ready.page))?;
     Ok(())
 }

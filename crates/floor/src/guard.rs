@@ -1,19 +1,21 @@
-//! Who may ask: only pages and commands of this machine, so that no page of another site can
-//! read or record anything.
+//! Who may ask: only pages and commands of this machine, and phones that were let in, so that no
+//! page of another site can read or record anything.
 
 use std::time::Duration;
 
-use axum::extract::{Request, State};
+use axum::extract::{ConnectInfo, Request, State};
 use axum::http::header::{
-    AUTHORIZATION, CONTENT_LENGTH, CONTENT_SECURITY_POLICY, CONTENT_TYPE, HOST, ORIGIN,
-    REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS, X_FRAME_OPTIONS,
+    AUTHORIZATION, CONTENT_LENGTH, CONTENT_SECURITY_POLICY, CONTENT_TYPE, ORIGIN, REFERRER_POLICY,
+    X_CONTENT_TYPE_OPTIONS, X_FRAME_OPTIONS,
 };
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode};
 use axum::middleware::Next;
-use axum::response::Response;
+use axum::response::{IntoResponse, Redirect, Response};
 
+use crate::door::{Door, Ends, Pass, door, who_from_network};
 use crate::hall::Hall;
-use crate::limits::{BODY_BYTES_MAX, REQUEST_TIME};
+use crate::limits::{BODY_BYTES_MAX, PHOTO_TIME, REQUEST_TIME};
+use crate::phones::same;
 use crate::reply::Refusal;
 
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; \
@@ -21,22 +23,88 @@ const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; i
                       frame-ancestors 'none'";
 
 /// Lets a request in or refuses it, limits how many there are and how long each takes, and puts
-/// the security headers on every answer.
-pub(crate) async fn guard(State(hall): State<Hall>, request: Request, next: Next) -> Response {
+/// the security headers on every answer. Handlers find out who asks by the [`Pass`].
+pub(crate) async fn guard(State(hall): State<Hall>, mut request: Request, next: Next) -> Response {
     let for_program = request.uri().path().starts_with("/api/");
     let shape = |refusal: Refusal| if for_program { refusal.json() } else { refusal.page() };
-    let mut answer = match judge(&hall, request.method(), request.headers()) {
+    // Without knowing the two ends nobody is let in.
+    let ends = request.extensions().get::<ConnectInfo<Ends>>().map(|info| info.0);
+    let judged = judge(&hall, ends, request.method(), request.uri().path(), request.headers());
+    let sent = Sent::to(request.uri().path());
+    let mut answer = match judged {
         Err(refusal) => shape(refusal),
-        Ok(()) => match hall.requests.clone().try_acquire_owned() {
-            Err(_) => shape(busy()),
-            Ok(_place) => match within(REQUEST_TIME, next.run(request)).await {
-                Some(answer) => answer,
-                None => shape(too_slow()),
-            },
-        },
+        Ok(Judged::GoTo(page)) => Redirect::to(&page).into_response(),
+        Ok(Judged::Let(pass)) => {
+            let places = if matches!(pass, Pass::Stranger { .. }) {
+                &hall.strangers
+            } else {
+                &hall.requests
+            };
+            match places.clone().try_acquire_owned() {
+                Err(_) => shape(busy()),
+                Ok(_place) => {
+                    request.extensions_mut().insert(pass);
+                    let answer = within(sent.time(), next.run(request)).await;
+                    answer.unwrap_or_else(|| shape(too_slow()))
+                }
+            }
+        }
     };
     protect(answer.headers_mut());
     answer
+}
+
+/// What an address takes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Sent {
+    /// JSON, and not much of it.
+    Words,
+    /// One picture.
+    Photo,
+}
+
+impl Sent {
+    fn to(path: &str) -> Self {
+        let is_photos = path.starts_with("/api/job/") && path.ends_with("/photos");
+        if is_photos { Self::Photo } else { Self::Words }
+    }
+
+    fn time(self) -> Duration {
+        match self {
+            Self::Words => REQUEST_TIME,
+            Self::Photo => PHOTO_TIME,
+        }
+    }
+
+    /// Judges what is said of a body before it is read. Neither kind can be sent by a page of
+    /// another site without its browser asking here first.
+    fn judge(self, headers: &HeaderMap) -> Result<(), Refusal> {
+        let (fits, sentence, most) = match self {
+            Self::Words => (
+                is_kind(headers, |kind| kind == "application/json"),
+                "What is sent must be application/json.",
+                BODY_BYTES_MAX,
+            ),
+            Self::Photo => (
+                is_kind(headers, |kind| {
+                    kind.starts_with("image/") || kind == "application/octet-stream"
+                }),
+                "What is sent here must be one picture, as image/jpeg and the like.",
+                lastbolt_photo::BYTES_MAX,
+            ),
+        };
+        if !fits {
+            return Err(Refusal::new(StatusCode::UNSUPPORTED_MEDIA_TYPE, sentence));
+        }
+        let length = one(headers, &CONTENT_LENGTH).and_then(|text| text.parse::<u64>().ok());
+        if length.is_some_and(|length| length > most as u64) {
+            return Err(match self {
+                Self::Words => too_large(),
+                Self::Photo => crate::photos::too_large(),
+            });
+        }
+        Ok(())
+    }
 }
 
 async fn within<T>(time: Duration, work: impl Future<Output = T>) -> Option<T> {
@@ -67,40 +135,66 @@ fn protect(headers: &mut HeaderMap) {
     }
 }
 
-/// Decides by the method and the headers alone.
-pub(crate) fn judge(hall: &Hall, method: &Method, headers: &HeaderMap) -> Result<(), Refusal> {
-    let forbidden = |sentence: &str| Err(Refusal::new(StatusCode::FORBIDDEN, sentence));
-    if !host_is_ours(headers, hall.port) {
-        return forbidden(
+/// What a request that is not refused gets.
+#[derive(Clone, Debug)]
+pub(crate) enum Judged {
+    Let(Pass),
+    /// It asked for what is not its own; its own stands there.
+    GoTo(String),
+}
+
+/// Decides by the two ends of the connection, the method, the path and the headers alone.
+pub(crate) fn judge(
+    hall: &Hall,
+    ends: Option<Ends>,
+    method: &Method,
+    path: &str,
+    headers: &HeaderMap,
+) -> Result<Judged, Refusal> {
+    let door = door(hall, ends, headers).ok_or_else(|| {
+        forbidden(
             "This address is not one of this server's own; open the one that was printed when it \
              began.",
-        );
-    }
-    let origin = origin(headers, hall.port);
-    let site = site(headers);
+        )
+    })?;
+    let origin = origin(headers, &door);
     if origin == From::Elsewhere {
-        return forbidden("Pages of another address may not ask here.");
+        return Err(forbidden("Pages of another address may not ask here."));
     }
-    if matches!(*method, Method::GET | Method::HEAD) {
-        return Ok(());
+    let judged = match &door {
+        Door::Home { .. } => Judged::Let(Pass::Home),
+        Door::Network { from, .. } => who_from_network(hall, *from, path, headers)?,
+    };
+    if !matches!(*method, Method::GET | Method::HEAD) {
+        may_record(hall, &door, origin, path, headers)?;
     }
+    Ok(judged)
+}
+
+fn forbidden(sentence: &str) -> Refusal {
+    Refusal::new(StatusCode::FORBIDDEN, sentence)
+}
+
+/// What is asked of whatever changes something.
+fn may_record(
+    hall: &Hall,
+    door: &Door,
+    origin: From,
+    path: &str,
+    headers: &HeaderMap,
+) -> Result<(), Refusal> {
+    let site = site(headers);
     if site == From::Elsewhere {
-        return forbidden("Pages of another address may not record here.");
+        return Err(forbidden("Pages of another address may not record here."));
     }
-    if origin != From::Here && site != From::Here && !has_token(headers, &hall.token) {
-        return forbidden(
+    // The token never travels over the network.
+    let has_token = matches!(door, Door::Home { .. }) && has_token(headers, &hall.token);
+    if origin != From::Here && site != From::Here && !has_token {
+        return Err(forbidden(
             "Only pages of this server, and commands that show its token, may record here.",
-        );
+        ));
     }
-    if !is_json(headers) {
-        let sentence = "What is sent must be application/json.";
-        return Err(Refusal::new(StatusCode::UNSUPPORTED_MEDIA_TYPE, sentence));
-    }
-    let length = one(headers, &CONTENT_LENGTH).and_then(|text| text.parse::<u64>().ok());
-    if length.is_some_and(|length| length > BODY_BYTES_MAX as u64) {
-        return Err(too_large());
-    }
-    Ok(())
+    Sent::to(path).judge(headers)
 }
 
 pub(crate) fn too_large() -> Refusal {
@@ -118,25 +212,17 @@ enum From {
 }
 
 /// Gives a header that stands exactly once and is plain text.
-fn one<'a>(headers: &'a HeaderMap, name: &HeaderName) -> Option<&'a str> {
+pub(crate) fn one<'a>(headers: &'a HeaderMap, name: &HeaderName) -> Option<&'a str> {
     let mut all = headers.get_all(name).iter();
     let first = all.next()?;
     if all.next().is_some() { None } else { first.to_str().ok() }
 }
 
-fn host_is_ours(headers: &HeaderMap, port: u16) -> bool {
-    one(headers, &HOST).is_some_and(|host| names(port).iter().any(|name| name == host))
-}
-
-fn names(port: u16) -> [String; 3] {
-    ["127.0.0.1", "localhost", "[::1]"].map(|name| format!("{name}:{port}"))
-}
-
-fn origin(headers: &HeaderMap, port: u16) -> From {
+fn origin(headers: &HeaderMap, door: &Door) -> From {
     if !headers.contains_key(ORIGIN) {
         return From::Unsaid;
     }
-    let ours = |origin: &str| names(port).iter().any(|name| origin == format!("http://{name}"));
+    let ours = |origin: &str| door.names().iter().any(|name| origin == format!("http://{name}"));
     if one(headers, &ORIGIN).is_some_and(ours) { From::Here } else { From::Elsewhere }
 }
 
@@ -154,12 +240,10 @@ fn has_token(headers: &HeaderMap, token: &str) -> bool {
     else {
         return false;
     };
-    let (shown, token) = (shown.as_bytes(), token.as_bytes());
-    let differences = shown.iter().zip(token).fold(0, |sum, (a, b)| sum | (a ^ b));
-    !token.is_empty() && shown.len() == token.len() && differences == 0
+    same(shown, token)
 }
 
-fn is_json(headers: &HeaderMap) -> bool {
+fn is_kind(headers: &HeaderMap, fits: impl Fn(&str) -> bool) -> bool {
     let kind = one(headers, &CONTENT_TYPE).and_then(|text| text.split(';').next());
-    kind.is_some_and(|kind| kind.trim().eq_ignore_ascii_case("application/json"))
+    kind.is_some_and(|kind| fits(&kind.trim().to_ascii_lowercase()))
 }

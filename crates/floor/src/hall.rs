@@ -3,9 +3,11 @@
 use std::sync::Arc;
 
 use lastbolt_store::{Garage, JobId};
-use tokio::sync::{Semaphore, watch};
+use tokio::sync::{OnceCell, Semaphore, watch};
 
-use crate::limits::{REQUESTS_MAX, STREAMS_MAX};
+use crate::before;
+use crate::limits::{PHOTO_BODIES_MAX, REQUESTS_MAX, STRANGERS_MAX, STREAMS_MAX};
+use crate::phones::Phones;
 use crate::reply::Refusal;
 use crate::room::Room;
 use crate::writer::{Trouble, Writer};
@@ -21,6 +23,16 @@ pub(crate) struct Hall {
     pub(crate) token: Arc<str>,
     pub(crate) requests: Arc<Semaphore>,
     pub(crate) streams: Arc<Semaphore>,
+    /// Places for requests of those who are not let in: they must not take all the others.
+    pub(crate) strangers: Arc<Semaphore>,
+    /// Phones of the garage's network; none where only this machine is served.
+    pub(crate) phones: Option<Arc<Phones>>,
+    /// Pictures that are being received.
+    pub(crate) photo_bodies: Arc<Semaphore>,
+    /// The one picture that is being unpacked and kept.
+    pub(crate) photo: Arc<Semaphore>,
+    /// How often this garage used which kind of fixing, before this server began.
+    kinds: Arc<OnceCell<Vec<(String, u64)>>>,
     /// Becomes true when the server is about to end.
     pub(crate) leaving: watch::Receiver<bool>,
 }
@@ -40,8 +52,30 @@ impl Hall {
             token: token.into(),
             requests: Arc::new(Semaphore::new(REQUESTS_MAX)),
             streams: Arc::new(Semaphore::new(STREAMS_MAX)),
+            strangers: Arc::new(Semaphore::new(STRANGERS_MAX)),
+            phones: None,
+            photo_bodies: Arc::new(Semaphore::new(PHOTO_BODIES_MAX)),
+            photo: Arc::new(Semaphore::new(1)),
+            kinds: Arc::default(),
             leaving,
         }
+    }
+
+    /// Serves the garage's network too.
+    pub(crate) fn with_phones(self, phones: Option<Arc<Phones>>) -> Self {
+        Self { phones, ..self }
+    }
+
+    /// Gives how often this garage used which kind of fixing; counted once, so that buttons keep
+    /// their places.
+    pub(crate) async fn kinds_used(&self) -> &[(String, u64)] {
+        let garage = self.garage.clone();
+        let count = || async move {
+            let counted = tokio::task::spawn_blocking(move || before::kinds_used(&garage)).await;
+            // Not counted: then the fixed order holds.
+            counted.unwrap_or_default()
+        };
+        self.kinds.get_or_init(count).await
     }
 
     /// Gives the room of a job named in an address.

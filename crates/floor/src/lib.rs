@@ -1,27 +1,36 @@
 //! The web server and its pages.
 //!
-//! * [`serve`]: serves one garage on this machine only, until it is told to stop;
+//! * [`serve`]: serves one garage on this machine, and to phones that are let in where that is
+//!   asked for, until it is told to stop;
 //! * the pages are drawn on the server; small scripts record taps, keep what was not sent yet, and
 //!   take over the server's pages as the job goes on;
 //! * `docs/events-endpoint.md` describes the endpoint for events and the others beside it.
 //!
 //! Who does what: one writer thread (`writer`) owns the databases and answers after the commit;
 //! one thread a job (`planner`) brings the list up to the record and publishes a [`room`] snapshot;
-//! requests only read snapshots. `guard` decides who may ask.
+//! requests only read snapshots. `photos` takes pictures in, one at a time. `guard` decides
+//! who may ask.
 //!
 //! How to add a page: 1. a file in `pages`; 2. its route in `routes`; 3. its path in the tests
 //! that look for words that must not stand on a screen.
 
 mod assets;
+mod before;
 mod clock;
+mod door;
 mod guard;
 mod hall;
 mod limits;
 mod pages;
+mod phones;
+mod photos;
 mod planner;
+mod qr;
 mod reply;
 mod room;
 mod routes;
+mod routes_phones;
+mod routes_take;
 mod serve;
 mod stream;
 #[cfg(test)]
@@ -29,4 +38,5 @@ mod tests;
 mod wire;
 mod writer;
 
-pub use serve::{Ready, Serve, ServeError, serve};
+pub use before::{KnownMachine, known_machine};
+pub use serve::{Ready, ReadyForPhones, Serve, ServeError, serve};

@@ -1,7 +1,7 @@
 //! Refusals: a status, a sentence, and the shape that whoever asked can read.
 
 use axum::http::StatusCode;
-use axum::http::header::{CONTENT_TYPE, RETRY_AFTER};
+use axum::http::header::{CACHE_CONTROL, CONTENT_TYPE, RETRY_AFTER};
 use axum::response::{IntoResponse, Response};
 use serde_json::json;
 
@@ -13,11 +13,28 @@ use crate::writer::Trouble;
 pub(crate) struct Refusal {
     pub(crate) status: StatusCode,
     pub(crate) sentence: String,
+    /// Where the button of the page leads; none: to today's jobs.
+    page: Option<String>,
+    /// It is a phone that is not let in.
+    not_let_in: bool,
 }
 
 impl Refusal {
     pub(crate) fn new(status: StatusCode, sentence: impl Into<String>) -> Self {
-        Self { status, sentence: sentence.into() }
+        Self { status, sentence: sentence.into(), page: None, not_let_in: false }
+    }
+
+    /// A phone asks that is not let in, or not any more.
+    pub(crate) fn not_let_in() -> Self {
+        let sentence = "This phone is not let in. Scan the code that Lastbolt shows on its own \
+                        machine, or type it here.";
+        let refusal = Self::new(StatusCode::FORBIDDEN, sentence);
+        Self { not_let_in: true, ..refusal }
+    }
+
+    /// Says where the page of this refusal leads.
+    pub(crate) fn leading_to(self, page: &str) -> Self {
+        Self { page: Some(page.to_owned()), ..self }
     }
 
     pub(crate) fn not_found(sentence: impl Into<String>) -> Self {
@@ -37,9 +54,14 @@ impl Refusal {
         Self::new(status, trouble.sentence())
     }
 
-    /// Gives the answer as JSON: `{"version": 1, "message": "..."}`.
+    /// Gives the answer as JSON: `{"version": 1, "message": "..."}`, and `"let_in": false` for a
+    /// phone that has to be let in first.
     pub(crate) fn json(&self) -> Response {
-        let body = json!({ "version": 1, "message": self.sentence }).to_string();
+        let mut body = json!({ "version": 1, "message": self.sentence });
+        if self.not_let_in {
+            body["let_in"] = json!(false);
+        }
+        let body = body.to_string();
         let mut answer = (self.status, [(CONTENT_TYPE, "application/json")], body).into_response();
         if self.status == StatusCode::SERVICE_UNAVAILABLE {
             answer.headers_mut().insert(RETRY_AFTER, axum::http::HeaderValue::from_static("1"));
@@ -49,7 +71,16 @@ impl Refusal {
 
     /// Gives the answer as a page.
     pub(crate) fn page(&self) -> Response {
-        (self.status, pages::refused::page(&self.sentence)).into_response()
+        let markup = if self.not_let_in {
+            pages::let_in::page(&self.sentence, None)
+        } else {
+            let (address, button) = match &self.page {
+                Some(page) => (page.as_str(), "To the job"),
+                None => ("/", "To today's jobs"),
+            };
+            pages::refused::page(&self.sentence, address, button)
+        };
+        (self.status, [(CACHE_CONTROL, "no-store")], markup).into_response()
     }
 }
 

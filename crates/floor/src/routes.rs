@@ -5,11 +5,11 @@ use std::sync::Arc;
 use axum::body::{Body, to_bytes};
 use axum::extract::{Path, Query, State};
 use axum::http::header::CACHE_CONTROL;
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Json, Router, middleware};
 use lastbolt_job::view::ThingLine;
-use lastbolt_job::{leftovers, what_holds};
+use lastbolt_job::{is_taking_apart, leftovers, what_holds};
 use lastbolt_ledger::Event;
 use maud::Markup;
 use serde::Deserialize;
@@ -23,7 +23,7 @@ use crate::reply::{AsJson, AsPage, Refusal};
 use crate::room::Room;
 use crate::stream;
 use crate::wire::{self, VERSION};
-use crate::{assets, writer};
+use crate::{assets, photos, writer};
 
 /// Gives the whole server: every address, behind the guard.
 pub(crate) fn app(hall: Hall) -> Router {
@@ -35,29 +35,40 @@ pub(crate) fn app(hall: Hall) -> Router {
 pub(crate) fn routes() -> Router<Hall> {
     Router::new()
         .route("/", get(today))
+        .merge(crate::routes_take::routes())
         .route("/job/{job}/fell", get(fell))
-        .route("/job/{job}", get(work))
+        .route("/job/{job}/facts", get(facts))
+        .route("/job/{job}", get(job))
+        .route("/job/{job}/now", get(work))
         .route("/job/{job}/list", get(list))
         .route("/job/{job}/thing", get(thing))
         .route("/job/{job}/holds", get(holds_page))
         .route("/job/{job}/plan", get(plan))
         .route("/job/{job}/gate", get(gate))
         .route("/job/{job}/record", get(record))
+        .route("/job/{job}/who", get(who))
+        .route("/job/{job}/photos", get(photo_list))
+        .route("/job/{job}/photo", get(photo))
+        .route("/job/{job}/photo/{photo}", get(photos::whole))
+        .route("/job/{job}/photo/{photo}/small", get(photos::small))
+        .route("/api/job/{job}/photos", post(photos::keep))
+        .route("/api/job/{job}/here", get(here))
         .route("/api/job/{job}/screen", get(screen))
         .route("/api/job/{job}/holds", get(holds))
         .route("/api/job/{job}/events", post(events))
         .route("/api/job/{job}/stream", get(stream::stream))
         .route("/asset/{version}/{name}", get(assets::asset))
+        .merge(crate::routes_phones::routes())
 }
 
 /// A thing named in an address.
 #[derive(Debug, Deserialize)]
-struct About {
+pub(crate) struct About {
     thing: Option<String>,
 }
 
 impl About {
-    fn thing(&self) -> Result<&str, Refusal> {
+    pub(crate) fn thing(&self) -> Result<&str, Refusal> {
         let thing = self.thing.as_deref().filter(|thing| !thing.trim().is_empty());
         thing.ok_or_else(|| Refusal::malformed("Say which thing: add ?thing=NAME."))
     }
@@ -68,11 +79,11 @@ fn unknown(thing: &str) -> Refusal {
     Refusal::not_found(format!("This machine has no \"{thing}\"."))
 }
 
-fn page(markup: Markup) -> Response {
+pub(crate) fn page(markup: Markup) -> Response {
     ([(CACHE_CONTROL, "no-store")], markup).into_response()
 }
 
-fn data(value: Value) -> Response {
+pub(crate) fn data(value: Value) -> Response {
     ([(CACHE_CONTROL, "no-store")], Json(value)).into_response()
 }
 
@@ -85,10 +96,20 @@ async fn today(State(hall): State<Hall>) -> Result<Response, AsPage> {
     Ok(page(pages::today::page(&hall).await?))
 }
 
+/// The page of a job that is wanted most: taking apart by the handful where no file plans it.
+async fn job(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    if is_taking_apart(&snapshot) {
+        return Ok(Redirect::to(&format!("/job/{}/take", room.id)).into_response());
+    }
+    Ok(page(pages::work::page(&room, &snapshot)))
+}
+
 async fn work(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
     let room = hall.room(&job).await?;
     let snapshot = room.current().await;
-    Ok(page(pages::work::page(&room, &room.screen(&snapshot))))
+    Ok(page(pages::work::page(&room, &snapshot)))
 }
 
 async fn list(
@@ -154,6 +175,20 @@ async fn gate(
     Ok(page(pages::gate::page(&room, &room.screen(&snapshot), &gate, first_starts, over)))
 }
 
+async fn facts(
+    State(hall): State<Hall>,
+    Path(job): Path<String>,
+    Query(about): Query<About>,
+) -> Result<Response, AsPage> {
+    let asked = about.thing()?;
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    let screen = room.screen(&snapshot);
+    let is_it = |line: &&ThingLine| line.thing == asked;
+    let line = screen.things.iter().find(is_it).ok_or_else(|| unknown(asked))?;
+    Ok(page(pages::facts::page(&room, &screen, line)))
+}
+
 async fn fell(
     State(hall): State<Hall>,
     Path(job): Path<String>,
@@ -168,7 +203,46 @@ async fn record(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Res
     let room = hall.room(&job).await?;
     let snapshot = room.current().await;
     let record = snapshot.record();
-    Ok(page(pages::record::page(&room, &room.screen(&snapshot), &record)))
+    let photos = lastbolt_job::photos(&snapshot);
+    Ok(page(pages::record::page(&room, &room.screen(&snapshot), &record, &photos)))
+}
+
+async fn photo_list(
+    State(hall): State<Hall>,
+    Path(job): Path<String>,
+    Query(about): Query<About>,
+) -> Result<Response, AsPage> {
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    let all = lastbolt_job::photos(&snapshot);
+    let missing = photos::missing(&hall, &room.id, &all).await;
+    Ok(page(pages::photos::page(&room, &snapshot, &all, &missing, about.thing().ok())))
+}
+
+async fn photo(
+    State(hall): State<Hall>,
+    Path(job): Path<String>,
+    Query(asked): Query<pages::photo::Asked>,
+) -> Result<Response, AsPage> {
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    let all = lastbolt_job::photos(&snapshot);
+    let at = all.iter().position(|photo| photo.photo == asked.photo);
+    let at = at.ok_or_else(|| Refusal::not_found("This job has no such photo."))?;
+    let missing = photos::missing(&hall, &room.id, &all[at..=at]).await;
+    let one = pages::photo::One { all: &all, at, is_there: missing.is_empty() };
+    Ok(page(pages::photo::page(&room, &snapshot, &one, &asked)))
+}
+
+async fn who(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    Ok(page(pages::who::page(&room, &room.screen(&snapshot))))
+}
+
+/// Says that the server is there and lets whoever asks in; nothing else, so that it costs nothing.
+async fn here() -> Response {
+    data(json!({ "version": VERSION }))
 }
 
 async fn screen(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsJson> {

@@ -3,14 +3,19 @@
 use std::fmt;
 use std::net::{Ipv4Addr, SocketAddr};
 use std::process::{Command, Stdio};
+use std::sync::Arc;
 
-use lastbolt_store::{GarageLock, JobId, Serving, StoreError, random_token};
+use lastbolt_store::{Garage, GarageLock, JobId, Serving, StoreError, random_token};
 use tokio::net::TcpListener;
 use tokio::sync::watch;
 
+use crate::door::Ends;
 use crate::hall::Hall;
 use crate::limits::LEAVE_TIME;
+use crate::phones::{Phones, Scope, addresses};
+use crate::qr;
 use crate::routes::app;
+use crate::routes_phones::{NO_NETWORK, link, links};
 use crate::writer::{Trouble, Writer};
 
 /// What is to be served, and how.
@@ -22,6 +27,8 @@ pub struct Serve {
     pub job: Option<JobId>,
     /// The port asked for; none: the job's last one if it is free, else any.
     pub port: Option<u16>,
+    /// Whether phones on the garage's network are let in; else only this machine is served.
+    pub phones: bool,
     /// Whether a browser is opened, where there is one.
     pub open_browser: bool,
     /// The version of the program, for commands that find the server.
@@ -35,6 +42,31 @@ pub struct Ready {
     pub address: String,
     /// The address of the page to open.
     pub page: String,
+    /// How phones come in, where they are let in.
+    pub phones: Option<ReadyForPhones>,
+}
+
+/// Says how the first phone comes in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ReadyForPhones {
+    /// The addresses and the name of this machine on its networks, the likeliest first.
+    pub addresses: Vec<String>,
+    /// The first code, drawn with block characters: dark squares are drawn. It carries a secret,
+    /// good for one phone and for [`minutes`](Self::minutes).
+    pub blocks: String,
+    /// How long the code is good \[minutes\].
+    pub minutes: u64,
+    /// The page, on this machine only, with the next code and the list of phones.
+    pub page: String,
+    /// Phones that were let in before have to be let in anew: the port is another one.
+    pub moved: bool,
+}
+
+impl ReadyForPhones {
+    /// Gives the code black on white, for a terminal of any colours.
+    pub fn on_paper(&self) -> String {
+        qr::on_paper(&self.blocks)
+    }
 }
 
 /// Says why a garage is not served.
@@ -50,6 +82,8 @@ pub enum ServeError {
     },
     /// The system gives no port, thread or socket.
     System(std::io::Error),
+    /// This machine is on no network.
+    NoNetwork,
     /// The job cannot be opened.
     Job(String),
     /// The garage folder did not do what was asked.
@@ -65,6 +99,7 @@ impl fmt::Display for ServeError {
             Self::System(error) => {
                 write!(f, "The server cannot begin: {error}. End other programs and try again.")
             }
+            Self::NoNetwork => f.write_str(NO_NETWORK),
             Self::Job(sentence) => f.write_str(sentence),
             Self::Store(error) => error.fmt(f),
         }
@@ -79,7 +114,8 @@ impl From<StoreError> for ServeError {
     }
 }
 
-/// Serves a garage on this machine only, until Ctrl-C or the system's request to end. Blocks.
+/// Serves a garage on this machine, and to phones if that is asked for, until Ctrl-C or the
+/// system's request to end. Blocks.
 /// Calls `on_ready` once, as soon as pages can be opened; prints nothing.
 ///
 /// # Errors
@@ -97,22 +133,26 @@ pub fn serve(options: Serve, on_ready: impl FnOnce(&Ready)) -> Result<(), ServeE
 }
 
 async fn run(options: Serve, on_ready: impl FnOnce(&Ready)) -> Result<(), ServeError> {
-    let Serve { lock, job, port, open_browser, version } = options;
+    let Serve { lock, job, port, phones, open_browser, version } = options;
     let garage = lock.garage().clone();
+    let phones = if phones { Some(Arc::new(let_phones_in(&garage, job.as_ref())?)) } else { None };
     let last_port = match (&job, port) {
         (Some(job), None) => garage.open_job(job.as_str())?.port()?,
+        (None, None) => phones.as_ref().and_then(|phones| phones.port()),
         _ => None,
     };
-    let listener = bind(port, last_port).await?;
+    let listener = bind(phones.is_some(), port, last_port).await?;
     let port = listener.local_addr().map_err(ServeError::System)?.port();
     let (writer, thread) = Writer::start(garage.clone()).map_err(ServeError::System)?;
     if let Some(job) = &job {
         let opened = writer.open(job.clone()).await;
         opened.map_err(|trouble: Trouble| ServeError::Job(trouble.sentence()))?;
         writer.keep_port(job.clone(), port);
+    } else if let Some(phones) = &phones {
+        phones.keep_port(port)?;
     }
-    let token = random_token()?;
     let address = format!("http://127.0.0.1:{port}");
+    let token = random_token()?;
     let serving = Serving {
         version,
         pid: std::process::id(),
@@ -121,10 +161,12 @@ async fn run(options: Serve, on_ready: impl FnOnce(&Ready)) -> Result<(), ServeE
     };
     lock.announce(&serving)?;
     let (leave, leaving) = watch::channel(false);
-    let hall = Hall::new(garage, writer.clone(), port, &token, leaving);
+    let hall = Hall::new(garage, writer.clone(), port, &token, leaving).with_phones(phones.clone());
+    let moved = last_port.is_some_and(|last| last != port);
+    let for_phones = phones.as_deref().map(|phones| first_code(phones, &address, port, moved));
     let page = job.map_or_else(|| format!("{address}/"), |job| format!("{address}/job/{job}"));
     let server = tokio::spawn(listen(listener, hall));
-    on_ready(&Ready { address, page: page.clone() });
+    on_ready(&Ready { address, page: page.clone(), phones: for_phones.transpose()? });
     if open_browser {
         show(&page);
     }
@@ -134,6 +176,9 @@ async fn run(options: Serve, on_ready: impl FnOnce(&Ready)) -> Result<(), ServeE
     writer.leave();
     // Everything that was answered is on the disk; the thread closes the databases.
     let _ = tokio::task::spawn_blocking(move || thread.join()).await;
+    if let Some(phones) = phones {
+        let _ = tokio::task::spawn_blocking(move || phones.keep()).await;
+    }
     drop(lock);
     match ended {
         Ok(Ok(served)) => served.map_err(ServeError::System),
@@ -142,10 +187,36 @@ async fn run(options: Serve, on_ready: impl FnOnce(&Ready)) -> Result<(), ServeE
     }
 }
 
+fn let_phones_in(garage: &Garage, job: Option<&JobId>) -> Result<Phones, ServeError> {
+    if addresses().is_empty() {
+        return Err(ServeError::NoNetwork);
+    }
+    let opened = job.map_or(Scope::Garage, |job| Scope::Job(job.clone()));
+    Ok(Phones::open(garage.clone(), opened)?)
+}
+
+fn first_code(
+    phones: &Phones,
+    address: &str,
+    port: u16,
+    moved: bool,
+) -> Result<ReadyForPhones, ServeError> {
+    let shown = phones.code(&phones.opened, false)?;
+    let addresses = links(phones, port);
+    let first = addresses.first().ok_or(ServeError::NoNetwork)?;
+    Ok(ReadyForPhones {
+        blocks: qr::in_blocks(&link(first, &shown)),
+        minutes: shown.minutes_left,
+        page: format!("{address}/phones"),
+        moved: moved && !phones.list().is_empty(),
+        addresses,
+    })
+}
+
 /// Answers requests until the hall is left.
 pub(crate) async fn listen(listener: TcpListener, hall: Hall) -> std::io::Result<()> {
     let mut leaving = hall.leaving.clone();
-    let app = app(hall);
+    let app = app(hall).into_make_service_with_connect_info::<Ends>();
     axum::serve(listener, app)
         .with_graceful_shutdown(async move {
             let _ = leaving.wait_for(|leaving| *leaving).await;
@@ -153,9 +224,15 @@ pub(crate) async fn listen(listener: TcpListener, hall: Hall) -> std::io::Result
         .await
 }
 
-/// Binds the port asked for, else the one of last time, else any; on this machine only.
-async fn bind(asked: Option<u16>, last: Option<u16>) -> Result<TcpListener, ServeError> {
-    let at = |port| TcpListener::bind(SocketAddr::from((Ipv4Addr::LOCALHOST, port)));
+/// Binds the port asked for, else the one of last time, else any; on this machine only, or on all
+/// its IPv4 addresses.
+async fn bind(
+    phones: bool,
+    asked: Option<u16>,
+    last: Option<u16>,
+) -> Result<TcpListener, ServeError> {
+    let address = if phones { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST };
+    let at = |port| TcpListener::bind(SocketAddr::from((address, port)));
     if let Some(port) = asked {
         return at(port).await.map_err(|error| match error.kind() {
             std::io::ErrorKind::AddrInUse => ServeError::PortTaken { port },

@@ -3,7 +3,7 @@
 use std::convert::Infallible;
 use std::sync::Arc;
 
-use axum::extract::{Path, Query, State};
+use axum::extract::{Extension, Path, Query, State};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::sse::{Event, KeepAlive, Sse};
 use serde::Deserialize;
@@ -12,6 +12,7 @@ use tokio::sync::{broadcast, mpsc, watch};
 use tokio_stream::Stream;
 use tokio_stream::wrappers::ReceiverStream;
 
+use crate::door::Pass;
 use crate::hall::Hall;
 use crate::limits::STREAM_BEAT;
 use crate::reply::{AsJson, Refusal};
@@ -30,6 +31,7 @@ pub(crate) async fn stream(
     State(hall): State<Hall>,
     Path(job): Path<String>,
     Query(asked): Query<Since>,
+    pass: Option<Extension<Pass>>,
     headers: HeaderMap,
 ) -> Result<Sse<impl Stream<Item = Result<Event, Infallible>>>, AsJson> {
     let place = hall.streams.clone().try_acquire_owned().map_err(|_| {
@@ -45,12 +47,26 @@ pub(crate) async fn stream(
     let leaving = hall.leaving.clone();
     let live = room.listen();
     tokio::spawn(async move {
-        // Ends with a browser that went away, one that lags behind, or the server.
-        let _ = tell(&room, live, since, &sender, leaving).await;
+        // Ends with a browser that went away, one that lags behind, one that is shut out, or the
+        // server.
+        tokio::select! {
+            _ = tell(&room, live, since, &sender, leaving) => {}
+            () = shut_out(pass.map(|pass| pass.0)) => {}
+        }
         drop(place);
     });
-    let beat = KeepAlive::new().interval(STREAM_BEAT);
+    // An event, not a remark: scripts see it, and know by its absence that the network is gone.
+    let beat = Event::default().event("beat").data("{\"version\":1}");
+    let beat = KeepAlive::new().interval(STREAM_BEAT).event(beat);
     Ok(Sse::new(ReceiverStream::new(receiver)).keep_alive(beat))
+}
+
+/// Waits until the phone that listens is shut out; for ever where it is none.
+async fn shut_out(pass: Option<Pass>) {
+    let Some(Pass::Phone { phone, .. }) = pass else { return std::future::pending().await };
+    let mut out = phone.out.clone();
+    // The sender is gone where the phone was let in anew: it comes back with its new secret.
+    let _ = out.wait_for(|out| *out).await;
 }
 
 type Sender = mpsc::Sender<Result<Event, Infallible>>;

@@ -48,6 +48,10 @@ pub fn bring_up(case: &Case, records: &[Recorded], kept: Option<KeptPlan>, nodes
         follow(case, records, kept, nodes)
     };
     kept.seq = last;
+    // What was split off or renamed since has its own tag too.
+    for thing in live.disturbed.iter().filter(|&thing| is_tagged(&case.kernel, thing)) {
+        kept.tag(case.kernel.name(thing));
+    }
     let look_costs = look_costs(case, &live, nodes);
     Now { live, kept, look_costs, matters: Matters::of(records) }
 }
@@ -159,8 +163,17 @@ fn advance_handful(
             next.no_order = because;
         }
     }
+    // What came off in the same entry before it was not in the way.
+    let mut so_far = before.clone();
     for recorded in entry {
-        next.said.extend(quiet::of_event(case, before, after, &next, recorded));
+        next.said.extend(quiet::of_event(case, &so_far, after, &next, recorded));
+        if let Some(thing) = recorded.event.thing.as_deref().and_then(|name| kernel.find(name)) {
+            if after.open.has(thing) {
+                so_far.open.add(thing);
+            } else {
+                so_far.open.remove(thing);
+            }
+        }
     }
     next.said.dedup();
     next

@@ -29,7 +29,8 @@ impl JobModel {
         Extra { minutes: self.minutes.clone(), ..Extra::default() }
     }
 
-    /// Tells what it is for: "impeller to renew; plug to undo".
+    /// Tells what it is for: "impeller to renew; plug to undo"; where no file says so, what was
+    /// said when it was begun.
     pub fn purpose(&self) -> String {
         let list = |names: &[Ref], verb: &str| {
             if names.is_empty() {
@@ -44,7 +45,11 @@ impl JobModel {
             list(&job.off, "to come off"),
             list(&job.bring, "to be done"),
         ];
-        all.into_iter().flatten().collect::<Vec<_>>().join("; ")
+        let asked = all.into_iter().flatten().collect::<Vec<_>>().join("; ");
+        if asked.is_empty() {
+            return job.decided.iter().map(Ref::name).collect::<Vec<_>>().join(", ");
+        }
+        asked
     }
 
     /// Gives the machine in a few words.

@@ -67,6 +67,22 @@ impl KeptPlan {
             .collect();
     }
 
+    /// Gives the list with every thing under the name that it has now.
+    pub fn renamed(mut self, now: impl Fn(&str) -> Option<String>) -> Self {
+        for step in &mut self.steps {
+            if let Some(name) = now(&step.thing) {
+                step.thing = name;
+            }
+        }
+        // Of two that are one now the first tag stays.
+        let tags = std::mem::take(&mut self.tags);
+        for (thing, number) in tags {
+            let tag = self.tags.entry(now(&thing).unwrap_or(thing)).or_insert(number);
+            *tag = number.min(*tag);
+        }
+        self
+    }
+
     /// Gives the text form: one line each, tabs between, for whoever stores it.
     pub fn to_text(&self) -> String {
         let mut text = format!("{HEAD}\nseq\t{}\n", self.seq);

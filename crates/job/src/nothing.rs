@@ -2,6 +2,10 @@
 
 use std::fmt;
 
+use lastbolt_machine::Kind;
+
+use crate::case::Case;
+
 /// The most characters of each answer.
 const ANSWER_CHARS_MAX: usize = 90;
 /// What everything hangs on that never comes off.
@@ -74,6 +78,28 @@ pub fn from_nothing(machine: &str, after: &str) -> Result<FromNothing, NothingEr
     })
 }
 
+/// Gives the files of a job on a machine that an earlier job knows: `text` is its machine file,
+/// `case` what that says. Where `after` names a part or fixing of it, that is to come off.
+///
+/// # Errors
+/// Says what is wrong with the words.
+pub fn from_known(
+    text: &str,
+    case: &Case,
+    machine: &str,
+    after: &str,
+) -> Result<FromNothing, NothingError> {
+    let mut files = from_nothing(machine, after)?;
+    let after = said("what it is after", after)?.to_lowercase();
+    let things = case.kernel.things.iter().filter(|thing| thing.kind != Kind::Prep);
+    let mut named = things.filter(|thing| thing.name.to_lowercase() == after);
+    if let Some(thing) = named.next() {
+        files.job.push_str(&format!("off = [{}]\n", quoted(&thing.name)));
+    }
+    files.machine = text.to_owned();
+    Ok(files)
+}
+
 /// An answer with its blanks drawn together.
 fn said(which: &'static str, text: &str) -> Result<String, NothingError> {
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
@@ -96,9 +122,9 @@ mod tests {
     use lastbolt_files::Source;
 
     use super::*;
-    use crate::read_case;
+    use crate::{Case, read_case};
 
-    fn read_back(files: &FromNothing) -> crate::Case {
+    fn read_back(files: &FromNothing) -> Case {
         let sources = [
             Source::new("machine.toml", files.machine.clone()),
             Source::new("job.toml", files.job.clone()),

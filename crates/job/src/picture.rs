@@ -36,6 +36,10 @@ impl Picture {
         nodes: u64,
     ) -> Picture {
         let (case, drawn) = see(&base, &records);
+        let kept = match &drawn {
+            Some(drawn) => kept.map(|kept| kept.renamed(|name| drawn.notes.now_called(name))),
+            None => kept,
+        };
         let plain = drawn.as_ref().map_or(records.as_slice(), |drawn| &drawn.plain);
         let now = bring_up(&case, plain, kept, nodes);
         Picture { base, case, records, drawn, now }

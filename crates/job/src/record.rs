@@ -111,6 +111,7 @@ fn kind_of(event: &Event) -> RecordKind {
         Verb::FirstStart => RecordKind::FirstStart,
         Verb::TakeBack => RecordKind::TakenBack,
         Verb::Finished | Verb::Reopened => RecordKind::Job,
+        Verb::Photo | Verb::Pin | Verb::Private => RecordKind::Photo,
         _ => RecordKind::Note,
     }
 }

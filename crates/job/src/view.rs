@@ -714,6 +714,8 @@ pub enum RecordKind {
     FirstStart,
     /// A note, or what somebody said of a thing never recorded.
     Note,
+    /// A photo, or something about one.
+    Photo,
     /// Somebody moved or took another tool.
     Moved,
     /// Something was taken back.
@@ -734,6 +736,7 @@ impl RecordKind {
             Self::Gate => "gate",
             Self::FirstStart => "first_start",
             Self::Note => "note",
+            Self::Photo => "photo",
             Self::Moved => "moved",
             Self::TakenBack => "taken_back",
             Self::Job => "job",

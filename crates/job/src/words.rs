@@ -75,8 +75,8 @@ pub(crate) fn plural(kind: &str) -> String {
     }
 }
 
-/// "1 plug", "2 hoses".
-pub(crate) fn pieces(count: u32, kind: &str) -> String {
+/// Gives so many of a kind in words: "1 plug", "2 hoses".
+pub fn pieces(count: u32, kind: &str) -> String {
     if count == 1 { format!("1 {kind}") } else { format!("{count} {}", plural(kind)) }
 }
 

@@ -149,4 +149,20 @@ fn an_honest_record_is_left_in_peace() {
     assert_eq!(texts(&tale.screen().matters.remarks), Vec::<&str>::new());
     tale.expects("earths", 2);
     assert_eq!(texts(&tale.screen().matters.counted), Vec::<&str>::new());
+    assert_eq!(tale.quiet(), Vec::<String>::new());
+}
+
+/// A part and what held it are one entry: neither was in the other's way, nothing is missing.
+#[test]
+fn a_handful_is_not_in_its_own_way() {
+    let mut tale = Tale::new("starter");
+    tale.took(Some("box"), &[("hose", 1), ("screw", 2)]);
+    assert_eq!(tale.quiet(), Vec::<String>::new());
+    let mut tale = Tale::new("starter");
+    tale.does(Verb::Off, "shield");
+    tale.does(Verb::Prep, "battery isolated");
+    tale.took(Some("starter"), &[("cable", 1)]);
+    // The screws of the starter were not in the handful: that is still asked.
+    assert!(tale.quiet().iter().any(|text| text.contains("starter screws")), "{:?}", tale.quiet());
+    assert!(!tale.quiet().iter().any(|text| text.contains("starter cable")), "{:?}", tale.quiet());
 }

@@ -90,7 +90,7 @@ fn a_cap_is_asked_for_by_whatever_closes_over_it_first() {
     tale.until("undo fuel line");
     tale.presses();
     let openings = tale.screen().matters.openings;
-    assert_eq!(texts(&openings), ["Fuel line: line undone. Close the opening?"]);
+    assert_eq!(texts(&openings), ["Close the opening: fuel line"]);
     tale.taps(&openings, "Cap on", None);
     assert!(tale.screen().matters.openings.is_empty(), "it is closed now");
     let line = tale.screen().next.unwrap();

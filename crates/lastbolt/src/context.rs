@@ -96,3 +96,8 @@ pub(crate) fn aside(text: &str) {
 pub(crate) fn is_watched() -> bool {
     io::stderr().is_terminal()
 }
+
+/// Says whether standard output is a terminal.
+pub(crate) fn is_terminal() -> bool {
+    io::stdout().is_terminal()
+}

@@ -216,17 +216,49 @@ pub(crate) fn writing(context: &Context) -> Result<(Option<GarageLock>, Garage),
 }
 
 fn ask(serving: &Serving, url: &str, body: &str) -> Result<String, Failure> {
-    let agent: ureq::Agent = ureq::Agent::config_builder()
+    post(serving, url, "application/json", body.as_bytes())
+}
+
+/// Sends something to the running server and gives its answer.
+///
+/// # Errors
+/// Fails when it does not answer, or says no.
+pub(crate) fn post(
+    serving: &Serving,
+    url: &str,
+    kind: &str,
+    body: &[u8],
+) -> Result<String, Failure> {
+    let sent = agent()
+        .post(url)
+        .header("content-type", kind)
+        .header("authorization", format!("Bearer {}", serving.token))
+        .send(body);
+    read(serving, sent, "record it")
+}
+
+/// Asks the running server for something.
+///
+/// # Errors
+/// Fails when it does not answer, or says no.
+pub(crate) fn get(serving: &Serving, url: &str) -> Result<String, Failure> {
+    read(serving, agent().get(url).call(), "say")
+}
+
+fn agent() -> ureq::Agent {
+    let config = ureq::Agent::config_builder()
         .timeout_global(Some(ANSWER_WITHIN))
         .http_status_as_error(false)
         .proxy(None)
-        .build()
-        .into();
-    let sent = agent
-        .post(url)
-        .header("content-type", "application/json")
-        .header("authorization", format!("Bearer {}", serving.token))
-        .send(body);
+        .build();
+    config.into()
+}
+
+fn read(
+    serving: &Serving,
+    sent: Result<ureq::http::Response<ureq::Body>, ureq::Error>,
+    did_not: &str,
+) -> Result<String, Failure> {
     let failed = |error: ureq::Error| {
         Failure::world(
             format!("The running server at {} did not answer: {error}.", serving.address),
@@ -241,10 +273,10 @@ fn ask(serving: &Serving, url: &str, body: &str) -> Result<String, Failure> {
     }
     let said: Result<Refused, _> = serde_json::from_str(&text);
     let said = said.map_or_else(|_| format!("answer {}", answer.status()), |r| r.message);
-    Err(Failure::world(format!("The running server did not record it: {said}"), ""))
+    Err(Failure::world(format!("The running server did not {did_not}: {said}"), ""))
 }
 
-fn not_understood(serving: &Serving) -> Failure {
+pub(crate) fn not_understood(serving: &Serving) -> Failure {
     Failure::world(
         format!(
             "The running server at {} (version {}) gave an answer that is not understood.",

@@ -5,10 +5,11 @@ use std::fs::File;
 use std::io::{self, Read};
 
 use lastbolt_checker::{Account, Action, Order, Step};
-use lastbolt_machine::Minutes;
+use lastbolt_machine::{Machine, Minutes};
 use serde::Deserialize;
 
 use crate::failure::Failure;
+use crate::from_here::finishes;
 use crate::plan_json::VERSION;
 
 /// The largest file that is read.
@@ -102,6 +103,20 @@ impl OrderFile {
                 last_looks: file.last_looks.map(looks),
             },
         })
+    }
+
+    /// Reads what is slack and tightened as the condition that stands for it on this machine.
+    pub(crate) fn about(mut self, machine: &Machine) -> Self {
+        for step in &mut self.strip {
+            let stands = finishes(machine, &step.id);
+            if let (Action::Tighten, Some(name)) = (step.action, stands) {
+                (step.action, step.id) = (Action::Prep, name.clone());
+                if let Some(off) = &mut self.stated.off {
+                    off.insert(name);
+                }
+            }
+        }
+        self
     }
 
     /// Gives the order to be judged.

@@ -7,17 +7,19 @@ mod common;
 
 use common::run;
 
-const COMMANDS: [&str; 12] = [
+const COMMANDS: [&str; 14] = [
     "check",
     "plan",
     "verify",
     "begin",
     "open",
+    "phones",
     "did",
     "take-back",
     "next",
     "state",
     "record",
+    "photo",
     "backup",
     "restore",
 ];

@@ -109,6 +109,12 @@ impl Notes {
         before.or_else(|| named().min_by_key(|(.., since)| *since)).map(|(_, thing, _)| *thing)
     }
 
+    /// Gives what a thing is called now that had this name at any time.
+    pub fn now_called(&self, name: &str) -> Option<String> {
+        let thing = &self.things[self.find(name, u64::MAX)?];
+        (!thing.is_gone).then(|| thing.name.clone())
+    }
+
     /// Finds a thing by what it is called now.
     pub fn named(&self, name: &str) -> Option<&Thing> {
         self.things.iter().find(|thing| !thing.is_gone && thing.name == name)
@@ -375,6 +381,32 @@ impl<'a> Gather<'a> {
         let (Some(at), Some(name)) = (self.of(event, seq), &event.note) else { return };
         let was = self.notes.things[at].name.clone();
         let name = self.names.unique(name);
+        self.call(at, name.clone(), seq);
+        // Names that were made from its name go along: "part 1 nuts" are "pump nuts".
+        if self.notes.things[at].sort == Sort::Part {
+            let ties = self.notes.entries[self.notes.things[at].entry].ties.clone();
+            for tie in ties {
+                let thing = &self.notes.things[tie];
+                let rest = thing.name.strip_prefix(&was).filter(|_| !thing.is_named);
+                let rest = rest.map(str::to_owned);
+                if let Some(rest) = rest.filter(|rest| rest.starts_with(' ')) {
+                    let own = self.names.unique(&format!("{name}{rest}"));
+                    self.call(tie, own, seq);
+                }
+            }
+        }
+        let thing = &mut self.notes.things[at];
+        thing.is_named = true;
+        if let Some(after) = &self.after
+            && *after == thing.name.to_lowercase()
+        {
+            thing.is_it = true;
+        }
+    }
+
+    /// Gives a thing another name; those it had still mean it.
+    fn call(&mut self, at: usize, name: String, seq: u64) {
+        let was = std::mem::replace(&mut self.notes.things[at].name, name.clone());
         if self.open.remove(&was) {
             self.open.insert(name.clone());
         }
@@ -385,15 +417,7 @@ impl<'a> Gather<'a> {
                 old.clone_from(&name);
             }
         }
-        self.notes.called.push((name.clone(), at, seq));
-        let thing = &mut self.notes.things[at];
-        thing.is_named = true;
-        thing.name = name;
-        if let Some(after) = &self.after
-            && *after == thing.name.to_lowercase()
-        {
-            thing.is_it = true;
-        }
+        self.notes.called.push((name, at, seq));
     }
 
     /// Some of the pieces become a thing of their own, and always were one.

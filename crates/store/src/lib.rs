@@ -21,6 +21,7 @@ mod job;
 mod limits;
 mod lock;
 mod look;
+mod phones;
 mod photos;
 mod restore;
 mod rows;
@@ -33,10 +34,11 @@ pub use id::JobId;
 pub use job::{FileRole, Job, JobFile, KeptPlan};
 pub use limits::{
     BATCH_MAX, DB_BYTES_MAX, FILE_BYTES_MAX, FILES_MAX, JOB_PHOTOS_BYTES_MAX, JOB_PHOTOS_MAX,
-    JOBS_MAX, META_BYTES_MAX, PHOTO_BYTES_MAX, PHOTOS_MAX, PLAN_BYTES_MAX, SOURCE_CHARS_MAX,
-    TITLE_CHARS_MAX,
+    JOBS_MAX, META_BYTES_MAX, PHONES_MAX, PHOTO_BYTES_MAX, PHOTOS_MAX, PLAN_BYTES_MAX,
+    SOURCE_CHARS_MAX, TITLE_CHARS_MAX,
 };
 pub use lock::{GarageLock, Serving, Who, who};
+pub use phones::{KeptPhone, KeptPhones};
 pub use photos::{PhotoSize, Photos};
 pub use schema::{BACKUP_APPLICATION_ID, BACKUP_VERSION, JOB_APPLICATION_ID, JOB_VERSION};
 

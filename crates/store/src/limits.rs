@@ -30,3 +30,7 @@ pub const PHOTO_BYTES_MAX: u64 = 64 * 1024 * 1024;
 pub(crate) const BACKUP_BYTES_MAX: u64 = 16 * 1024 * 1024 * 1024;
 /// The largest side file that says who serves \[bytes\].
 pub(crate) const SERVING_BYTES_MAX: u64 = 16 * 1024;
+/// The most phones that a garage has let in.
+pub const PHONES_MAX: usize = 200;
+/// The largest file about them \[bytes\].
+pub(crate) const PHONE_FILE_BYTES_MAX: u64 = 4 * 1024 * 1024;

@@ -8,7 +8,7 @@ use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
 
-use crate::disk::beside;
+use crate::disk::{beside, private_file};
 use crate::error::StoreError;
 use crate::garage::Garage;
 use crate::limits::SERVING_BYTES_MAX;
@@ -177,15 +177,4 @@ impl Drop for GarageLock {
     fn drop(&mut self) {
         self.forget_serving();
     }
-}
-
-fn private_file(path: &Path) -> std::io::Result<File> {
-    let mut options = OpenOptions::new();
-    options.write(true).create_new(true);
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::OpenOptionsExt;
-        options.mode(0o600);
-    }
-    options.open(path)
 }

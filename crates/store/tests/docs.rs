@@ -67,6 +67,7 @@ fn numbers_are_the_programs() {
         number(store::JOB_PHOTOS_MAX),
         number(usize::try_from(mib(store::JOB_PHOTOS_BYTES_MAX)).expect("it is not so large"))
     ));
+    says(&format!("at most {} of {{`name`", store::PHONES_MAX));
     for version in 1..=store::JOB_VERSION {
         says(&format!("\n| {version} | "));
     }

@@ -6,7 +6,7 @@
 mod common;
 
 use common::{begin, db, event, here, machine_file, undo};
-use lastbolt_ledger::{Accepted, Refusal, Verb};
+use lastbolt_ledger::{Accepted, More, Refusal, Verb};
 use lastbolt_store::{
     BATCH_MAX, FILE_BYTES_MAX, FileRole, Job, JobFile, KeptPlan, Listed, StoreError,
 };
@@ -40,6 +40,22 @@ fn a_job_keeps_what_it_was_given() {
     assert_eq!(job.kept_plan().unwrap(), Some(KeptPlan { made_at: 4, text: "{1}".into() }));
 }
 
+/// What an entry of a verb must carry besides the plain fields, in the text form of databases.
+fn carried(verb: &Verb) -> Option<More> {
+    let photo = "ab".repeat(32);
+    let text = match verb {
+        Verb::Took => r#"{"part": {"name": "tray"}, "ties": [{"kind": "nut", "count": 3}]}"#,
+        Verb::Merged => r#"{"into": "other"}"#,
+        Verb::Fact => r#"{"fact": "sits"}"#,
+        Verb::Answered => r#"{"kind": "seen", "these": ["a"], "those": ["b"]}"#,
+        Verb::Expected => r#"{"kind": "earth"}"#,
+        Verb::Photo | Verb::Private => &format!(r#"{{"photo": "{photo}"}}"#),
+        Verb::Pin => &format!(r#"{{"photo": "{photo}", "x": 1, "y": 1000}}"#),
+        _ => return None,
+    };
+    Some(More::from_text(text).unwrap())
+}
+
 #[test]
 fn every_field_comes_back() {
     let here = here();
@@ -61,7 +77,10 @@ fn every_field_comes_back() {
             event.thing = (verb != Verb::Moved).then(|| "thing".to_owned());
             event.note = Some("note".into());
             event.spot = Some("below".into());
-            event.of = (verb == Verb::TakeBack).then(|| "p-2".parse_id());
+            let is_of = [Verb::TakeBack, Verb::Found, Verb::NotFound, Verb::TakenOut];
+            event.of = is_of.contains(&verb).then(|| "p-2".parse_id());
+            event.pieces = [Verb::Split, Verb::Expected].contains(&verb).then_some(2);
+            event.more = carried(&verb);
             event
         }))
         .collect();

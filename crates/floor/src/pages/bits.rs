@@ -1,9 +1,10 @@
 //! Small pieces that several pages share.
 
+use lastbolt_job::Whole;
 pub(crate) use lastbolt_job::about;
-use lastbolt_job::view::{Button, StepLine, Tag, TagFill, TagShape};
+use lastbolt_job::view::{Button, Draft, StepLine, StepVerb, Tag, TagFill, TagShape};
 use maud::{Markup, html};
-use serde_json::json;
+use serde_json::{Value, json};
 
 use crate::clock::{iso, plain};
 use crate::room::Room;
@@ -15,21 +16,30 @@ const LONG_CHARS: usize = 20;
 /// stands in words beside it.
 pub(crate) fn tag(tag: Option<&Tag>) -> Markup {
     let Some(tag) = tag else { return html! { span.tag.none {} } };
-    // A clip path of its own would need an id of its own: the half is drawn as a second outline.
-    let (outline, half) = outline(tag.shape);
-    let fill = match tag.fill {
+    html! {
+        svg class={ "tag " (fill(tag)) } viewBox="0 0 44 48" aria-hidden="true" { (drawn(tag)) }
+    }
+}
+
+/// The word for how far a tag is filled, for the style.
+pub(crate) fn fill(tag: &Tag) -> &'static str {
+    match tag.fill {
         TagFill::Hollow => "hollow",
         TagFill::Half => "half",
         TagFill::Filled => "filled",
-    };
+    }
+}
+
+/// What is drawn of a tag, in a picture of 44 by 48.
+pub(crate) fn drawn(tag: &Tag) -> Markup {
+    // A clip path of its own would need an id of its own: the half is drawn as a second outline.
+    let (outline, half) = outline(tag.shape);
     html! {
-        svg class={ "tag " (fill) } viewBox="0 0 44 48" aria-hidden="true" {
-            path.wire d="M22 11 C16 1 30 -2 33 4" {}
-            path.paper d=(outline) {}
-            @if tag.fill == TagFill::Half { path.ink d=(half) {} }
-            circle.hole cx="22" cy="14" r="2.4" {}
-            text x="22" y="33" { (tag.number) }
-        }
+        path.wire d="M22 11 C16 1 30 -2 33 4" {}
+        path.paper d=(outline) {}
+        @if tag.fill == TagFill::Half { path.ink d=(half) {} }
+        circle.hole cx="22" cy="14" r="2.4" {}
+        text x="22" y="33" { (tag.number) }
     }
 }
 
@@ -51,24 +61,46 @@ pub(crate) fn button(button: &Button) -> Markup {
     recording(&button.text, button, None, button.main)
 }
 
+/// A button that records several steps at once.
+pub(crate) fn whole_button(whole: &Whole) -> Markup {
+    let records: Vec<_> = whole.records.iter().map(|draft| record(draft, None)).collect();
+    let covers = whole
+        .covers
+        .iter()
+        .map(|(verb, thing)| json!({ "verb": step_word(*verb), "thing": thing }));
+    let long = whole.text.chars().count() > LONG_CHARS;
+    html! {
+        button.did.main.long[long] type="button" data-record=(json!(records))
+            data-covers=(json!(covers.collect::<Vec<_>>())) { (whole.text) }
+    }
+}
+
 /// A button that records the same about some of the pieces only.
 pub(crate) fn piece_button(text: &str, button: &Button, pieces: u32) -> Markup {
     recording(text, button, Some(pieces), false)
 }
 
 fn recording(text: &str, button: &Button, pieces: Option<u32>, main: bool) -> Markup {
-    let draft = &button.draft;
-    let record = json!({
+    let record = record(&button.draft, pieces);
+    let long = text.chars().count() > LONG_CHARS;
+    html! {
+        button.did.main[main].long[long] type="button" data-record=(record) { (text) }
+    }
+}
+
+fn record(draft: &Draft, pieces: Option<u32>) -> Value {
+    json!({
         "verb": draft.verb.as_str(),
         "thing": draft.thing,
         "spot": draft.spot,
         "tool": draft.tool,
         "pieces": pieces,
-    });
-    let long = text.chars().count() > LONG_CHARS;
-    html! {
-        button.did.main[main].long[long] type="button" data-record=(record) { (text) }
-    }
+    })
+}
+
+/// A step's verb as entries have it.
+fn step_word(verb: StepVerb) -> &'static str {
+    if verb == StepVerb::Look { "looked" } else { verb.word() }
 }
 
 /// A button that records something that is about no button of the job's own.
@@ -122,7 +154,7 @@ pub(crate) fn percent(name: &str) -> String {
 /// A line of a list that opens a thing's sheet. `data-step` lets the script go on with the next
 /// line while nothing can be sent.
 pub(crate) fn row(room: &Room, line: &StepLine) -> Markup {
-    let verb = if line.verb.word() == "look" { "looked" } else { line.verb.word() };
+    let verb = step_word(line.verb);
     let step = json!({
         "verb": verb, "thing": line.thing, "spot": line.from, "tool": line.tool,
     });

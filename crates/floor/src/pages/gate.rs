@@ -25,7 +25,7 @@ pub(crate) fn page(
         div data-part="top" { (top(heading, &sub)) }
         main.gate {
             div data-part="gate" { (lines(room, gate, untouched)) }
-            @if !untouched {
+            @if !untouched || screen.seen > 0 {
                 div data-part="remarks" {
                     (matters::rows(room, "Look at these once", gate.remarks.iter()))
                 }

@@ -1,14 +1,14 @@
 //! What matters besides on and off: rags, dropped screws, openings, counts, remarks, leftovers.
 
 use lastbolt_job::view::{
-    ActionCard, Leftovers, MatterKind, MatterLine, Phase, Screen, Tap, ThingLine,
+    ActionCard, Leftovers, MatterKind, MatterLine, Phase, Screen, Tap, ThingLine, ThingSort,
 };
 use maud::{Markup, html};
 use serde::Deserialize;
 use serde_json::json;
 
-use crate::pages::bits;
 use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::{bits, facts, take};
 use crate::room::Room;
 use crate::wire::matters::record;
 
@@ -85,6 +85,27 @@ pub(crate) fn openings(screen: &Screen) -> Markup {
     }
 }
 
+/// On the page for taking apart, at once after an entry: openings, and what fell to be found.
+pub(crate) fn just_taken(room: &Room, screen: &Screen) -> Markup {
+    let unfound = screen.matters.fell.iter().any(|line| line.kind == MatterKind::Fell);
+    html! {
+        div.openings { (openings(screen)) }
+        @if unfound { (fell(room, screen)) }
+    }
+}
+
+/// On the page for taking apart: what is not settled, counts, what is left alone, remarks.
+pub(crate) fn on_take(room: &Room, screen: &Screen) -> Markup {
+    let matters = &screen.matters;
+    let open = matters.fell.iter().chain(&matters.still_in).filter(|line| line.blocks);
+    html! {
+        (rows(room, "Not yet", open))
+        (rows(room, "Counted before", matters.counted.iter()))
+        (rows(room, "Left alone", matters.left_alone.iter()))
+        (rows(room, "Look at these once", matters.remarks.iter()))
+    }
+}
+
 /// On the working screen: what comes out before the step, in words.
 pub(crate) fn first_out(card: &ActionCard) -> Markup {
     html! {
@@ -153,13 +174,16 @@ pub(crate) fn of_thing(room: &Room, line: &ThingLine) -> Markup {
         @if !line.taps.is_empty() {
             div.pieces { @for one in &line.taps { (tap(one)) } }
         }
-        a.ask href=(photograph(room, &line.thing)) { "Photograph it" }
+        @if line.sort != ThingSort::MakeReady {
+            a.ask href=(facts::address(room, &line.thing)) data-sheet { "How it goes back" }
+            a.ask href=(photograph(room, &line.thing)) { "Photograph it" }
+        }
     }
 }
 
 /// Where pictures of a thing are taken.
 pub(crate) fn photograph(room: &Room, thing: &str) -> String {
-    format!("/job/{}/photos?of={}", room.id, bits::percent(thing))
+    crate::pages::photos::address(room, Some(thing))
 }
 
 /// Where something may have fallen, as the address says.
@@ -172,8 +196,7 @@ pub(crate) struct Fell {
 /// Draws the sheet "What fell?".
 pub(crate) fn fell_page(room: &Room, screen: &Screen, asked: &Fell) -> Markup {
     let place = asked.place.as_deref().or(screen.at.as_deref()).unwrap_or("");
-    let case = room.latest().case.clone();
-    let places = case.kernel.spots.iter().filter(|spot| *spot != "bench");
+    let places = take::places(&room.latest());
     let body = html! {
         (top(&screen.heading, &screen.machine))
         main {
@@ -186,7 +209,7 @@ pub(crate) fn fell_page(room: &Room, screen: &Screen, asked: &Fell) -> Markup {
                 @let said = if place.is_empty() { "not said" } else { place };
                 p.from { "Where it may be: " strong { (said) } }
                 nav.choices aria-label="Where it may be" {
-                    @for spot in places {
+                    @for spot in &places {
                         @let current = (spot == place).then_some("page");
                         @let at = bits::percent(spot);
                         @let address = format!("/job/{}/fell?place={at}", room.id);

@@ -1,15 +1,27 @@
 //! The pages, drawn on the server. A script puts the newest page in place of the old one, part by
 //! part (`data-part`), so that nothing is drawn twice.
 
+pub(crate) mod begin;
 pub(crate) mod bits;
+pub(crate) mod entry;
+pub(crate) mod facts;
 pub(crate) mod gate;
 pub(crate) mod holds;
+pub(crate) mod let_in;
 pub(crate) mod list;
 pub(crate) mod matters;
+pub(crate) mod phones;
+pub(crate) mod photo;
+pub(crate) mod photos;
 pub(crate) mod plan;
+pub(crate) mod questions;
 pub(crate) mod record;
 pub(crate) mod refused;
+pub(crate) mod scribe;
 pub(crate) mod shell;
+pub(crate) mod shot;
+pub(crate) mod take;
 pub(crate) mod thing;
 pub(crate) mod today;
+pub(crate) mod who;
 pub(crate) mod work;

@@ -1,14 +1,16 @@
 //! What was done: a page that prints.
 
+use lastbolt_job::Photo;
 use lastbolt_job::view::{MatterLine, OpenLine, RecordLine, RecordView, Screen};
 use maud::{Markup, html};
 
 use crate::pages::bits;
+use crate::pages::photos::row;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::room::Room;
 
 /// Draws the record.
-pub(crate) fn page(room: &Room, screen: &Screen, record: &RecordView) -> Markup {
+pub(crate) fn page(room: &Room, screen: &Screen, record: &RecordView, photos: &[Photo]) -> Markup {
     let sub = format!("{}: {}", record.machine, record.purpose);
     let body = html! {
         div data-part="top" { (top("What was done", &sub)) }
@@ -18,6 +20,7 @@ pub(crate) fn page(room: &Room, screen: &Screen, record: &RecordView) -> Markup 
                 (open(record))
                 (done(record))
                 (minutes(record))
+                (photos_of(room, photos))
                 (lines(record))
             }
         }
@@ -148,6 +151,19 @@ fn minutes(record: &RecordView) -> Markup {
                         }
                     }
                 }
+            }
+        }
+    }
+}
+
+/// The photos, without those that are not to be exported.
+fn photos_of(room: &Room, photos: &[Photo]) -> Markup {
+    let shown: Vec<&Photo> = photos.iter().filter(|photo| photo.private_by.is_none()).collect();
+    html! {
+        @if !shown.is_empty() {
+            section {
+                h2 { "Photos" }
+                ul.rows { @for photo in shown { (row(room, photo, true)) } }
             }
         }
     }

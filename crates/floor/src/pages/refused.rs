@@ -5,11 +5,11 @@ use maud::{Markup, html};
 use crate::pages::shell::{Page, shell};
 
 /// One sentence and one button.
-pub(crate) fn page(sentence: &str) -> Markup {
+pub(crate) fn page(sentence: &str, address: &str, button: &str) -> Markup {
     let body = html! {
         main.alone {
             p.sentence { (sentence) }
-            a.go href="/" { "To today's jobs" }
+            a.go href=(address) { (button) }
         }
     };
     shell(&Page { title: "Lastbolt", name: "refused", job: None, body })

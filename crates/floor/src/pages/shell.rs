@@ -32,10 +32,13 @@ pub(crate) fn shell(page: &Page<'_>) -> Markup {
                 title { (page.title) }
                 link rel="icon" type="image/svg+xml" href=(address("sign.svg"));
                 link rel="stylesheet" href=(address("floor.css"));
+                link rel="stylesheet" href=(address("take.css"));
+                link rel="stylesheet" href=(address("phones.css"));
                 noscript { link rel="stylesheet" href=(address("no-scripts.css")); }
                 script type="module" src=(address("floor.js")) {}
             }
             body data-page=(page.name) data-job=[job] data-seen=[seen] {
+                @if page.job.is_some() { (awake()) }
                 (page.body)
                 noscript {
                     p.plain {
@@ -60,10 +63,27 @@ pub(crate) fn top(heading: &str, sub: &str) -> Markup {
                 h1 { (heading) }
                 @if !sub.is_empty() { p { (sub) } }
             }
-            p.unsent role="status" data-unsent="" {}
+            a.mine data-mine="" data-sheet="" {
+                span.who data-who-records="" {}
+                span.unsent role="status" data-unsent="" {}
+            }
         }
         p.notice hidden role="status" data-notice="" {}
         (refused_strip())
+    }
+}
+
+/// Said once on a phone, until it is put away.
+fn awake() -> Markup {
+    html! {
+        div.awake data-awake="" hidden {
+            p {
+                "This phone goes dark by itself, and a page cannot keep it awake here. In the "
+                "phone's own settings, under display, set the time until it goes dark or locks to "
+                "the longest there is; set it back after work."
+            }
+            button type="button" { "Put away" }
+        }
     }
 }
 
@@ -74,13 +94,21 @@ fn refused_strip() -> Markup {
 
 /// Where to go from a page about a job.
 pub(crate) fn foot(room: &Room, here: &str) -> Markup {
-    let pages = [
-        ("", "Now"),
+    // What no file plans has no plan before it is apart, but more may come off at any time.
+    let from_nothing = lastbolt_job::is_from_nothing(&room.latest());
+    let (first, plan) = if from_nothing {
+        ([Some(("/take", "Take apart")), Some(("/now", "Now"))], ("/questions", "To ask"))
+    } else {
+        ([Some(("", "Now")), None], ("/plan", "Plan"))
+    };
+    let more = [
         ("/list", "Everything"),
-        ("/plan", "Plan"),
+        plan,
         ("/gate", "First start"),
+        ("/photos", "Photos"),
         ("/record", "What was done"),
     ];
+    let pages = first.into_iter().flatten().chain(more);
     html! {
         nav.foot aria-label="Pages of this job" {
             @for (path, text) in pages {
@@ -90,6 +118,7 @@ pub(crate) fn foot(room: &Room, here: &str) -> Markup {
                     a href={ "/job/" (room.id) (path) } { (text) }
                 }
             }
+            a href={ "/phones?job=" (room.id) } data-home="" hidden { "Phones" }
         }
     }
 }

@@ -1,12 +1,15 @@
 //! The sheet of one thing: what it is, everything that can be recorded about it, and its facts.
 
+use lastbolt_job::Photo;
 use lastbolt_job::view::{Button, Screen, ThingLine, ThingSort};
 use lastbolt_ledger::Verb;
 use lastbolt_machine::Ref;
 use lastbolt_machine::model::{Facts, Value};
 use maud::{Markup, html};
 
+use crate::pages::photos;
 use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::take::entry_address;
 use crate::pages::{bits, matters};
 use crate::room::Room;
 
@@ -34,6 +37,11 @@ fn sheet(room: &Room, line: &ThingLine) -> Markup {
             }
             p.from { (line.text) ": " strong { (line.stands) } }
             @if let Some(place) = &line.place { p.where { (place) } }
+            @if was_entered(room, &line.thing) {
+                a.ask href=(entry_address(room, &line.thing)) data-sheet {
+                    "Name it, count it anew, correct it"
+                }
+            }
             a.ask href=(bits::holds_address(room, &line.thing)) data-sheet { (question(line)) }
             div.buttons.still {
                 @for button in &line.buttons { (bits::button(button)) }
@@ -41,6 +49,7 @@ fn sheet(room: &Room, line: &ThingLine) -> Markup {
             (pieces(line))
             (matters::of_thing(room, line))
             (facts(room, line))
+            (photos_of(room, line))
             form.say data-say=(line.thing) {
                 label {
                     span { "Say something about it" }
@@ -49,6 +58,21 @@ fn sheet(room: &Room, line: &ThingLine) -> Markup {
                 button.did type="submit" { "Keep it" }
             }
         }
+    }
+}
+
+/// Whether it came from the record rather than from a file.
+fn was_entered(room: &Room, thing: &str) -> bool {
+    let picture = room.latest();
+    picture.drawn.as_ref().is_some_and(|drawn| drawn.notes.named(thing).is_some())
+}
+
+/// The photos that show it.
+fn photos_of(room: &Room, line: &ThingLine) -> Markup {
+    let all = lastbolt_job::photos(&room.latest());
+    let shows = |photo: &&Photo| photos::shows(photo, &line.thing);
+    html! {
+        ul.rows { @for photo in all.iter().filter(shows) { (photos::row(room, photo, true)) } }
     }
 }
 

@@ -1,5 +1,6 @@
 //! The page of today: one plain list of jobs with four rules across it.
 
+use lastbolt_job::is_taking_apart;
 use lastbolt_job::view::{Phase, Screen};
 use lastbolt_store::{JobHeader, Listed};
 use maud::{Markup, html};
@@ -90,9 +91,20 @@ async fn in_hand(hall: &Hall, job: JobHeader) -> Line {
             let screen = room.screen(&snapshot);
             let started = !snapshot.now.live.state.first_starts.is_empty();
             let rule = if started { Rule::LookAgain } else { touched };
-            Line { rule, waits_for: waits_for(&screen, started), job }
+            let waits_for = match is_taking_apart(&snapshot) {
+                true => taking_apart(&screen),
+                false => waits_for(&screen, started),
+            };
+            Line { rule, waits_for, job }
         }
     }
+}
+
+fn taking_apart(screen: &Screen) -> String {
+    if screen.seen == 0 {
+        return "begun: nothing off yet".to_owned();
+    }
+    format!("taking apart; {}", screen.still_off.text)
 }
 
 /// What a job waits for, in one line.
@@ -108,25 +120,33 @@ fn waits_for(screen: &Screen, started: bool) -> String {
 
 fn draw(lines: &[Line], unusable: &[String]) -> Markup {
     let body = html! {
-        header.top {
-            a.sign href="/" aria-label="Today" {
-                img src=(crate::assets::address("sign.svg")) alt="" width="30" height="30";
-            }
-            div { h1 { "Today" } }
-            p.unsent role="status" data-unsent="" {}
-        }
-        p.notice hidden role="status" data-notice="" {}
+        (strip("Today"))
         main.today {
             @if lines.is_empty() && unusable.is_empty() {
-                p.sentence { "No job is begun here yet: on the command line, lastbolt open FILE." }
-                a.go href="/" { "Look once more" }
+                p.sentence { "No job is in hand yet: begin with the machine in front of you." }
+                a.go href="/begin" { "Begin a job" }
             } @else {
                 @for (rule, heading) in RULES { (under(rule, heading, lines)) }
+                div.buttons { a.go href="/begin" { "Begin a job" } }
             }
             @for sentence in unusable { p.quiet { (sentence) } }
         }
     };
     shell(&Page { title: "Today: Lastbolt", name: "today", job: None, body })
+}
+
+/// The strip at the top of a page that is about no job.
+pub(crate) fn strip(heading: &str) -> Markup {
+    html! {
+        header.top {
+            a.sign href="/" aria-label="Today" {
+                img src=(crate::assets::address("sign.svg")) alt="" width="30" height="30";
+            }
+            div { h1 { (heading) } }
+            p.unsent role="status" data-unsent="" {}
+        }
+        p.notice hidden role="status" data-notice="" {}
+    }
 }
 
 fn under(rule: Rule, heading: &str, lines: &[Line]) -> Markup {

@@ -4,35 +4,56 @@ use lastbolt_job::view::{
     ActionCard, Button, Caution, CautionFrom, NotRecorded, PassedLook, Phase, QuietKind, Screen,
     StepVerb, ThingSort,
 };
+use lastbolt_job::{Whole, is_from_nothing, whole};
 use maud::{Markup, html};
 
 use crate::pages::shell::{Page, foot, shell, top};
-use crate::pages::{bits, matters};
-use crate::room::Room;
+use crate::pages::shot::beside;
+use crate::pages::take::head;
+use crate::pages::{bits, matters, questions};
+use crate::room::{Room, Snapshot};
 
 /// Said of what carries weight, by direction.
 const BEARS_OFF: &str = "among the last off, with the support in place";
 const BEARS_BACK: &str = "one of these holds before the support is let go";
 
 /// Draws the working screen.
-pub(crate) fn page(room: &Room, screen: &Screen) -> Markup {
-    let sub = format!("{}: {}", screen.machine, screen.purpose);
+pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
+    let screen = &room.screen(picture);
+    let whole = whole(picture, screen);
+    let beside = beside(room, picture, screen);
+    let (machine, after) = head(screen);
+    let sub = if after.is_empty() { machine } else { format!("{machine}: {after}") };
     let body = html! {
         div data-part="top" { (top(&screen.heading, &sub)) }
         main.work {
             section.bands aria-label="Now" {
-                div.state data-part="state" { (state(room, screen)) }
+                div.state data-part="state" {
+                    (state(room, screen))
+                    (questions::waiting_line(room, picture))
+                }
                 div.openings data-part="openings" { (matters::openings(screen)) }
                 div.near data-part="near" { (near(room, screen)) }
-                div.action data-part="action" { (action(room, screen)) }
-                div.buttons data-part="buttons" { (buttons(room, screen)) }
+                div.action data-part="action" {
+                    (action(room, screen, whole.as_ref(), &beside))
+                }
+                div.buttons data-part="buttons" { (buttons(room, screen, whole.as_ref())) }
             }
             section.rest #rest data-part="rest" aria-label="The rest" { (rest(room, screen)) }
         }
-        (foot(room, ""))
+        (foot(room, if is_from_nothing(picture) { "/now" } else { "" }))
     };
     let title = format!("{}: {}", screen.heading, room.title);
     shell(&Page { title: &title, name: "work", job: Some((room, screen)), body })
+}
+
+/// What one tap records, where that is more than the step alone.
+fn together(whole: &Whole) -> Markup {
+    html! {
+        ul.together aria-label="All of these" {
+            @for line in &whole.lines { li { (line) } }
+        }
+    }
 }
 
 /// What is always in view: still off, the counts, waits, and what was said quietly.
@@ -84,11 +105,11 @@ fn near(room: &Room, screen: &Screen) -> Markup {
             h2 { "Next to that" }
             ul.rows { @for line in &screen.next_to_that { (bits::row(room, line)) } }
         }
-        div.end {
+        div.end.busy[screen.matters.blocking().next().is_some()] {
             @if screen.next.is_some() {
                 a.more href="#rest" {
-                    @if more > 0 { (more) " more below, " } @else { "Nothing more below, " }
-                    (bits::about(screen.minutes_left)) " in all"
+                    @if more > 0 { (more) " more below" } @else { "Nothing more below" }
+                    span.in-all { ", " (bits::about(screen.minutes_left)) " in all" }
                 }
             }
             (matters::fell(room, screen))
@@ -96,12 +117,12 @@ fn near(room: &Room, screen: &Screen) -> Markup {
     }
 }
 
-fn action(room: &Room, screen: &Screen) -> Markup {
+fn action(room: &Room, screen: &Screen, whole: Option<&Whole>, beside: &Markup) -> Markup {
     match (&screen.next, screen.phase) {
         (_, Phase::Finished) => html! {
             p.sentence { "This job is done and handed over." }
         },
-        (Some(card), _) => self::card(room, card),
+        (Some(card), _) => self::card(room, card, whole, beside),
         (None, Phase::FirstStart) => html! {
             p.sentence { "Everything that was off is home." }
         },
@@ -111,16 +132,19 @@ fn action(room: &Room, screen: &Screen) -> Markup {
     }
 }
 
-fn card(room: &Room, card: &ActionCard) -> Markup {
+fn card(room: &Room, card: &ActionCard, whole: Option<&Whole>, beside: &Markup) -> Markup {
     let line = &card.line;
     let detail = bits::from_and_tool(line);
     html! {
         div.lead {
             div.head {
                 (bits::tag(line.tag.as_ref()))
-                h2.big data-title="" { (line.text) }
+                h2.big data-title="" {
+                    a href=(bits::thing_address(room, &line.thing)) data-sheet { (line.text) }
+                }
             }
             @if !detail.is_empty() { p.from { (detail) } }
+            @if let Some(whole) = whole { (together(whole)) }
             @if let Some(prompt) = &card.prompt { p.prompt { (prompt.text) } }
             (matters::first_out(card))
             (first(room, card))
@@ -128,6 +152,7 @@ fn card(room: &Room, card: &ActionCard) -> Markup {
         div.side {
             @for caution in nearest_first(card) { (bits::caution(&caution.text)) }
             (facts(card))
+            (beside)
         }
         div.tail {
             @if asks_what_holds(card) {
@@ -136,7 +161,6 @@ fn card(room: &Room, card: &ActionCard) -> Markup {
             @if card.wants_picture {
                 a.ask href=(matters::photograph(room, &line.thing)) { "Photograph the mark" }
             }
-            a.ask href=(bits::thing_address(room, &line.thing)) data-sheet { "More about it" }
             @if let Some(ask) = &card.ask {
                 label.ask-note {
                     span { (ask) }
@@ -211,7 +235,7 @@ fn facts(card: &ActionCard) -> Markup {
     }
 }
 
-fn buttons(room: &Room, screen: &Screen) -> Markup {
+fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
     let card = screen.next.as_ref().filter(|_| screen.phase != Phase::Finished);
     let first = card.and_then(matters::first_tap);
     html! {
@@ -223,11 +247,12 @@ fn buttons(room: &Room, screen: &Screen) -> Markup {
             }
             @if let Some(card) = card {
                 // What has to come out first is the main one; the step stays beside it.
-                @if first.is_some() {
+                @if first.is_some() || whole.is_some() {
                     @if let Some(button) = card.buttons.first() {
                         (bits::button(&Button { main: false, ..button.clone() }))
                     }
-                } @else {
+                }
+                @if first.is_none() {
                     @for button in card.buttons.iter().skip(1) { (bits::button(button)) }
                     @for tap in &card.taps { (matters::tap(tap)) }
                 }
@@ -237,6 +262,8 @@ fn buttons(room: &Room, screen: &Screen) -> Markup {
             (Some(card), _) => {
                 @if let Some(tap) = first {
                     (matters::tap(tap))
+                } @else if let Some(whole) = whole {
+                    (bits::whole_button(whole))
                 } @else if let Some(button) = card.buttons.first() {
                     (bits::button(button))
                 }

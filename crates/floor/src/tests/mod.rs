@@ -1,8 +1,13 @@
 //! Tests of the server, over real sockets: what a browser or a command would send, byte for byte.
 
+mod doors;
 mod endpoint;
 mod guard;
+mod matters;
 mod pages;
+mod phones;
+mod photos;
 mod ship;
 mod streams;
+mod take;
 mod words;

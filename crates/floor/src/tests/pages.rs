@@ -5,7 +5,7 @@ use crate::tests::words::{forbidden, text_of};
 use serde_json::json;
 
 /// Gives the lines of text of a part of a page.
-fn part(page: &str, name: &str) -> Vec<String> {
+pub(crate) fn part(page: &str, name: &str) -> Vec<String> {
     let start = page.find(&format!("data-part=\"{name}\"")).unwrap_or_else(|| panic!("no {name}"));
     let rest = &page[start..];
     let end = rest[1..].find("data-part=").map_or(rest.len(), |end| end + 1);
@@ -25,8 +25,13 @@ fn everything(ship: &Ship) -> Vec<(String, String)> {
         "/thing?thing=pump",
         "/thing?thing=pump%20plug",
         "/thing?thing=battery%20isolated",
+        "/facts?thing=pump",
+        "/fell",
+        "/fell?place=above",
+        "/gate?over=screw&size=M6",
         "/holds?thing=pump",
         "/holds?thing=pump%20plug",
+        "/who",
     ];
     let mut pages: Vec<(String, String)> =
         paths.iter().map(|path| ((*path).to_owned(), ship.page(path))).collect();
@@ -50,6 +55,9 @@ fn pages_speak_the_trade() {
         ("passed_by", "pump plug"),
         ("on", "cover"),
         ("by_hand", "cover screws"),
+        ("leave_alone", "cover"),
+        ("dropped", "cover"),
+        ("off", "a name that nothing has"),
     ];
     for (number, (verb, thing)) in steps.into_iter().enumerate() {
         ship.record(&[event(&format!("w{number}"), verb, thing)]);

@@ -2,6 +2,7 @@
 
 use std::io::{Read, Write};
 use std::net::TcpStream;
+use std::sync::Arc;
 use std::time::Duration;
 
 use lastbolt_store::{FileRole, GarageLock, JobFile, JobId};
@@ -12,6 +13,7 @@ use tokio::runtime::Runtime;
 use tokio::sync::watch;
 
 use crate::hall::Hall;
+use crate::phones::{Phones, Scope};
 use crate::routes::routes;
 use crate::serve::listen;
 use crate::writer::Writer;
@@ -60,12 +62,13 @@ complaint = ["<b>no</b> pressure"]
 pub(crate) struct Ship {
     pub(crate) port: u16,
     pub(crate) job: JobId,
+    pub(crate) hall: Hall,
     leave: watch::Sender<bool>,
     runtime: Option<Runtime>,
     writer: Writer,
     thread: Option<std::thread::JoinHandle<()>>,
     _lock: GarageLock,
-    _dir: TempDir,
+    pub(crate) dir: TempDir,
 }
 
 /// What came back.
@@ -85,15 +88,40 @@ impl Reply {
 impl Ship {
     /// Starts the server as it is.
     pub(crate) fn launch() -> Self {
-        Self::of(true)
+        Self::of(true, false)
+    }
+
+    /// Starts it as it is with phones: at every address of this machine.
+    pub(crate) fn with_phones() -> Self {
+        Self::of(true, true)
+    }
+
+    /// Starts the server and begins a job with nothing but two answers.
+    pub(crate) fn from_nothing() -> Self {
+        let mut ship = Self::launch();
+        let said = json!({ "version": 1, "machine": "Bramble <i>saw</i>", "after": "spindle" });
+        let reply = ship.begin(&said.to_string());
+        assert_eq!(reply.status, 200, "{}", reply.body);
+        ship.job = JobId::new(reply.json()["job"].as_str().unwrap()).unwrap();
+        ship
+    }
+
+    /// Asks for a new job as the server's own page does.
+    pub(crate) fn begin(&self, body: &str) -> Reply {
+        let headers = [
+            ("host", "127.0.0.1:PORT"),
+            ("origin", "http://127.0.0.1:PORT"),
+            ("content-type", "application/json"),
+        ];
+        self.send("POST", "/api/begin", &headers, body.as_bytes())
     }
 
     /// Starts its wrong twin: every address, and nobody at the door.
     pub(crate) fn unguarded() -> Self {
-        Self::of(false)
+        Self::of(false, false)
     }
 
-    fn of(guarded: bool) -> Self {
+    fn of(guarded: bool, phones: bool) -> Self {
         let dir = tempfile::tempdir().unwrap();
         let lock = GarageLock::acquire(dir.path()).unwrap();
         let file =
@@ -102,9 +130,19 @@ impl Ship {
         let runtime = Runtime::new().unwrap();
         let (writer, thread) = Writer::start(lock.garage().clone()).unwrap();
         let (leave, leaving) = watch::channel(false);
-        let listener = runtime.block_on(TcpListener::bind("127.0.0.1:0")).unwrap();
+        let listener =
+            runtime.block_on(TcpListener::bind(if phones { "0.0.0.0:0" } else { "127.0.0.1:0" }));
+        let listener = listener.unwrap();
         let port = listener.local_addr().unwrap().port();
         let hall = Hall::new(lock.garage().clone(), writer.clone(), port, TOKEN, leaving);
+        let phones = phones.then(|| {
+            let scope = Scope::Job(job.clone());
+            let mut phones = Phones::open(lock.garage().clone(), scope).unwrap();
+            phones.names = vec!["bench.local".into(), "bench".into()];
+            Arc::new(phones)
+        });
+        let hall = hall.with_phones(phones);
+        let kept = hall.clone();
         if guarded {
             runtime.spawn(listen(listener, hall));
         } else {
@@ -112,12 +150,24 @@ impl Ship {
             runtime.spawn(async move { axum::serve(listener, app).await });
         }
         let (runtime, thread) = (Some(runtime), Some(thread));
-        Self { port, job, leave, runtime, writer, thread, _lock: lock, _dir: dir }
+        Self { port, job, hall: kept, leave, runtime, writer, thread, _lock: lock, dir }
     }
 
     /// Sends a request with exactly these headers, and reads until the server closes.
     pub(crate) fn send(
         &self,
+        method: &str,
+        path: &str,
+        headers: &[(&str, &str)],
+        body: &[u8],
+    ) -> Reply {
+        self.send_to("127.0.0.1", method, path, headers, body)
+    }
+
+    /// Sends a request to one of this machine's addresses.
+    pub(crate) fn send_to(
+        &self,
+        address: &str,
         method: &str,
         path: &str,
         headers: &[(&str, &str)],
@@ -134,7 +184,7 @@ impl Ship {
             head.push_str(&format!("content-length: {}\r\n", body.len()));
         }
         head.push_str("\r\n");
-        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
+        let mut stream = TcpStream::connect((address, self.port)).unwrap();
         stream.set_read_timeout(Some(Duration::from_secs(30))).unwrap();
         stream.write_all(head.as_bytes()).unwrap();
         // A server that refuses by the headers alone may close before it has read everything.

@@ -11,7 +11,8 @@ const PHRASES: [&str; 2] = ["made blind", "open set"];
 
 /// Gives the forbidden words of a text.
 pub(crate) fn forbidden(text: &str) -> Vec<String> {
-    let text = text.to_lowercase();
+    // A cable tie is a thing of the trade.
+    let text = text.to_lowercase().replace("cable tie", "");
     let words: Vec<&str> = text.split(|c: char| !c.is_alphanumeric()).collect();
     let mut found: Vec<String> =
         FORBIDDEN.iter().filter(|word| words.contains(word)).map(|&word| word.to_owned()).collect();
@@ -77,6 +78,7 @@ fn scripts_speak_the_trade() {
 fn the_scan_finds_them() {
     assert_eq!(forbidden("The Tie is off"), ["tie"]);
     assert_eq!(forbidden("Made blind: 2"), ["made blind"]);
+    assert_eq!(forbidden("a cable tie, a tie"), ["tie"]);
     assert!(forbidden("untied, spotless, prepared, a cable clip").is_empty());
     assert_eq!(
         text_of("<p title=\"a spot\">on <b>it</b></p>").trim().lines().next(),

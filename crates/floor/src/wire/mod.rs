@@ -1,8 +1,10 @@
 //! The shapes of JSON: version 1 of each; `docs/events-endpoint.md` has a sample of them.
 
+pub(crate) mod begin;
 pub(crate) mod event;
 pub(crate) mod holds;
 pub(crate) mod matters;
+pub(crate) mod photos;
 pub(crate) mod screen;
 
 /// The version that every answer carries and every request names.

@@ -86,7 +86,6 @@ fn right(it: &Counted, recorded: u32) -> Tap {
 pub(crate) fn left_alone(tell: Tell<'_>, matters: &Matters) -> Vec<MatterLine> {
     let line = |it: &LeftAlone| {
         let thing = it.thing.as_deref().and_then(|thing| tell.case.kernel.find(thing));
-        let opened = thing.is_some_and(|t| tell.live.open.has(t) || tell.live.loose.has(t));
         MatterLine {
             kind: MatterKind::LeftAlone,
             text: match (&it.thing, &it.note) {
@@ -96,7 +95,7 @@ pub(crate) fn left_alone(tell: Tell<'_>, matters: &Matters) -> Vec<MatterLine> {
             },
             things: thing.map(|thing| tell.reference(thing)).into_iter().collect(),
             taps: Vec::new(),
-            blocks: opened,
+            blocks: false,
             seq: Some(it.seq),
         }
     };

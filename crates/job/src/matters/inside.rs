@@ -111,16 +111,13 @@ pub(crate) fn openings(tell: Tell<'_>, matters: &Matters) -> Vec<MatterLine> {
         let stopped = matters.put_in.iter().any(|it| it.thing.as_deref() == Some(name));
         (!stopped && leaves_an_opening(book.kind(thing))).then_some(thing)
     };
-    let line = |(thing, seq): (ThingNo, u64)| {
-        let done = words::done(StepVerb::Undo, book.kind(thing), book.count(thing));
-        MatterLine {
-            kind: MatterKind::Opening,
-            text: format!("{}: {done}. Close the opening?", words::large(tell.name(thing))),
-            things: vec![tell.reference(thing)],
-            taps: ["cap", "rag", "plug"].map(|kind| put(tell.name(thing), kind)).to_vec(),
-            blocks: false,
-            seq: Some(seq),
-        }
+    let line = |(thing, seq): (ThingNo, u64)| MatterLine {
+        kind: MatterKind::Opening,
+        text: format!("Close the opening: {}", tell.counted(thing)),
+        things: vec![tell.reference(thing)],
+        taps: ["cap", "rag", "plug"].map(|kind| put(tell.name(thing), kind)).to_vec(),
+        blocks: false,
+        seq: Some(seq),
     };
     let just = matters.just_opened().iter();
     just.filter_map(|it| Some(line((open(&it.thing)?, it.seq)))).collect()

@@ -87,10 +87,13 @@ fn are_alike(
     let same = book.kind(first.thing) == book.kind(second.thing)
         && book.count(first.thing) == book.count(second.thing)
         && place(tell, first) == place(tell, second);
+    if !same || !soon {
+        return false;
+    }
     let by_two = first.by.sender != second.by.sender;
     let alone = !of_part(first) || !of_part(second);
     let several = book.count(first.thing) > 1;
-    same && soon && ((alone && (by_two || several)) || (by_two && same_name(one, other)))
+    (alone && (by_two || several)) || (by_two && same_name(one, other))
 }
 
 fn place<'a>(tell: Tell<'a>, it: &Entered<'_>) -> Option<&'a str> {

@@ -3,19 +3,30 @@
 use std::path::{Path, PathBuf};
 
 use lastbolt_files::{FileKind, Source, kind_of};
+use lastbolt_floor::known_machine;
+use lastbolt_job::{from_known, from_nothing};
 use lastbolt_store::{FileRole, Garage, JobFile, JobId};
 
-use crate::context::{Context, Done};
+use crate::context::{Context, Done, aside};
 use crate::failure::Failure;
 use crate::input::Input;
 use crate::live::{now_ms, writing};
 
-/// Keeps a copy of the files as a new job and prints its id.
+/// Begins a job, from files or from nothing, and prints its id.
+///
+/// From files it keeps its own copy of them. From nothing it asks for no more than the machine in
+/// a few words and what you are after; what an earlier job on that machine recorded is known then.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     /// Machine file, job file, or folder with job.toml.
-    #[arg(value_name = "FILE")]
-    file: String,
+    #[arg(value_name = "FILE", required_unless_present = "machine")]
+    file: Option<String>,
+    /// Begins with nothing: the machine in a few words.
+    #[arg(long, value_name = "TEXT", conflicts_with = "file")]
+    machine: Option<String>,
+    /// What you are after: what is to come off, or what is wrong.
+    #[arg(long, value_name = "TEXT", requires = "machine")]
+    after: Option<String>,
 }
 
 /// Runs the command.
@@ -23,8 +34,14 @@ pub(crate) struct Args {
 /// # Errors
 /// Says what could not be done, and what to do about it.
 pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
-    let new = NewJob::read(&args.file, context)?;
     let (_lock, garage) = writing(context)?;
+    let new = match (&args.file, &args.machine) {
+        (Some(file), _) => NewJob::read(file, context)?,
+        (None, Some(machine)) => {
+            NewJob::from_words(&garage, machine, args.after.as_deref().unwrap_or_default())?
+        }
+        (None, None) => return Err(Failure::asked("Nothing was said to begin with.", "")),
+    };
     let id = new.begin(&garage)?;
     context.line(id.as_str())?;
     Ok(Done::Well)
@@ -39,6 +56,37 @@ pub(crate) struct NewJob {
 }
 
 impl NewJob {
+    /// A job from nothing, or from what an earlier job knows of that machine; says which.
+    ///
+    /// # Errors
+    /// Says what is wrong with the words.
+    fn from_words(garage: &Garage, machine: &str, after: &str) -> Result<Self, Failure> {
+        let said = |error: lastbolt_job::NothingError| Failure::asked(error.to_string(), "");
+        let known = known_machine(garage, machine);
+        let files = match &known {
+            Some(known) => from_known(&known.text, &known.case, machine, after),
+            None => from_nothing(machine, after),
+        };
+        let files = files.map_err(said)?;
+        if let Some(known) = known {
+            let machine = &known.case.model.machine;
+            let (parts, ties) = (machine.parts.len(), machine.ties.len());
+            aside(&format!(
+                "Known from {}: parts {parts}, fixings and connections {ties}.",
+                known.job
+            ));
+        }
+        let file = |name: &str, role, text| JobFile { name: name.to_owned(), role, text };
+        Ok(Self {
+            title: files.title,
+            source: String::new(),
+            files: vec![
+                file("machine.toml", FileRole::Machine, files.machine),
+                file("job.toml", FileRole::Job, files.job),
+            ],
+        })
+    }
+
     /// Reads and checks the files; a garage file in the garage folder comes along, for its
     /// minutes.
     ///

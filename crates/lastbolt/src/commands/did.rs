@@ -1,7 +1,7 @@
 //! `lastbolt did`.
 
 use lastbolt_job::draft;
-use lastbolt_ledger::{Event, Verb};
+use lastbolt_ledger::{Event, EventId, More, TookPart, TookTie, Verb};
 
 use crate::context::{Context, Done};
 use crate::failure::Failure;
@@ -38,6 +38,13 @@ pub(crate) struct Args {
     /// To how many of the pieces in all.
     #[arg(long, value_name = "N")]
     pieces: Option<u32>,
+    /// Which earlier entry it is about, with found, not_found and taken_out [default: the last
+    /// that fell or was put in].
+    #[arg(long, value_name = "ID")]
+    of: Option<String>,
+    /// Of which kind, with dropped and expected: screw, earth.
+    #[arg(long, value_name = "KIND")]
+    kind: Option<String>,
 }
 
 /// Runs the command.
@@ -52,7 +59,10 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
         desk.tell_next(context)?;
         return Ok(Done::Well);
     }
-    let event = event(&desk, args, verb)?;
+    let event = match met_on_the_way(&desk, args, verb.as_ref())? {
+        Some(event) => event,
+        None => event(&desk, args, verb)?,
+    };
     let (desk, same) = desk.record(context, event)?;
     if same {
         context.line("Recorded before.")?;
@@ -95,7 +105,8 @@ fn recorded_before(desk: &Desk, args: &Args, verb: Option<&Verb>) -> Result<Opti
         || differs(&args.tool, &event.tool)
         || args.person != event.person
         || args.note != event.note
-        || args.pieces != event.pieces;
+        || args.pieces != event.pieces
+        || args.of.as_deref().is_some_and(|of| event.of.as_ref().is_none_or(|o| o.as_str() != of));
     if other {
         return Err(Failure::asked(
             format!(
@@ -135,8 +146,59 @@ fn event(desk: &Desk, args: &Args, verb: Option<Verb>) -> Result<Event, Failure>
     event.person.clone_from(&args.person);
     event.note.clone_from(&args.note);
     event.pieces = args.pieces;
+    event.of = of(desk, args, &event)?;
+    if let Some(kind) = &args.kind {
+        event.more = Some(More { kind: Some(kind.clone()), ..More::default() });
+    }
     event.check().map_err(|error| Failure::asked(error.to_string(), ""))?;
     Ok(event)
+}
+
+/// Which entry something is about: the one named, else the last that fell, or was put in where
+/// the thing was.
+fn of(desk: &Desk, args: &Args, event: &Event) -> Result<Option<EventId>, Failure> {
+    let matters = &desk.picture.now.matters;
+    let about = |thing: &Option<String>| args.id.is_none() || *thing == args.id;
+    let last = match event.verb {
+        _ if args.of.is_some() => args.of.as_deref(),
+        Verb::Found | Verb::NotFound => matters.dropped.last().map(|it| it.event.as_str()),
+        Verb::TakenOut => {
+            let own = matters.put_in.iter().rev().find(|it| about(&it.thing));
+            own.map(|it| it.event.as_str())
+        }
+        _ => None,
+    };
+    let of = last.map(EventId::new).transpose();
+    of.map_err(|error| Failure::asked(error.to_string(), "Write the id as the record has it."))
+}
+
+/// What came off and is on no list is recorded all the same, as met on the way: a part with
+/// `--do off`, a fixing with `--do undo`.
+fn met_on_the_way(desk: &Desk, args: &Args, verb: Option<&Verb>) -> Result<Option<Event>, Failure> {
+    let Some(name) = &args.id else { return Ok(None) };
+    if desk.picture.case.kernel.find(name).is_some() {
+        return Ok(None);
+    }
+    let name = name.clone();
+    let more = match verb {
+        Some(Verb::Off) => {
+            let part = TookPart { name: Some(name), ..TookPart::default() };
+            More { part: Some(part), ..More::default() }
+        }
+        Some(Verb::Undo) => {
+            let kind = "fixing".to_owned();
+            let tie = TookTie { kind, count: args.pieces, name: Some(name), ..TookTie::default() };
+            More { ties: vec![tie], ..More::default() }
+        }
+        _ => return Ok(None),
+    };
+    let mut event = desk.event(Verb::Took, args.event.as_deref())?;
+    event.spot.clone_from(&args.from);
+    event.person.clone_from(&args.person);
+    event.note.clone_from(&args.note);
+    event.more = Some(more);
+    event.check().map_err(|error| Failure::asked(error.to_string(), ""))?;
+    Ok(Some(event))
 }
 
 fn unknown_thing(desk: &Desk, thing: &str) -> Failure {
@@ -145,5 +207,6 @@ fn unknown_thing(desk: &Desk, thing: &str) -> Failure {
         Some(near) => format!("Did you mean \"{near}\"?"),
         None => "lastbolt state JOB --json lists every name.".to_owned(),
     };
+    let help = format!("{help} What is on no list: --do off for a part, --do undo for fixings.");
     Failure::asked(format!("The machine of this job has no \"{thing}\"."), help)
 }

@@ -3,6 +3,7 @@
 use lastbolt_job::view::{ActionCard, Caution, Screen, StepLine};
 use serde_json::{Value, json};
 
+use crate::commands::state::matter_json;
 use crate::context::{Context, Done};
 use crate::failure::Failure;
 use crate::live::{Desk, where_and_what};
@@ -55,6 +56,9 @@ fn tell(screen: &Screen, context: &mut Context) -> Result<(), Failure> {
     for quiet in &screen.quiet {
         context.line(&format!("note: {}", quiet.text))?;
     }
+    for line in screen.matters.blocking().chain(&screen.matters.openings) {
+        context.line(&format!("note: {}", line.text))?;
+    }
     Ok(())
 }
 
@@ -63,6 +67,9 @@ fn tell_card(card: &ActionCard, context: &mut Context) -> Result<(), Failure> {
     context.line(&format!("{}{tag}", where_and_what(&card.line)))?;
     let guess = if card.line.guessed { ", a guess" } else { "" };
     context.line(&format!("  {} min{guess}", card.line.minutes))?;
+    for line in &card.first_out {
+        context.line(&format!("  {}", line.text))?;
+    }
     for first in &card.off_first {
         context.line(&format!("  off first: {}", first.text))?;
     }
@@ -75,8 +82,8 @@ fn tell_card(card: &ActionCard, context: &mut Context) -> Result<(), Failure> {
     let facts = [
         ("who", &card.who),
         ("mark first", &card.mark),
-        ("sits", &card.sits),
-        ("wetted", &card.wetted),
+        ("leave alone", &card.leave_alone),
+        ("goes back", &card.put_back),
         ("support", &card.support),
         ("lift", &card.lift),
         ("ask", &card.ask),
@@ -154,6 +161,9 @@ fn card_json(card: &ActionCard) -> Value {
         "renew": card.renew,
         "by_feel": card.by_feel,
         "prompt": card.prompt.as_ref().map(|p| &p.text),
+        "first_out": card.first_out.iter().map(matter_json).collect::<Vec<_>>(),
+        "leave_alone": card.leave_alone,
+        "put_back": card.put_back,
         "records": card.buttons.iter().map(|b| json!({
             "text": b.text, "verb": b.draft.verb.as_str(),
         })).collect::<Vec<_>>(),

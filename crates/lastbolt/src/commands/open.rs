@@ -2,11 +2,12 @@
 
 use std::path::Path;
 
-use lastbolt_floor::{Serve, serve};
+use lastbolt_floor::{Ready, Serve, serve};
 use lastbolt_store::{Garage, GarageLock, JobId, Serving, StoreError, Who};
 
 use crate::commands::begin::NewJob;
-use crate::context::{Context, Done, aside};
+use crate::commands::phones;
+use crate::context::{Context, Done, aside, is_terminal};
 use crate::failure::Failure;
 
 /// Opens a job in the browser, beginning it first if need be.
@@ -24,7 +25,7 @@ pub(crate) struct Args {
     /// Prints the address only; opens no browser.
     #[arg(long)]
     no_browser: bool,
-    /// Lets phones in the garage in (not built yet: this machine only).
+    /// Lets phones on the garage's network in, each by a code that it scans once.
     #[arg(long)]
     phones: bool,
 }
@@ -34,12 +35,6 @@ pub(crate) struct Args {
 /// # Errors
 /// Says what could not be done, and what to do about it.
 pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
-    if args.phones {
-        return Err(Failure::asked(
-            "Phones are not let in yet; this version serves this machine only.",
-            "Leave --phones out.",
-        ));
-    }
     match GarageLock::acquire(&context.garage_dir()?) {
         Ok(lock) => here(args, context, lock),
         Err(StoreError::Held { who: Who::Server(serving), .. }) => there(args, context, &serving),
@@ -54,26 +49,51 @@ fn here(args: &Args, context: &mut Context, lock: GarageLock) -> Result<Done, Fa
         lock,
         job,
         port: args.port,
+        phones: args.phones,
         open_browser: !args.no_browser,
         version: env!("CARGO_PKG_VERSION").to_owned(),
     };
     let mut told = Ok(());
     let served = serve(options, |ready| {
-        told = context.line(&ready.page).and_then(|()| context.flush());
+        told = tell(ready, context);
         aside("Ctrl-C ends it; everything recorded is kept.");
     });
     served.map_err(|error| Failure::world(error.to_string(), ""))?;
     told.map(|()| Done::Well)
 }
 
+/// Says where the pages are, first of all the address of this machine; then how phones come in.
+fn tell(ready: &Ready, context: &mut Context) -> Result<(), Failure> {
+    context.line(&ready.page)?;
+    if let Some(phones) = &ready.phones {
+        if phones.moved {
+            aside(
+                "The port of last time is in use: phones that were in need a new code, and what \
+                 they have not sent waits under the old address.",
+            );
+        }
+        let blocks = if is_terminal() { phones.on_paper() } else { phones.blocks.clone() };
+        phones::tell_code(&phones.addresses, &blocks, phones.minutes, context)?;
+        context.line(&format!("The next code, and who is in: {}", phones.page))?;
+        aside(
+            "Served at every IPv4 address of this machine, as plain http: anybody on the same \
+             network can listen.",
+        );
+    }
+    context.flush()
+}
+
 /// Lastbolt serves this garage already: says where.
 fn there(args: &Args, context: &mut Context, serving: &Serving) -> Result<Done, Failure> {
     let job = job(args, context, &context.garage()?)?;
-    let page = match job {
+    let page = match &job {
         Some(job) => format!("{}/job/{}", serving.address, job.as_str()),
         None => format!("{}/", serving.address),
     };
     context.line(&page)?;
+    if args.phones {
+        phones::code(job.as_ref().map(JobId::as_str), false, serving, context)?;
+    }
     Ok(Done::Well)
 }
 

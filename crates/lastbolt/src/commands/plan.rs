@@ -9,6 +9,7 @@ use lastbolt_order::{Answer, Ask, Because, Plan};
 
 use crate::context::{Context, Done, aside};
 use crate::failure::Failure;
+use crate::from_here::say_what_is_tightened;
 use crate::input::Input;
 use crate::plan_json::{NoPlanJson, PlanJson, WhyJson};
 use crate::search::{Ended, Watch, on_interrupt};
@@ -180,7 +181,8 @@ fn print(
     context: &mut Context,
 ) -> Result<(), Failure> {
     let Question { input, model, kernel, .. } = question;
-    let view = plan_view(model, kernel, plan);
+    let mut view = plan_view(model, kernel, plan);
+    say_what_is_tightened(&mut view, &model.machine);
     let chain = args.why.as_deref().and_then(|name| kernel.find(name)).map(|thing| {
         let lines = why(kernel, plan, thing);
         lines.iter().map(|line| WhyJson::of(line, input)).collect::<Vec<_>>()

@@ -53,6 +53,16 @@ fn tell(view: &RecordView, context: &mut Context) -> Result<(), Failure> {
             }
         }
     }
+    let matters =
+        [("Still in, or not found", &view.matters), ("Does not look right", &view.remarks)];
+    for (heading, lines) in matters {
+        if !lines.is_empty() {
+            context.line(&format!("{heading}:"))?;
+            for line in lines {
+                context.line(&format!("  {}", line.text))?;
+            }
+        }
+    }
     if !view.renewed.is_empty() {
         context.line("New:")?;
         for buy in &view.renewed {

@@ -1,6 +1,6 @@
 //! `lastbolt state`.
 
-use lastbolt_job::view::{Gate, OpenLine, Screen};
+use lastbolt_job::view::{Gate, MatterLine, OpenLine, Screen};
 use serde_json::{Value, json};
 
 use crate::context::{Context, Done};
@@ -41,6 +41,15 @@ fn tell(screen: &Screen, gate: &Gate, context: &mut Context) -> Result<(), Failu
     for line in &gate.lines {
         context.line(&format!("  {}", open_text(&line.line)))?;
     }
+    for line in &gate.matters {
+        context.line(&format!("  {}", line.text))?;
+    }
+    for line in &gate.remarks {
+        context.line(&format!("note: {}", line.text))?;
+    }
+    for count in screen.counts.iter().filter(|count| !count.between.is_empty()) {
+        context.line(&format!("  {}", count.text))?;
+    }
     if let Some(passed) = &gate.passed {
         let reason = passed.reason.as_deref().unwrap_or("no reason given");
         let who = passed.person.as_deref().unwrap_or("nobody named");
@@ -68,9 +77,26 @@ pub(crate) fn open_json(line: &OpenLine) -> Value {
     })
 }
 
+/// What matters besides on and off as JSON.
+pub(crate) fn matter_json(line: &MatterLine) -> Value {
+    json!({
+        "kind": line.kind.word(),
+        "text": line.text,
+        "about": line.things.iter().map(|thing| &thing.thing).collect::<Vec<_>>(),
+        "seq": line.seq,
+    })
+}
+
 fn as_json(screen: &Screen, gate: &Gate) -> Value {
     let counts = screen.counts.iter().map(|count| {
-        json!({ "kind": count.kind, "done": count.done, "all": count.all, "text": count.text })
+        let between = count.between.iter().map(|(word, pieces)| (word.clone(), json!(pieces)));
+        json!({
+            "kind": count.kind,
+            "done": count.done,
+            "all": count.all,
+            "between": Value::Object(between.collect()),
+            "text": count.text,
+        })
     });
     let things = screen.things.iter().map(|thing| {
         json!({
@@ -102,6 +128,8 @@ fn as_json(screen: &Screen, gate: &Gate) -> Value {
             "name": gate.name,
             "heading": gate.heading,
             "lines": gate_lines.collect::<Vec<_>>(),
+            "matters": gate.matters.iter().map(matter_json).collect::<Vec<_>>(),
+            "remarks": gate.remarks.iter().map(matter_json).collect::<Vec<_>>(),
             "passed": gate.passed.as_ref().map(|passed| json!({
                 "reason": passed.reason, "person": passed.person, "seq": passed.seq,
             })),

@@ -38,7 +38,7 @@ pub(crate) struct Args {
 pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
     let input = Input::bring(&args.file, context);
     let (model, _) = input.model().map_err(|problems| not_usable(&problems))?;
-    let file = OrderFile::read(&args.plan)?;
+    let file = OrderFile::read(&args.plan)?.about(&model.machine);
     let wishes = Wishes { minutes: model.minutes.clone(), ..Wishes::default() };
     let judge = |strip_only| {
         let order = file.order(strip_only);

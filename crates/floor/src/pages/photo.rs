@@ -1,0 +1,160 @@
+//! One photo over the full width; a tap on it hangs a tag on what is there.
+
+use lastbolt_job::{Markable, Photo, Picture, Pin, markable};
+use maud::{Markup, html};
+use serde::Deserialize;
+use serde_json::json;
+
+use crate::clock::now_ms;
+use crate::limits::MARKABLE_MAX;
+use crate::pages::bits;
+use crate::pages::photos::{address, between};
+use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::shot::{page_address, shot};
+use crate::room::Room;
+
+/// What stands behind the address: which photo, and where it was tapped \[thousandths\].
+#[derive(Debug, Deserialize)]
+pub(crate) struct Asked {
+    pub(crate) photo: String,
+    x: Option<u16>,
+    y: Option<u16>,
+}
+
+impl Asked {
+    fn tapped(&self) -> Option<(u16, u16)> {
+        let place = self.x.zip(self.y)?;
+        (place.0 <= 1000 && place.1 <= 1000).then_some(place)
+    }
+}
+
+/// The photo that is shown, among the others.
+pub(crate) struct One<'a> {
+    pub(crate) all: &'a [Photo],
+    pub(crate) at: usize,
+    /// Its file is in the job's folder.
+    pub(crate) is_there: bool,
+}
+
+/// Draws one photo.
+pub(crate) fn page(room: &Room, picture: &Picture, one: &One<'_>, asked: &Asked) -> Markup {
+    let photo = &one.all[one.at];
+    let screen = picture.screen(now_ms());
+    let tapped = asked.tapped();
+    let heading = if photo.of.is_empty() { "Photo".to_owned() } else { photo.of.join(", ") };
+    let body = html! {
+        div data-part="top" { (top(&heading, &screen.machine)) }
+        main.photo.choosing[tapped.is_some()] {
+            div data-part="shot" data-photo=(page_address(room, photo)) {
+                @if one.is_there {
+                    @let pins: Vec<&Pin> = photo.pins.iter().collect();
+                    (shot(room, photo, &pins, None, tapped))
+                } @else {
+                    p.sentence { "The file of this photo is not in the job's folder." }
+                    p.quiet { "What was said about it stands. A backup may have the file." }
+                }
+            }
+            div data-part="about" {
+                @match tapped {
+                    Some(place) => (choose(room, picture, photo, place)),
+                    None => (about(room, one)),
+                }
+            }
+        }
+        (foot(room, "/photo"))
+    };
+    let title = format!("{heading}: {}", room.title);
+    shell(&Page { title: &title, name: "photo", job: Some((room, &screen)), body })
+}
+
+/// What can be there: what was touched last comes first.
+fn choose(room: &Room, picture: &Picture, photo: &Photo, (x, y): (u16, u16)) -> Markup {
+    let all = markable(picture);
+    let back = page_address(room, photo);
+    html! {
+        h2 { "What is there?" }
+        a.ask href=(back) { "Nothing: leave it unmarked" }
+        ul.rows {
+            @for thing in all.iter().take(MARKABLE_MAX) {
+                li { (choice(thing, photo, (x, y), &back)) }
+            }
+        }
+        @if all.is_empty() { p.sentence { "Nothing is on the list yet." } }
+    }
+}
+
+fn choice(thing: &Markable, photo: &Photo, (x, y): (u16, u16), back: &str) -> Markup {
+    let more = json!({ "photo": photo.photo, "x": x, "y": y });
+    let record = json!({ "verb": "pin", "thing": thing.thing, "more": more });
+    html! {
+        button.row type="button" data-record=(record) data-then=(back) {
+            (bits::tag(thing.tag.as_ref()))
+            span.what { (thing.text) }
+            span.stands { (thing.stands) }
+        }
+    }
+}
+
+/// The text below the photo.
+fn about(room: &Room, one: &One<'_>) -> Markup {
+    let photo = &one.all[one.at];
+    html! {
+        p.from {
+            (bits::time(photo.at_ms))
+            @if !photo.is_dated { small { " brought then; when it was taken is not known" } }
+        }
+        @let between = between(photo);
+        @if !between.is_empty() { p.quiet { (between) } }
+        @for note in &photo.notes { p.prompt { (note) } }
+        p.quiet.tap-hint { "Tap a fixing or connection on the photo to hang its tag there." }
+        @if !photo.pins.is_empty() {
+            ul.rows { @for pin in &photo.pins { (pinned(room, pin)) } }
+        }
+        div.line-buttons {
+            (private(photo))
+            @for entry in &photo.entries {
+                button.did type="button" data-take-back=(entry) data-then=(address(room, None)) {
+                    "Leave this photo out"
+                }
+            }
+        }
+        nav.choices aria-label="Other photos" {
+            @if let Some(earlier) = one.at.checked_sub(1).map(|at| &one.all[at]) {
+                a href=(page_address(room, earlier)) { span { "Earlier: " (bits::time(earlier.at_ms)) } }
+            }
+            @if let Some(later) = one.all.get(one.at + 1) {
+                a href=(page_address(room, later)) { span { "Later: " (bits::time(later.at_ms)) } }
+            }
+            a href=(address(room, None)) { "All photos" }
+        }
+    }
+}
+
+fn pinned(room: &Room, pin: &Pin) -> Markup {
+    html! {
+        li.pinned data-key=(pin.entry) {
+            a.row href=(bits::thing_address(room, &pin.thing)) data-sheet {
+                (bits::tag(pin.tag.as_ref()))
+                span.what { (pin.text) }
+                span.stands.open[pin.open] { (pin.stands) }
+            }
+            button.did type="button" data-take-back=(pin.entry) { "Take the tag off" }
+        }
+    }
+}
+
+/// Number plates and faces stay here.
+fn private(photo: &Photo) -> Markup {
+    let record = json!({ "verb": "private", "more": { "photo": photo.photo } });
+    html! {
+        @match &photo.private_by {
+            Some(entry) => {
+                p.from { "Not exported." }
+                button.did type="button" data-take-back=(entry) { "Export it after all" }
+            },
+            None => button.did type="button" data-record=(record) {
+                "Don't export" small { "a number plate, a face" }
+            },
+        }
+    }
+}

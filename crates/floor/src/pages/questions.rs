@@ -1,0 +1,102 @@
+//! The questions of a quiet moment: one at a time, one tap each, and never in the way.
+
+use lastbolt_job::{follows, is_from_nothing};
+use lastbolt_sketch::{Question, questions};
+use maud::{Markup, html};
+use serde_json::json;
+
+use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::take::head;
+use crate::room::{Room, Snapshot};
+
+/// Questions this much longer than a line are written smaller \[characters\].
+const LONG_CHARS: usize = 110;
+
+/// Gives the questions that are open.
+pub(crate) fn open(picture: &Snapshot) -> Vec<Question> {
+    picture.drawn.as_ref().map(|drawn| questions(drawn)).unwrap_or_default()
+}
+
+/// Draws the question that is the most useful now.
+pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
+    let screen = &room.screen(picture);
+    let open = open(picture);
+    let (heading, _) = head(screen);
+    let body = html! {
+        div data-part="top" { (top("To ask", &heading)) }
+        main.work.questions {
+            section.bands aria-label="Question" {
+                div.state data-part="state" {
+                    @if let Some(line) = follows(picture) { p.follows { (line) } }
+                }
+                div.action data-part="action" { (asked(&open)) }
+                div.buttons data-part="buttons" { (answers(room, screen.last.as_ref(), &open)) }
+            }
+        }
+        (foot(room, "/questions"))
+    };
+    let title = format!("Questions: {}", room.title);
+    shell(&Page { title: &title, name: "questions", job: Some((room, screen)), body })
+}
+
+fn asked(open: &[Question]) -> Markup {
+    html! {
+        @match open.first() {
+            Some(question) => {
+                h2.big.ask-big.long[question.text.chars().count() > LONG_CHARS]
+                    data-question=(question.id) { (question.text) }
+                p.quiet { "As far as you remember. \"Don't know\" keeps the order as it came off." }
+            },
+            None => p.sentence { "Nothing more to ask: the way back stands." },
+        }
+    }
+}
+
+fn answers(
+    room: &Room,
+    last: Option<&lastbolt_job::view::LastRecord>,
+    open: &[Question],
+) -> Markup {
+    html! {
+        div.others {
+            @if let Some(last) = last {
+                button.take-back type="button" data-take-back=(last.event) {
+                    "Take that back" small { (last.text) }
+                }
+            }
+            @if !open.is_empty() {
+                a.enough href={ "/job/" (room.id) "/now" } { "Enough for now" }
+            }
+        }
+        @match open.first() {
+            Some(question) => {
+                div.answers {
+                    (answer(question, "yes", "yes"))
+                    (answer(question, "no", "no"))
+                    (answer(question, "unknown", "don't know"))
+                }
+            },
+            None => a.go href={ "/job/" (room.id) "/now" } { "On with putting back" },
+        }
+    }
+}
+
+fn answer(question: &Question, choice: &str, text: &str) -> Markup {
+    let record = json!({
+        "verb": "answered", "thing": question.id, "note": choice, "more": question.more(),
+    });
+    html! { button.did type="button" data-record=(record) data-waits="" { (text) } }
+}
+
+/// A small line where somebody is at work: it never asks by itself.
+pub(crate) fn waiting_line(room: &Room, picture: &Snapshot) -> Markup {
+    let count = if is_from_nothing(picture) { open(picture).len() } else { 0 };
+    html! {
+        @if count > 0 {
+            a.still.minor href={ "/job/" (room.id) "/questions" } {
+                (count) @if count == 1 { " thing" } @else { " things" }
+                " to ask when you have a minute"
+            }
+        }
+    }
+}

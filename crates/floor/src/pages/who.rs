@@ -1,0 +1,57 @@
+//! "Who records?": names said before, as buttons. It lies over any page of a job.
+
+use lastbolt_job::view::Screen;
+use maud::{Markup, html};
+
+use crate::pages::shell::{Page, foot, shell, top};
+use crate::room::Room;
+
+/// The most names that are offered.
+const NAMES_MAX: usize = 8;
+
+/// Draws the sheet. The script adds the names that this browser has used, and keeps the choice.
+pub(crate) fn page(room: &Room, screen: &Screen) -> Markup {
+    let body = html! {
+        (top(&screen.heading, &screen.machine))
+        main {
+            article.sheet-body data-sheet-body="" {
+                div.head {
+                    h2.big { "Who records here?" }
+                    a.close href={ "/job/" (room.id) } data-close="" { "Put away" }
+                }
+                p.from { "The name stands beside what this phone or browser records." }
+                div.people data-people="" {
+                    @for name in names(room) {
+                        button type="button" data-person=(name) { (name) }
+                    }
+                }
+                form.typing data-who="" {
+                    label {
+                        span { "Another name" }
+                        input type="text" name="person" maxlength="60" autocomplete="off" required;
+                    }
+                    button.did type="submit" { "That is me" }
+                }
+                button type="button" data-person="" { "No name" }
+            }
+        }
+        (foot(room, "/who"))
+    };
+    let title = format!("Who records here: {}", room.title);
+    shell(&Page { title: &title, name: "who", job: Some((room, screen)), body })
+}
+
+/// Who recorded something in this job, the latest first.
+fn names(room: &Room) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    for record in room.since(0).iter().rev() {
+        let Some(person) = record.event.person.as_deref().map(str::trim) else { continue };
+        if !person.is_empty() && !names.iter().any(|name| name == person) {
+            names.push(person.to_owned());
+        }
+        if names.len() == NAMES_MAX {
+            break;
+        }
+    }
+    names
+}
