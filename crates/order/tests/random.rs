@@ -86,7 +86,9 @@ fn equals_trying_everything() {
 #[test]
 fn equals_trying_everything_with_bearing_open_time_and_leak_look() {
     let (mut possible, mut impossible) = (0, 0);
-    for seed in range() {
+    // Beyond the first ones, those that a planner with one reading too few got wrong.
+    let once_wrong = [12717, 12894, 14355, 18237, 18655, 26081];
+    for seed in (0..2000).chain(once_wrong) {
         match check(ruled_machine, seed, false) {
             Some(true) => possible += 1,
             Some(false) => impossible += 1,
@@ -97,17 +99,50 @@ fn equals_trying_everything_with_bearing_open_time_and_leak_look() {
     assert!(impossible > 20, "only {impossible} were impossible");
 }
 
-fn range() -> std::ops::Range<u64> {
-    let env = |k: &str, d: u64| std::env::var(k).ok().and_then(|v| v.parse().ok()).unwrap_or(d);
-    env("FROM", 0)..env("TO", 3000)
+/// A planner that leaves one of these rules out does not pass: its orders are refused by that
+/// rule, or it finds one where there is none.
+#[test]
+fn planners_without_one_of_the_rules_are_rejected() {
+    let wishes = Wishes::default();
+    let mut refused = std::collections::BTreeMap::new();
+    for seed in 0..600 {
+        let (machine, job) = ruled_machine(seed, &Size::default());
+        let twins: [(&str, fn(&mut Machine)); 3] = [
+            ("R23", |m| m.ties.iter_mut().for_each(|tie| tie.bears = false)),
+            ("R24", |m| {
+                m.parts.iter_mut().for_each(|part| part.open_minutes = None);
+                m.ties.iter_mut().for_each(|tie| tie.open_minutes = None);
+            }),
+            ("R28", |m| m.parts.iter_mut().for_each(|part| part.after = None)),
+        ];
+        for (rule, forget) in twins {
+            let mut without = machine.clone();
+            forget(&mut without);
+            let kernel = compiled(&without, &job);
+            let answer = plan(&kernel, &Ask::default());
+            let Some(order) = answer.plan().map(|plan| to_check(&kernel, plan, false)) else {
+                continue;
+            };
+            if let Some(reason) = verify(&machine, &job, &wishes, &order).reason() {
+                assert_eq!(reason.rule, rule, "seed {seed}: {reason:?}");
+                *refused.entry(rule).or_insert(0) += 1;
+            }
+        }
+    }
+    for rule in ["R23", "R24", "R28"] {
+        let times = refused.get(rule).copied().unwrap_or(0);
+        assert!(times >= 5, "a planner without {rule} was refused only {times} times");
+    }
 }
 
 /// The same for taking apart alone.
 #[test]
 fn equals_trying_everything_when_only_stripped() {
-    let possible =
-        (50000..50600).filter(|&seed| check(random_machine, seed, true) == Some(true)).count();
-    assert!(possible > 300, "only {possible} were possible");
+    let possible = |make: Maker| {
+        (50000..50600).filter(|&seed| check(make, seed, true) == Some(true)).count()
+    };
+    assert!(possible(random_machine) > 300);
+    assert!(possible(ruled_machine) > 200);
 }
 
 /// Deliberately wrong planners do not pass: each is refused by the checker, or dearer than the
