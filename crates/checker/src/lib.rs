@@ -1,8 +1,8 @@
 //! Accepts or refuses any order, with a reason; knows no planner. Pure.
 //!
-//! The rules R1 to R20, R23, R24 and R28 of the machine file are written here a second time, naively, from the
-//! text of the contract and not from the planner's kernel: a mistake there must not be repeated
-//! here. Only the machine as written and the table of minutes are shared.
+//! The rules R1 to R20, R23, R24 and R28 of the machine file are written here a second time,
+//! naively, from the text of the contract and not from the planner's kernel: a mistake there must
+//! not be repeated here. Only the machine as written and the table of minutes are shared.
 //!
 //! * [`verify()`] judges a whole order and recomputes its minutes;
 //! * [`Walker`] goes step by step: which steps are legal next, what they cost.
