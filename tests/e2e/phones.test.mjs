@@ -94,7 +94,8 @@ async function comeIn() {
   return phone;
 }
 
-test('the first line is this machine; the network address and a picture come after', options, () => {
+test('the first line is this machine; the network address and a picture come after',
+  options, () => {
   assert.equal(new URL(server.address).hostname, '127.0.0.1');
   const printed = server.printed();
   assert.ok(printed.includes(`For phones: ${address.origin}`), printed);
@@ -185,7 +186,8 @@ test('the other phone shows it within a second of the acknowledgement', options,
   await deaf.close();
 });
 
-test('without the network: said at once, nothing reads as kept, all is sent after', options, async () => {
+test('without the network: said at once, nothing reads as kept, all is sent after',
+  options, async () => {
   const { page, context } = first;
   const seen = await screen.seen(second.page);
   await context.setOffline(true);
@@ -223,7 +225,8 @@ test('the server is killed and begins anew on its port: both phones go on', opti
   assert.equal(await screen.title(second.page), await screen.title(page));
 });
 
-test('shut out: at once; what was tapped waits, and is sent when let in anew', options, async () => {
+test('shut out: at once; what was tapped waits, and is sent when let in anew',
+  options, async () => {
   const { page } = second;
   const line = home.page.locator('li[data-key="phone 2"]');
   await line.getByRole('button', { name: 'Shut out' }).tap();
@@ -247,7 +250,8 @@ test('shut out: at once; what was tapped waits, and is sent when let in anew', o
   await unsent(first.page).waitFor();
 });
 
-test('no code stands in what was printed or recorded, and no page had trouble', options, async () => {
+test('no code stands in what was printed or recorded, and no page had trouble',
+  options, async () => {
   const record = await run(['record', JOB, '--json', '--garage', place.folder]);
   for (const secret of codes) {
     for (const text of [server.printed(), record.out]) {

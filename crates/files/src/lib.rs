@@ -6,6 +6,7 @@
 
 mod bytes;
 mod check;
+pub mod csv;
 mod fields;
 mod free;
 mod garage;

@@ -61,7 +61,9 @@ async function show(address, say) {
   const body = loaded?.page.querySelector('[data-sheet-body]');
   if (!body) {
     const sentence = loaded?.page.querySelector('.sentence')?.textContent;
-    say(sentence ?? 'The server cannot be reached just now; what you record waits here until it is sent.');
+    const away = 'The server cannot be reached just now; what you record waits here until it is '
+      + 'sent.';
+    say(sentence ?? away);
     return false;
   }
   const fresh = document.importNode(body, true);

@@ -116,7 +116,7 @@ const keptKinds = () => (localStorage.getItem(kindsKey()) ?? '').split('\n').fil
 
 // A kind from the long list takes the place of the last one that is not in use, and stays there.
 function keepKind(kind) {
-  if (one(`.kinds > [data-kind="${CSS.escape(kind)}"]`)) return;
+  if (one(`[data-compose] [data-kind="${CSS.escape(kind)}"]`)) return;
   putKind(kind);
   localStorage.setItem(kindsKey(), [...keptKinds(), kind].slice(-4).join('\n'));
 }

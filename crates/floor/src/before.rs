@@ -119,13 +119,11 @@ pub fn known_machine(garage: &Garage, machine: &str) -> Option<KnownMachine> {
     let asked = tidy(machine);
     youngest(garage).into_iter().find_map(|header| {
         let job = open(garage, &header)?;
-        let files = job.files().ok()?;
-        let sources: Vec<Source> =
-            files.iter().map(|file| Source::new(file.name.clone(), file.text.clone())).collect();
-        let base = read_case(&sources).ok()?.case;
+        let base = read_case(&job.sources().ok()?).ok()?.case;
         if tidy(&base.model.title()) != asked {
             return None;
         }
+        let files = job.files().ok()?;
         let text = &files.iter().find(|file| file.role == FileRole::Machine)?.text;
         let base = Arc::new(base);
         let (_, drawn) = see(&base, job.log().records());
@@ -151,10 +149,7 @@ fn open(garage: &Garage, job: &JobHeader) -> Option<Job> {
 }
 
 fn machine_of(job: &Job) -> Option<String> {
-    let files = job.files().ok()?;
-    let sources: Vec<Source> =
-        files.iter().map(|file| Source::new(file.name.clone(), file.text.clone())).collect();
-    read_model(&sources).ok().map(|(model, _)| model.title())
+    read_model(&job.sources().ok()?).ok().map(|(model, _)| model.title())
 }
 
 #[cfg(test)]

@@ -8,7 +8,7 @@ use axum::http::header::CACHE_CONTROL;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Json, Router, middleware};
-use lastbolt_job::view::ThingLine;
+use lastbolt_job::view::{Screen, ThingLine};
 use lastbolt_job::{is_taking_apart, leftovers, what_holds};
 use lastbolt_ledger::Event;
 use maud::Markup;
@@ -79,6 +79,10 @@ fn unknown(thing: &str) -> Refusal {
     Refusal::not_found(format!("This machine has no \"{thing}\"."))
 }
 
+fn line_of<'a>(screen: &'a Screen, asked: &str) -> Result<&'a ThingLine, Refusal> {
+    screen.things.iter().find(|line| line.thing == asked).ok_or_else(|| unknown(asked))
+}
+
 pub(crate) fn page(markup: Markup) -> Response {
     ([(CACHE_CONTROL, "no-store")], markup).into_response()
 }
@@ -131,8 +135,7 @@ async fn thing(
     let room = hall.room(&job).await?;
     let snapshot = room.current().await;
     let screen = room.screen(&snapshot);
-    let is_it = |line: &&ThingLine| line.thing == asked;
-    let line = screen.things.iter().find(is_it).ok_or_else(|| unknown(asked))?;
+    let line = line_of(&screen, asked)?;
     Ok(page(pages::thing::page(&room, &screen, line)))
 }
 
@@ -184,8 +187,7 @@ async fn facts(
     let room = hall.room(&job).await?;
     let snapshot = room.current().await;
     let screen = room.screen(&snapshot);
-    let is_it = |line: &&ThingLine| line.thing == asked;
-    let line = screen.things.iter().find(is_it).ok_or_else(|| unknown(asked))?;
+    let line = line_of(&screen, asked)?;
     Ok(page(pages::facts::page(&room, &screen, line)))
 }
 

@@ -6,7 +6,6 @@ use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, SyncSender, TrySendError, sync_channel};
 use std::thread::{self, JoinHandle};
 
-use lastbolt_files::Source;
 use lastbolt_job::{Case, KeptPlan as KeptList, Picture, read_case};
 use lastbolt_ledger::{Accepted, Event, Recorded};
 use lastbolt_machine::Level;
@@ -274,9 +273,7 @@ fn open(garage: &Garage, id: &JobId, writer: Writer) -> Result<Desk, Trouble> {
 
 /// Reads the case of a job from the files that it keeps.
 fn case_of(job: &Job) -> Result<Case, Trouble> {
-    let files = job.files().map_err(|error| Trouble::NoJob(error.to_string()))?;
-    let sources: Vec<Source> =
-        files.iter().map(|file| Source::new(file.name.clone(), file.text.clone())).collect();
+    let sources = job.sources().map_err(|error| Trouble::NoJob(error.to_string()))?;
     read_case(&sources).map(|read| read.case).map_err(|problems| {
         let first = problems.iter().find(|problem| problem.level == Level::Error);
         let first = first.map_or("no machine file", |problem| problem.message.as_str());

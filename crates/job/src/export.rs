@@ -20,9 +20,9 @@ pub fn export(text: &str, base: &Machine, drawn: Option<&Drawn>) -> String {
     let mut all = missing_head(base, &drawn.machine);
     all.push_str(text.trim_end());
     all.push_str(
-        "\n\n# Recorded while taking apart. What has to be off first (clear), what hides it and what \
-         it holds\n# are guesses from the order in which it came off, as far as nobody has answered a \
-         question about it.\n\n",
+        "\n\n# Recorded while taking apart. What has to be off first (clear), what hides it and \
+         what it holds\n# are guesses from the order in which it came off, as far as nobody has \
+         answered a question about it.\n\n",
     );
     all.push_str(tables.trim_end());
     all.push('\n');

@@ -30,6 +30,8 @@ fn of_answer(event: &Event) -> Option<String> {
         ("seen", _) => format!("Then {some}{these} wants its last look before {those} covers it."),
         ("holds", "yes") => format!("Then {those} goes home before {these}."),
         ("holds", _) => format!("Then {those} can go home without {these}."),
+        ("place", "yes") => format!("Then {these} goes home from where {those} does."),
+        ("place", _) => format!("Then {these} goes home from where it came off."),
         _ => return None,
     };
     Some(text)

@@ -11,7 +11,8 @@
 //! 3. [`screen`], [`what_holds`], [`gate`] and [`record`] give the views of [`view`];
 //!    [`draft`] says what is recorded of a thing if nothing else is said.
 //! 4. [`photos`] gives the photos of a job, [`before_photo`] the one beside a step.
-//! 5. [`plan_view`] and [`why`] are for a plan that was never begun.
+//! 5. [`lists`] is about spreadsheets: a machine or entries from one, and the list of a job.
+//! 6. [`plan_view`] and [`why`] are for a plan that was never begun.
 //!
 //! How the list stands still: what was done leaves it; if the rest is still legal from where the
 //! machine really is, it stays as it is; else it is mended with the least disturbance (`repair`).
@@ -28,6 +29,7 @@ mod gate;
 mod holds;
 mod kept;
 mod line;
+pub mod lists;
 mod live;
 mod matters;
 mod nothing;

@@ -9,7 +9,7 @@ use crate::case::Case;
 /// The most characters of each answer.
 const ANSWER_CHARS_MAX: usize = 90;
 /// What everything hangs on that never comes off.
-const MACHINE: &str = "the machine";
+pub(crate) const MACHINE: &str = "the machine";
 
 /// The files of a job that begins with nothing.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -216,7 +216,15 @@ fn in_the_way(case: &Case, before: &Live, after: &Live, recorded: &Recorded) -> 
     let step = Todo { verb, thing, way: 0 };
     let Some((_, against)) = before.stand(case).best(kernel, &step) else { return Vec::new() };
     let mut texts = Vec::new();
-    for blocker in against {
+    // What the same entry has opened or closed was not in its way.
+    let of_entry = |blocker: &Blocker| match *blocker {
+        Blocker::HeldBy(other) | Blocker::NotClear(other) => {
+            let changed = before.open.has(other) != after.open.has(other);
+            changed && !after.not_recorded.has(other)
+        }
+        _ => false,
+    };
+    for blocker in against.into_iter().filter(|blocker| !of_entry(blocker)) {
         texts.extend(in_the_way_text(case, before, kernel, thing, opens, blocker));
     }
     let quiet = |text| Quiet {

@@ -187,13 +187,13 @@ impl Input {
     }
 }
 
-fn read_file(name: &str) -> io::Result<Vec<u8>> {
+pub(crate) fn read_file(name: &str) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     File::open(name)?.take(READ_BYTES_MAX).read_to_end(&mut bytes)?;
     Ok(bytes)
 }
 
-fn unreadable(name: &str, error: &io::Error) -> Told {
+pub(crate) fn unreadable(name: &str, error: &io::Error) -> Told {
     let (message, help) = reason(error);
     Told::error(name, "cannot-read", message, help)
 }

@@ -19,6 +19,8 @@ use crate::failure::Failure;
 pub(crate) const SENDER: &str = "command line";
 /// How many states the planner may look at when the rest of a list has to be mended.
 pub(crate) const NODES: u64 = 5_000;
+/// The most events in one request to the running server.
+const REQUEST_EVENTS_MAX: usize = 100;
 /// How long the running server may take to answer.
 const ANSWER_WITHIN: Duration = Duration::from_secs(20);
 /// The most bytes of a server's answer.
@@ -92,6 +94,48 @@ impl Desk {
         Ok((Self::of(job)?, same))
     }
 
+    /// Records several events in order, so many at once as a request may carry. Gives the job as it
+    /// is then.
+    ///
+    /// # Errors
+    /// Says why they were not recorded. Those of one request are recorded all or not at all.
+    pub(crate) fn record_all(
+        mut self,
+        context: &Context,
+        events: &[Event],
+    ) -> Result<Self, Failure> {
+        let dir = context.garage_dir()?;
+        let serving = match GarageLock::acquire(&dir) {
+            Ok(_lock) => {
+                for some in events.chunks(lastbolt_store::BATCH_MAX) {
+                    let answers = self.job.append(some, now_ms())?;
+                    refused(answers.into_iter())?;
+                }
+                return self.with_list();
+            }
+            Err(StoreError::Held { who: Who::Server(serving), .. }) => serving,
+            Err(error) => return Err(error.into()),
+        };
+        for some in events.chunks(REQUEST_EVENTS_MAX) {
+            for answer in self.send(&serving, some)? {
+                if !matches!(answer.accepted.as_str(), "new" | "same") {
+                    return Err(Failure::asked(answer.message.unwrap_or_default(), ""));
+                }
+            }
+        }
+        self.job.refresh()?;
+        Self::of(self.job)
+    }
+
+    /// Reads the job again and keeps its list.
+    fn with_list(self) -> Result<Self, Failure> {
+        let desk = Self::of(self.job)?;
+        let (made_at, text) = (desk.picture.now.kept.seq, desk.picture.now.kept.to_text());
+        // The list is derived from the record: one that is not kept is made again.
+        let _ = desk.job.keep_plan(&StoredPlan { made_at, text });
+        Ok(desk)
+    }
+
     /// Writes the event and the mended list under the garage's lock.
     fn append(mut self, _lock: &GarageLock, event: Event) -> Result<(Self, bool), Failure> {
         let answers = self.job.append(&[event], now_ms())?;
@@ -103,29 +147,31 @@ impl Desk {
             }
             None => return Err(Failure::world("The entry was not recorded; try again.", "")),
         };
-        let desk = Self::of(self.job)?;
-        let (made_at, text) = (desk.picture.now.kept.seq, desk.picture.now.kept.to_text());
-        // The list is derived from the record: one that is not kept is made again.
-        let _ = desk.job.keep_plan(&StoredPlan { made_at, text });
-        Ok((desk, same))
+        Ok((self.with_list()?, same))
     }
 
     /// Sends an event to the running server; tells whether it had been recorded before.
     fn post(&self, serving: &Serving, event: &Event) -> Result<bool, Failure> {
+        let answers = self.send(serving, std::slice::from_ref(event))?;
+        let answer = answers.into_iter().next().ok_or_else(|| not_understood(serving))?;
+        match answer.accepted.as_str() {
+            "new" => Ok(false),
+            "same" => Ok(true),
+            _ => Err(Failure::asked(answer.message.unwrap_or_default(), "")),
+        }
+    }
+
+    /// Sends events to the running server, which takes them whole or not; gives its answers.
+    fn send(&self, serving: &Serving, events: &[Event]) -> Result<Vec<Answer>, Failure> {
         let url = format!("{}/api/job/{}/events", serving.address, self.job.id().as_str());
-        let body = EventsToSend { version: 1, events: vec![Wire::of(event)] };
+        let body = EventsToSend { version: 1, events: events.iter().map(Wire::of).collect() };
         let body = serde_json::to_string(&body).map_err(|error| {
             Failure::world(format!("The entry cannot be written: {error}."), "")
         })?;
         let answer = ask(serving, &url, &body)?;
         let answers: Answers =
             serde_json::from_str(&answer).map_err(|_| not_understood(serving))?;
-        let answer = answers.answers.into_iter().next().ok_or_else(|| not_understood(serving))?;
-        match answer.accepted.as_str() {
-            "new" => Ok(false),
-            "same" => Ok(true),
-            _ => Err(Failure::asked(answer.message.unwrap_or_default(), "")),
-        }
+        Ok(answers.answers)
     }
 
     /// Prints the quiet remarks that the last record brought about, and what comes next.
@@ -144,6 +190,17 @@ impl Desk {
     }
 }
 
+/// Says the first refusal.
+fn refused(mut answers: impl Iterator<Item = Accepted>) -> Result<(), Failure> {
+    match answers.find_map(|answer| match answer {
+        Accepted::Refused(refusal) => Some(refusal),
+        _ => None,
+    }) {
+        Some(refusal) => Err(Failure::asked(refusal.to_string(), "")),
+        None => Ok(()),
+    }
+}
+
 /// "Starter screws: 2 screws out (from below, socket 13)".
 pub(crate) fn where_and_what(line: &lastbolt_job::view::StepLine) -> String {
     let from = line.from.as_ref().map(|from| match from.as_str() {
@@ -159,9 +216,7 @@ pub(crate) fn where_and_what(line: &lastbolt_job::view::StepLine) -> String {
 /// # Errors
 /// Says the first error of those files.
 pub(crate) fn case_of(job: &Job) -> Result<Case, Failure> {
-    let files = job.files()?;
-    let sources: Vec<Source> =
-        files.iter().map(|file| Source::new(file.name.clone(), file.text.clone())).collect();
+    let sources = job.sources()?;
     read_case(&sources).map(|read| read.case).map_err(|problems| in_files(job, &sources, &problems))
 }
 

@@ -75,14 +75,17 @@ pub(crate) fn record(
 /// # Errors
 /// Says that there is none, with the nearest.
 pub(crate) fn known(desk: &Desk, thing: &str) -> Result<String, Failure> {
-    let things = &desk.picture.case.kernel.things;
-    if things.iter().any(|known| known.name == thing) {
+    if desk.picture.case.kernel.find(thing).is_some() {
         return Ok(thing.to_owned());
     }
-    let names = things.iter().map(|known| known.name.as_str());
-    let help = match lastbolt_files::nearest(thing, names) {
+    Err(Failure::asked(format!("This job has no \"{thing}\"."), nearest(desk, thing)))
+}
+
+/// Says which name of the job is the nearest to one that is none.
+pub(crate) fn nearest(desk: &Desk, thing: &str) -> String {
+    let names = desk.picture.case.kernel.things.iter().map(|known| known.name.as_str());
+    match lastbolt_files::nearest(thing, names) {
         Some(near) => format!("Did you mean \"{near}\"?"),
         None => "lastbolt state JOB --json lists every name.".to_owned(),
-    };
-    Err(Failure::asked(format!("This job has no \"{thing}\"."), help))
+    }
 }

@@ -23,7 +23,7 @@ pub(crate) struct Commit {
 }
 
 /// What a mistake costs, in walks, when the way back is settled.
-pub(crate) const PRICE: f64 = 40.0;
+const PRICE: f64 = 40.0;
 
 /// Works out what must be kept to.
 pub(crate) fn commit(known: &Known) -> Commit {
@@ -63,7 +63,9 @@ fn befores(known: &Known, risk: &Risk, order: &[usize], holds: &[Option<usize>])
         let of = &known.items[item];
         for &later in &order[at + 1..] {
             let is_said = known.before[item].has(later);
-            let is_free = known.free[item].has(later) && risk.holds(later, item) == 0.0;
+            let is_free = known.free[item].has(later)
+                && !known.cramped[item].has(later)
+                && risk.holds(later, item) == 0.0;
             // Within a handful nobody has said which fixing came first.
             let same_handful = of.own.is_some() && of.own == known.items[later].own;
             let is_held = holds[later] == Some(item) || of.carrier == Some(later);

@@ -15,11 +15,13 @@ pub enum Asked {
     Seen,
     /// Some one of these has some one of those in its `joins`.
     Holds,
+    /// Each of these has a back way whose `from` is that of some back way of some one of those.
+    Place,
 }
 
 impl Asked {
     /// Every kind.
-    pub const ALL: [Asked; 3] = [Asked::Reach, Asked::Seen, Asked::Holds];
+    pub const ALL: [Asked; 4] = [Asked::Reach, Asked::Seen, Asked::Holds, Asked::Place];
 
     /// Gives the word for it in files and JSON.
     pub fn word(self) -> &'static str {
@@ -27,6 +29,7 @@ impl Asked {
             Asked::Reach => "reach",
             Asked::Seen => "seen",
             Asked::Holds => "holds",
+            Asked::Place => "place",
         }
     }
 
@@ -41,8 +44,10 @@ pub(crate) struct Item {
     /// Its number among the things that were entered.
     pub(crate) thing: usize,
     pub(crate) sort: Sort,
-    /// Its place; a number, since names mean nothing here.
+    /// The place from which it goes home; a number, since names mean nothing here.
     pub(crate) spot: usize,
+    /// Of which item that is the place, where it was undone from elsewhere.
+    pub(crate) moved: Option<usize>,
     /// Undone by feel.
     pub(crate) feel: bool,
     /// The part that it holds, as entered: for a fixing that was entered with its part.
@@ -51,6 +56,8 @@ pub(crate) struct Item {
     pub(crate) next: Option<usize>,
     /// The part that it lay in when it was undone at the bench.
     pub(crate) carrier: Option<usize>,
+    /// Nobody said where it came off.
+    pub(crate) unsaid: bool,
 }
 
 /// An answer: about which items, and what it was.
@@ -76,6 +83,11 @@ pub(crate) struct Known {
     pub(crate) apart: Vec<Bits>,
     /// For each item what must not be home yet when it goes home.
     pub(crate) before: Vec<Bits>,
+    /// For each item that goes home from where its part does: what may be in the way there, since
+    /// it was undone from elsewhere.
+    pub(crate) cramped: Vec<Bits>,
+    /// The items of each handful.
+    pub(crate) groups: Vec<Vec<usize>>,
 }
 
 /// The name of the place where loose parts are worked on.
@@ -93,9 +105,18 @@ impl Known {
             seen: none(),
             apart: none(),
             before: none(),
+            cramped: none(),
+            groups: vec![Vec::new(); count],
         };
+        for item in 0..count {
+            let group = known.group(item);
+            known.groups[group].push(item);
+        }
         known.take_answers();
+        known.go_to_the_bench();
+        known.move_places();
         known.find_culprits();
+        known.stay_with_parts();
         known
     }
 
@@ -105,6 +126,18 @@ impl Known {
 
     pub(crate) fn none(&self) -> Bits {
         Bits::none(self.len())
+    }
+
+    /// What is counted as one thing in a question: a handful, or the fixings of one place that
+    /// were entered before a part.
+    pub(crate) fn bundle(&self, item: usize) -> usize {
+        let of = &self.items[item];
+        of.own.or(of.next.filter(|&part| self.items[part].spot == of.spot)).unwrap_or(item)
+    }
+
+    /// The handful of an item, by its part; an item by itself is its own.
+    pub(crate) fn group(&self, item: usize) -> usize {
+        self.items[item].own.unwrap_or(item)
     }
 
     pub(crate) fn is_part(&self, item: usize) -> bool {
@@ -143,6 +176,88 @@ impl Known {
             (Bits::of(self.len(), who), whom)
         })
         .filter(|(who, whom)| !who.is_empty() && !whom.is_empty())
+    }
+
+    /// A part that is held by something that was undone at the bench came off there, whatever was
+    /// said of its handful.
+    fn go_to_the_bench(&mut self) {
+        for tie in 0..self.len() {
+            if self.items[tie].carrier.is_none() || self.is_part(tie) {
+                continue;
+            }
+            let Some(part) = self.surely_held(tie) else { continue };
+            if self.items[part].carrier.is_some() {
+                continue;
+            }
+            let carrier = self.items[tie].carrier;
+            // It carried nothing itself.
+            for item in self.items.iter_mut().filter(|item| item.carrier == Some(part)) {
+                item.carrier = carrier;
+            }
+            self.items[part].carrier = carrier;
+            self.items[part].spot = self.items[tie].spot;
+            self.items[part].unsaid = false;
+            self.items[tie].next = Some(part);
+        }
+    }
+
+    /// The part that a fixing of the bench most likely holds: the next one that came off there, or
+    /// of which nobody said where it came off; none if that is known.
+    pub(crate) fn held_at_the_bench(&self, tie: usize) -> Option<usize> {
+        let of = &self.items[tie];
+        if of.carrier.is_none() || of.own.is_some() || self.is_part(tie) {
+            return None;
+        }
+        let mut later = (tie + 1..self.len()).filter(|&part| self.is_part(part));
+        let there = |part: &usize| self.items[*part].unsaid || self.items[*part].carrier.is_some();
+        let next = later.find(|part| there(part) && !self.apart[tie].has(*part))?;
+        let yes = |a: &Answer| a.asked == Asked::Holds && a.yes == Some(true) && a.these.has(tie);
+        let known = self.answers.iter().any(|a| yes(a) && a.those.has(next));
+        (!known).then_some(next)
+    }
+
+    /// The part that answers leave as the one that a fixing holds.
+    fn surely_held(&self, tie: usize) -> Option<usize> {
+        let yes = |a: &&Answer| a.asked == Asked::Holds && a.yes == Some(true);
+        let about = self.answers.iter().filter(yes).filter(|a| a.these.has(tie));
+        let alone = about.filter(|a| {
+            let may = |one: usize| !a.those.minus(&self.apart[one]).is_empty();
+            a.these.iter().all(|one| one == tie || !may(one))
+        });
+        alone.map(|a| a.those.minus(&self.apart[tie])).find(|left| left.len() == 1)?.iter().next()
+    }
+
+    /// What can be got at from where its part goes on is done from there.
+    fn move_places(&mut self) {
+        let places = self.answers.iter().filter(|a| a.asked == Asked::Place);
+        let moves: Vec<(usize, usize)> = places
+            .filter(|answer| answer.yes == Some(true))
+            .filter_map(|answer| Some((answer, answer.those.iter().next()?)))
+            .flat_map(|(answer, to)| answer.these.iter().map(move |item| (item, to)))
+            .collect();
+        for (item, to) in moves {
+            let spot = self.items[to].spot;
+            let later = item + 1..self.len();
+            let mut there =
+                later.filter(|&part| self.is_part(part) && self.items[part].spot == spot);
+            let part = there.find(|&part| !self.apart[item].has(part)).unwrap_or(to);
+            self.items[item].moved = Some(part);
+            self.items[item].spot = spot;
+        }
+    }
+
+    /// What goes home from where its part does is done with the rest of that handful: what is not
+    /// known to leave those free may be in its way there.
+    fn stay_with_parts(&mut self) {
+        for item in 0..self.len() {
+            let Some(part) = self.items[item].moved else { continue };
+            let mates = &self.groups[part];
+            let first = mates.iter().copied().min().unwrap_or(part);
+            let earlier = (0..first).filter(|&y| self.is_part(y) && y != item);
+            let cramped: Vec<usize> =
+                earlier.filter(|&y| !mates.iter().any(|&mate| self.free[mate].has(y))).collect();
+            self.cramped[item] = Bits::of(self.len(), cramped);
+        }
     }
 
     fn take_answers(&mut self) {
@@ -223,10 +338,12 @@ fn items(notes: &Notes) -> Vec<Item> {
             thing: at,
             sort: thing.sort,
             spot: number,
+            moved: None,
             feel: thing.feel,
             own,
             next,
             carrier: carrier.filter(|_| at_bench).and_then(place),
+            unsaid: entry.spot.is_none(),
         });
         if thing.sort == Sort::Part && !at_bench {
             carrier = Some(at);

@@ -20,6 +20,7 @@ mod commit;
 mod known;
 mod model;
 mod names;
+mod needs;
 mod plain;
 mod propose;
 mod questions;
@@ -46,6 +47,8 @@ pub struct Drawn {
     pub notes: Notes,
     /// What answers have said.
     pub(crate) known: known::Known,
+    /// What the machine asks of the way back.
+    pub(crate) commit: commit::Commit,
 }
 
 /// Draws the machine from a base (what a file knows) and the record.
@@ -53,8 +56,9 @@ pub fn draw(base: &Machine, job: &JobSpec, records: &[Recorded]) -> Drawn {
     let notes = catalogue::gather(base, job, records);
     let plain = plain::unfold(&notes, base, records);
     let known = known::Known::of(&notes, records);
-    let machine = model::model(&notes, &known, base);
-    Drawn { machine, job: job.clone(), plain, notes, known }
+    let commit = commit::commit(&known);
+    let machine = model::model(&notes, &known, &commit, base);
+    Drawn { machine, job: job.clone(), plain, notes, known, commit }
 }
 
 /// Tells whether a record has anything to draw: else machine and record are as they were.

@@ -6,14 +6,14 @@ use lastbolt_machine::{At, Machine, Part, Ref, Sited, Spot, Tie, Way};
 
 use crate::bits::Bits;
 use crate::catalogue::{Notes, Sort, Thing};
-use crate::commit::{Commit, commit};
+use crate::commit::Commit;
 use crate::known::{BENCH, Known};
 
 /// What things hang on that never comes off, where no file says so.
 pub(crate) const MACHINE: &str = "the machine";
 
 /// Draws the machine on top of what a file knows.
-pub(crate) fn model(notes: &Notes, known: &Known, base: &Machine) -> Machine {
+pub(crate) fn model(notes: &Notes, known: &Known, commit: &Commit, base: &Machine) -> Machine {
     let mut machine = base.clone();
     if notes.things.is_empty() {
         hang_aside(&mut machine, notes);
@@ -23,8 +23,7 @@ pub(crate) fn model(notes: &Notes, known: &Known, base: &Machine) -> Machine {
         machine.fixed.push(Ref::bare(MACHINE));
     }
     let fixed = machine.fixed[0].clone();
-    let commit = commit(known);
-    let draw = Draw { notes, known, commit: &commit, fixed };
+    let draw = Draw { notes, known, commit, fixed };
     for (at, thing) in notes.present() {
         if let Some(spot) = &thing.spot {
             add_spot(&mut machine, spot);
@@ -133,6 +132,9 @@ impl Draw<'_> {
         let item = self.item(at);
         let is_lost = thing.spot.as_deref() == Some(BENCH)
             && item.is_none_or(|item| self.known.items[item].carrier.is_none());
+        let carried = item.is_some_and(|item| self.known.items[item].carrier.is_some());
+        // Nobody said where it came off, but it lay at the bench.
+        let is_lost = is_lost || (carried && thing.spot.as_deref() != Some(BENCH));
         let entry = &self.notes.entries[thing.entry];
         let off = entry.parts_off.iter().map(|name| Ref::bare(name.clone()));
         let off: Vec<Ref> = off.collect();
@@ -148,11 +150,17 @@ impl Draw<'_> {
             ..Way::default()
         };
         let back = clear(item.map(|item| &self.commit.back[item]));
-        let same = back.len() == way.clear.len()
+        let moved = item.and_then(|item| self.known.items[item].moved);
+        let from = moved.map(|to| self.notes.things[self.known.items[to].thing].spot.clone());
+        let same = moved.is_none()
+            && back.len() == way.clear.len()
             && back.iter().all(|one| way.clear.iter().any(|other| other.name() == one.name()));
         let back = match same {
             true => Back::Unstated,
-            false => Back::Ways(vec![Way { clear: back, ..way.clone() }]),
+            false => {
+                let from = from.map_or_else(|| way.from.clone(), |spot| spot.map(Ref::bare));
+                Back::Ways(vec![Way { from, clear: back, ..way.clone() }])
+            }
         };
         (vec![way], back)
     }

@@ -37,7 +37,12 @@ impl Unfold<'_> {
                     self.plain.push(recorded.clone());
                     return;
                 }
-                for name in self.names_now(name, recorded.seq) {
+                let names = self.names_now(name, recorded.seq);
+                if names.is_empty() {
+                    // About nothing that is on a list any more; it was said all the same.
+                    self.push(recorded, Event { thing: None, ..event.clone() });
+                }
+                for name in names {
                     let event = Event { thing: Some(name), ..event.clone() };
                     self.push(recorded, event);
                 }

@@ -5,18 +5,25 @@ use lastbolt_ledger::More;
 use crate::Drawn;
 use crate::bits::Bits;
 use crate::catalogue::Notes;
-use crate::commit::{PRICE, commit, start};
+use crate::commit::{Commit, start};
 use crate::known::{Answer, Asked, Known};
-use crate::propose::cheapest;
+use crate::needs::Needs;
+use crate::propose::{cheapest, walks};
 use crate::risk::Risk;
 use crate::words;
 
-/// The most things that one question asks about at once.
+/// The most things that a question about sight or about all at once has.
 const HANDFUL: usize = 8;
-/// A question is split where the chance of a no is larger.
-const CHANCE_MAX: f64 = 0.75;
+/// The most handfuls and lone fixings on each side of a question.
+pub(crate) const SIDE_MAX: usize = 8;
+/// The sum of the chances of a question: yes and no are about as likely.
+pub(crate) const CHANCES: f64 = 0.65;
+/// What may not be so but is not needed weighs so much against a place in a question.
+pub(crate) const NOT_NEEDED: f64 = 2.0;
 /// What is less likely than this is not asked.
 const RISK_LEFT: f64 = 0.02;
+/// The most questions that are open at once.
+const LIST_MAX: usize = 12;
 /// What a mistake costs, in walks, for the order that is asked about: at first, and with all
 /// questions used up.
 const PRICE_FIRST: f64 = 0.5;
@@ -58,15 +65,19 @@ pub fn questions(drawn: &Drawn) -> Vec<Question> {
     let known = &drawn.known;
     let asked = known.answers.len();
     let left = (known.len() * 3 / 2).saturating_sub(asked);
-    let mut asker = Asker { known, risk: Risk::of(known), list: Vec::new(), followed: Vec::new() };
+    let (list, followed) = (Vec::new(), Vec::new());
+    let mut asker = Asker { known, commit: &drawn.commit, risk: Risk::of(known), list, followed };
     if left > 0 && known.len() > 1 {
-        asker.about_order(asked as f64 / (asked + left) as f64);
+        asker.about_bench();
+        if asker.list.is_empty() {
+            asker.about_order(asked, left);
+        }
         if asker.list.is_empty() {
             asker.about_sight();
         }
     }
-    let list = asker.list.into_iter().take(left);
-    list.map(|weighed| weighed.question.put(&drawn.notes, known)).collect()
+    let list = asker.list.into_iter().take(left.min(LIST_MAX));
+    list.map(|question| question.in_words(&drawn.notes, known)).collect()
 }
 
 /// A question by numbers.
@@ -79,34 +90,116 @@ struct Numbered {
 
 struct Asker<'a> {
     known: &'a Known,
+    commit: &'a Commit,
     risk: Risk,
-    list: Vec<Weighed>,
+    list: Vec<Numbered>,
     /// Answers of which something is asked on already.
     followed: Vec<usize>,
 }
 
-/// A question with the chance of the answer that would hurt.
-struct Weighed {
-    chance: f64,
-    question: Numbered,
-}
-
 impl Asker<'_> {
-    /// Asks what an order with few walks rests on, by rectangles of pairs: these with those at
-    /// home, each so large that yes and no are about as likely.
-    fn about_order(&mut self, used: f64) {
+    /// Asks what an order with few walks rests on; when questions run short, what the settled one
+    /// rests on.
+    fn about_order(&mut self, asked: usize, left: usize) {
         let known = self.known;
-        let settled = cheapest(known, &self.risk, start(known), PRICE);
-        self.triangle(&settled);
-        if self.list.is_empty() {
-            let price = PRICE_FIRST + PRICE_MORE * used * used;
-            let order = cheapest(known, &self.risk, start(known), price);
-            self.triangle(&order);
+        let used = asked as f64 / (asked + left) as f64;
+        let settled = &self.commit.order;
+        let needs = Needs::of(known, &self.risk, settled);
+        let wanted = self.rectangles(&needs);
+        if needs.sum() <= RISK_LEFT || wanted.is_empty() {
+            self.about_places(settled);
+            let mut price = PRICE_FIRST + PRICE_MORE * used * used;
+            for _ in 0..3 {
+                let order = cheapest(known, &self.risk, start(known), price);
+                if walks(known, &order) >= walks(known, settled) {
+                    break;
+                }
+                let needs = Needs::of(known, &self.risk, &order);
+                let list = self.rectangles(&needs);
+                self.ask_all(list);
+                if !self.list.is_empty() {
+                    break;
+                }
+                price /= 2.0;
+            }
         }
         if self.list.is_empty() {
-            self.confirm(&settled);
+            self.ask_all(wanted);
         }
-        self.list.sort_by(|a, b| b.chance.total_cmp(&a.chance));
+        if self.list.is_empty() {
+            self.confirm(settled);
+        }
+    }
+
+    /// Asks what fixings that were undone at the bench hold.
+    fn about_bench(&mut self) {
+        let known = self.known;
+        for tie in 0..known.len() {
+            let apart = known.apart[tie].len();
+            if let Some(part) = known.held_at_the_bench(tie).filter(|_| apart < 3) {
+                self.ask(Asked::Holds, &[tie], &[part]);
+            }
+        }
+    }
+
+    fn ask_all(&mut self, list: Vec<Numbered>) {
+        for question in list {
+            self.put(question);
+        }
+    }
+
+    /// Cuts what an order rests on into questions: these with those at home, each so large that
+    /// yes and no are about as likely.
+    fn rectangles(&self, needs: &Needs) -> Vec<Numbered> {
+        let mut needs = needs.clone();
+        let mut list = Vec::new();
+        while list.len() < LIST_MAX && needs.sum() > RISK_LEFT {
+            let Some(seed) = needs.largest() else { break };
+            let (these, those) = needs.grow(self.known, seed);
+            needs.is_asked(seed.0, &these, &those);
+            list.push(self.numbered(seed.0, &these, &those));
+        }
+        list
+    }
+
+    /// Asks whether fixings that were undone from elsewhere can be got at from where their part
+    /// goes on.
+    fn about_places(&mut self, order: &[usize]) {
+        let known = self.known;
+        let places = || known.answers.iter().filter(|a| a.asked == Asked::Place);
+        let no = |a: &&Answer| a.yes != Some(true);
+        if places().filter(no).count() >= 2 && !places().any(|a| a.yes == Some(true)) {
+            return;
+        }
+        let mut wanted: Vec<(usize, usize)> = Vec::new();
+        for &item in order.iter().filter(|&&item| !known.is_part(item)) {
+            let of = &known.items[item];
+            let said = |a: &Answer| a.these.has(item) && (a.these.len() == 1 || !no(&a));
+            if of.own.is_some() || of.carrier.is_some() || places().any(said) {
+                continue;
+            }
+            let later = (item + 1..known.len()).filter(|&part| known.is_part(part));
+            let likely = later
+                .filter(|&part| known.items[part].carrier.is_none())
+                .map(|part| (part, self.risk.holds(item, part)))
+                .max_by(|a, b| a.1.total_cmp(&b.1));
+            if let Some((part, chance)) = likely
+                && chance > 0.2
+                && known.items[part].spot != of.spot
+            {
+                wanted.push((part, item));
+            }
+        }
+        wanted.sort_by_key(|&(part, item)| (known.items[part].spot, part, item));
+        for same in wanted.chunk_by(|a, b| known.items[a.0].spot == known.items[b.0].spot) {
+            let doubted = |item: usize| places().any(|a| no(&a) && a.these.has(item));
+            let (apart, together): (Vec<_>, Vec<_>) =
+                same.iter().copied().partition(|&(_, item)| doubted(item));
+            for some in together.chunks(3).chain(apart.chunks(1)) {
+                let these: Vec<usize> = some.iter().map(|&(_, item)| item).collect();
+                self.ask(Asked::Place, &these, &[some[0].0]);
+            }
+        }
     }
 
     /// Asks about handfuls once more with everything at home that will be: where there are two
@@ -122,7 +215,7 @@ impl Asker<'_> {
             }
             let is_last = at + 1 == order.len();
             if !these.is_empty() && (known.is_part(item) || is_last) && these.len() >= HANDFUL {
-                self.ask(0.0, Asked::Reach, &these, &home.iter().collect::<Vec<_>>());
+                self.ask(Asked::Reach, &these, &home.iter().collect::<Vec<_>>());
                 these.clear();
             }
             if known.is_part(item) {
@@ -133,98 +226,14 @@ impl Asker<'_> {
             }
         }
         if !these.is_empty() && !home.is_empty() {
-            self.ask(0.0, Asked::Reach, &these, &home.iter().collect::<Vec<_>>());
-        }
-    }
-
-    /// Asks about all pairs of a stretch of the order.
-    fn triangle(&mut self, order: &[usize]) {
-        if order.len() < 2 || self.chance_within(order) < RISK_LEFT {
-            return;
-        }
-        let (home, these) = order.split_at(order.len() / 2);
-        self.reach(these, home);
-        self.holds(home, these);
-        self.triangle(home);
-        self.triangle(these);
-    }
-
-    fn chance_within(&self, order: &[usize]) -> f64 {
-        let pairs = order
-            .iter()
-            .enumerate()
-            .flat_map(|(at, &a)| order[at + 1..].iter().map(move |&b| (a, b)));
-        pairs.map(|(a, b)| self.risk.reach(b, a) + self.risk.holds(a, b)).sum()
-    }
-
-    /// Asks whether these can go home with those at home, in pieces where a no is too likely.
-    fn reach(&mut self, these: &[usize], home: &[usize]) {
-        let chance = |x: usize, y: usize| self.risk.reach(x, y);
-        let open = |&x: &usize| home.iter().any(|&y| chance(x, y) > 0.0);
-        let these: Vec<usize> = these.iter().copied().filter(open).collect();
-        let seen = |&y: &usize| these.iter().any(|&x| chance(x, y) > 0.0);
-        let home: Vec<usize> = home.iter().copied().filter(seen).collect();
-        let all: f64 = these.iter().flat_map(|&x| home.iter().map(move |&y| chance(x, y))).sum();
-        if all < RISK_LEFT {
-            return;
-        }
-        let is_certain = these.len() == 1 && home.len() == 1;
-        if all > CHANCE_MAX && !is_certain {
-            return self.halves(&these, &home);
-        }
-        self.ask(all, Asked::Reach, &these, &home);
-    }
-
-    /// Splits by the longer side that can be split, about evenly by chance.
-    fn halves(&mut self, these: &[usize], home: &[usize]) {
-        let risk = &self.risk;
-        if these.len() > 1 {
-            let weight = |&x: &usize| home.iter().map(|&y| risk.reach(x, y)).sum();
-            let (first, second) = evenly(these, weight);
-            self.reach(&first, home);
-            self.reach(&second, home);
-        } else {
-            let weight = |&y: &usize| these.iter().map(|&x| risk.reach(x, y)).sum();
-            let (first, second) = evenly(home, weight);
-            self.reach(these, &first);
-            self.reach(these, &second);
-        }
-    }
-
-    /// Asks whether fixings that would be home before parts hold them.
-    fn holds(&mut self, home: &[usize], these: &[usize]) {
-        let chance = |tie: usize, part: usize| self.risk.holds(tie, part);
-        let parts: Vec<usize> = these
-            .iter()
-            .copied()
-            .filter(|&part| home.iter().any(|&tie| chance(tie, part) > 0.0))
-            .collect();
-        let ties: Vec<usize> = home
-            .iter()
-            .copied()
-            .filter(|&tie| parts.iter().any(|&part| chance(tie, part) > 0.0))
-            .collect();
-        let all: f64 = ties.iter().flat_map(|&t| parts.iter().map(move |&p| chance(t, p))).sum();
-        if all < RISK_LEFT {
-            return;
-        }
-        if all > CHANCE_MAX && ties.len() > 1 {
-            let (first, second) = ties.split_at(ties.len() / 2);
-            self.holds(first, &parts);
-            self.holds(second, &parts);
-        } else if all > CHANCE_MAX && parts.len() > 1 {
-            let (first, second) = parts.split_at(parts.len() / 2);
-            self.holds(&ties, first);
-            self.holds(&ties, second);
-        } else {
-            self.ask(all, Asked::Holds, &ties, &parts);
+            self.ask(Asked::Reach, &these, &home.iter().collect::<Vec<_>>());
         }
     }
 
     /// Asks which fixings can still be seen when all is home: they want no last look.
     fn about_sight(&mut self) {
         let known = self.known;
-        let commit = commit(known);
+        let commit = self.commit;
         let (mut these, mut those) = (Vec::new(), known.none());
         for &item in &commit.order {
             if commit.hidden[item].is_empty() {
@@ -233,21 +242,30 @@ impl Asker<'_> {
             these.push(item);
             those.join(&commit.hidden[item]);
             if these.len() >= HANDFUL || commit.order.last() == Some(&item) {
-                self.ask(0.0, Asked::Seen, &these, &those.iter().collect::<Vec<_>>());
+                self.ask(Asked::Seen, &these, &those.iter().collect::<Vec<_>>());
                 these.clear();
                 those = known.none();
             }
         }
     }
 
-    fn ask(&mut self, chance: f64, asked: Asked, these: &[usize], those: &[usize]) {
+    fn numbered(&self, asked: Asked, these: &[usize], those: &[usize]) -> Numbered {
         let set = |items: &[usize]| Bits::of(self.known.len(), items.iter().copied());
-        let question = Numbered { asked, these: set(these), those: set(those) };
+        Numbered { asked, these: set(these), those: set(those) }
+    }
+
+    fn ask(&mut self, asked: Asked, these: &[usize], those: &[usize]) {
+        let question = self.numbered(asked, these, those);
+        self.put(question);
+    }
+
+    fn put(&mut self, question: Numbered) {
+        let asked = question.asked;
         let answered =
             self.known.answers.iter().any(|a| {
                 a.asked == asked && a.these == question.these && a.those == question.those
             });
-        if answered || self.list.iter().any(|known| known.question == question) {
+        if answered || self.list.contains(&question) {
             return;
         }
         // Of what one no leaves in question one thing is asked at a time: the answer to that
@@ -257,24 +275,21 @@ impl Asker<'_> {
             return;
         }
         self.followed.extend(left);
-        self.list.push(Weighed { chance, question });
+        self.list.push(question);
     }
-}
 
-impl Asker<'_> {
     /// The answers that left something of a question in question.
     fn nos_about(&self, question: &Numbered) -> Vec<usize> {
         let hurts = match question.asked {
             Asked::Reach => Some(false),
             Asked::Holds => Some(true),
-            Asked::Seen => return Vec::new(),
+            Asked::Seen | Asked::Place => return Vec::new(),
         };
         let about = |answer: &Answer| {
-            let pairs = answer.these.iter().filter(|&x| question.these.has(x)).flat_map(|x| {
+            let mut pairs = answer.these.iter().filter(|&x| question.these.has(x)).flat_map(|x| {
                 let those = answer.those.iter().filter(|&y| question.those.has(y));
                 those.map(move |y| (x, y))
             });
-            let mut pairs = pairs;
             pairs.any(|(x, y)| self.risk.is_in_question(question.asked, x, y))
         };
         let answers = self.known.answers.iter().enumerate();
@@ -285,20 +300,8 @@ impl Asker<'_> {
     }
 }
 
-/// Splits a list in two parts of about the same weight, none of them empty.
-fn evenly(list: &[usize], weight: impl Fn(&usize) -> f64) -> (Vec<usize>, Vec<usize>) {
-    let all: f64 = list.iter().map(&weight).sum();
-    let mut sum = 0.0;
-    let mut at = 0;
-    while at + 1 < list.len() && (at == 0 || sum + weight(&list[at]) / 2.0 < all / 2.0) {
-        sum += weight(&list[at]);
-        at += 1;
-    }
-    (list[..at].to_vec(), list[at..].to_vec())
-}
-
 impl Numbered {
-    fn put(self, notes: &Notes, known: &Known) -> Question {
+    fn in_words(self, notes: &Notes, known: &Known) -> Question {
         let names = |set: &Bits| -> Vec<String> {
             set.iter().map(|at| notes.things[known.items[at].thing].name.clone()).collect()
         };

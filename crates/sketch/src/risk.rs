@@ -3,17 +3,30 @@
 //!
 //! The first guesses are from common practice (no source), made to be corrected by answers: what
 //! came off before a thing may well have been in its way; what came off after it hardly was, but
-//! may hide it or want room of its own on the way back.
+//! may hide it or want room of its own on the way back. How often that is so in this machine is
+//! learnt from the answers, place by place and handful by handful.
 
 use crate::bits::Bits;
 use crate::known::{Asked, Known};
 
 /// What cannot be.
-const NEVER: f64 = 1000.0;
-/// Two things of one place are so much likelier to be in each other's way.
-const SAME_PLACE: f64 = 1.4;
-/// How often a no is shared out again among what it leaves.
-const SWEEPS: usize = 4;
+pub(crate) const NEVER: f64 = 1000.0;
+/// How many pairs of things the first guess of a sort of pair is worth.
+const GUESS_WEIGHS: f64 = 12.0;
+/// What the rest of a handful is worth once one of it is known to be in the way or not.
+const MATE_STOPS: f64 = 0.45;
+const MATE_IS_FREE: f64 = 0.5;
+/// The chance that a fixing that was entered with a part holds another one too.
+const SECOND_HOLD: f64 = 0.12;
+/// The chance that a fixing that was entered alone holds some part.
+const LONE_HOLDS: f64 = 0.85;
+/// The chance that a fixing that was undone at the bench holds a part that came off afterwards.
+const BENCH_HOLDS: f64 = 0.5;
+/// A fixing is so much likelier to hold a part of its own place.
+const HOLDS_HERE: f64 = 4.0;
+
+/// What it costs, in walks, to do from elsewhere what could be done where its part goes on.
+const AWAY: f64 = 0.5;
 
 /// For each pair the chance that it cannot be.
 #[derive(Debug, Clone, Default)]
@@ -25,7 +38,15 @@ pub(crate) struct Risk {
     holds: Vec<f64>,
     /// `[x][y]`: known from the record or the answers: x goes home before y.
     first: Vec<bool>,
+    /// `[x][y]`: with y at home x may have to be done from elsewhere.
+    cramped: Vec<bool>,
 }
+
+/// How often what answers say of pairs is weighed against each other.
+const SWEEPS: usize = 12;
+
+/// Sorts of pairs that are learnt about together.
+const SORTS: usize = 8;
 
 impl Risk {
     pub(crate) fn of(known: &Known) -> Risk {
@@ -36,12 +57,20 @@ impl Risk {
             reach: vec![0.0; size],
             holds: vec![0.0; size],
             first: vec![false; size],
+            cramped: vec![false; size],
         };
+        let parts = parts_until(known);
+        let learnt = learn(known, &parts);
         for x in 0..count {
             for y in (0..count).filter(|&y| y != x) {
-                risk.guess(known, x, y);
+                let base = guess(known, &parts, x, y);
+                risk.reach[x * count + y] = (base * learnt[sort(known, x, y)]).min(0.9);
+                risk.first[x * count + y] = goes_first(known, x, y);
+                risk.cramped[x * count + y] = known.cramped[x].has(y);
             }
+            risk.guess_holds(known, &parts, x);
         }
+        risk.mates(known);
         risk.take_answers(known);
         risk
     }
@@ -51,16 +80,20 @@ impl Risk {
         self.reach[x * self.count + y]
     }
 
-    /// Tells whether a pair of a no is still in question.
-    pub(crate) fn is_in_question(&self, asked: Asked, x: usize, y: usize) -> bool {
-        let table = if asked == Asked::Reach { &self.reach } else { &self.holds };
-        let chance = table[x * self.count + y];
-        x != y && chance > 0.0 && chance < 1.0
-    }
-
     /// The chance that fixing `tie` holds `part`.
     pub(crate) fn holds(&self, tie: usize, part: usize) -> f64 {
         self.holds[tie * self.count + part]
+    }
+
+    /// The chance for a pair of a question of this kind.
+    pub(crate) fn of_kind(&self, asked: Asked, x: usize, y: usize) -> f64 {
+        if asked == Asked::Holds { self.holds(x, y) } else { self.reach(x, y) }
+    }
+
+    /// Tells whether a pair of a no is still in question.
+    pub(crate) fn is_in_question(&self, asked: Asked, x: usize, y: usize) -> bool {
+        let chance = self.of_kind(asked, x, y);
+        x != y && chance > 0.0 && chance < 1.0
     }
 
     /// What it costs that `a` is home before `b`, when a mistake costs `price` walks.
@@ -68,43 +101,66 @@ impl Risk {
         if self.first[b * self.count + a] {
             return NEVER;
         }
-        price * (self.reach(b, a) + self.holds(a, b))
+        let away = if self.cramped[b * self.count + a] { AWAY } else { 0.0 };
+        price * (self.reach(b, a) + self.holds(a, b)) + away
     }
 
-    fn guess(&mut self, known: &Known, x: usize, y: usize) {
-        let at = x * self.count + y;
-        let (of_x, of_y) = (&known.items[x], &known.items[y]);
-        let parts_between = |from: usize, to: usize| {
-            (from + 1..to).filter(|&item| known.is_part(item)).count() as f64
-        };
-        let place = if of_x.spot == of_y.spot { SAME_PLACE } else { 1.0 };
-        let is_own = of_x.own == Some(y);
-        self.reach[at] = match (known.is_part(y), y > x) {
-            _ if is_own => 0.01,
-            (true, true) => {
-                let near = 1.0 / (1.0 + parts_between(x, y));
-                let most = if known.is_part(x) { 0.006 } else { 0.008 + 0.012 * near };
-                let feel = if of_x.feel { 3.0 } else { 1.0 };
-                most * place * feel
-            }
-            (true, false) => (0.05 + 0.13 / (1.0 + parts_between(y, x))) * place,
-            (false, true) => 0.0,
-            (false, false) if known.is_part(x) && of_y.own.is_none() => 0.012 * place,
-            (false, false) => 0.002 * place,
-        };
-        if !known.is_part(x) && known.is_part(y) && y > x {
-            let far = parts_between(x, y);
-            self.holds[at] = match of_x.own {
-                Some(_) if is_own => 0.0,
-                Some(_) => 0.06 / (1.0 + far),
-                None => 0.3 * place / (1.0 + far),
-            };
-            // A fixing that was entered with its part goes home after it.
-            self.first[y * self.count + x] |= is_own && !known.before[x].has(y);
+    /// Which of the parts that came off later a fixing may hold.
+    fn guess_holds(&mut self, known: &Known, parts: &[usize], tie: usize) {
+        let of = &known.items[tie];
+        if known.is_part(tie) {
+            return;
         }
-        // The bench is done with before what lay on it goes in.
-        let y_is_outer = known.is_part(y) && y < x && of_y.carrier.is_none();
-        self.first[at] |= known.before[x].has(y) || (of_x.carrier.is_some() && y_is_outer);
+        let weight = |part: usize| {
+            let place = if of.spot == known.items[part].spot { HOLDS_HERE } else { 1.0 };
+            let far = (parts[part] - parts[tie]) as f64;
+            let next = if of.next == Some(part) { 3.0 } else { 1.0 };
+            // What was undone at the bench holds what came off there, or nobody said where.
+            let bench = match (of.carrier, known.items[part].carrier) {
+                (Some(_), None) if !known.items[part].unsaid => 0.05,
+                (None, Some(_)) => 0.05,
+                _ => 1.0,
+            };
+            let next = next * bench;
+            place * next / (1.0 + far)
+        };
+        let later: Vec<usize> = (tie + 1..self.count)
+            .filter(|&p| known.is_part(p) && of.own != Some(p) && !known.apart[tie].has(p))
+            .collect();
+        let all: f64 = later.iter().map(|&part| weight(part)).sum();
+        let sum = match (of.own, of.carrier) {
+            (Some(_), _) => SECOND_HOLD,
+            (None, Some(_)) => BENCH_HOLDS,
+            (None, None) => LONE_HOLDS,
+        };
+        for part in later {
+            self.holds[tie * self.count + part] = (sum * weight(part) / all).min(0.9);
+        }
+    }
+
+    /// What is known of one of a handful makes the same likelier for the rest of it.
+    fn mates(&mut self, known: &Known) {
+        let count = self.count;
+        for x in 0..count {
+            let group = known.group(x);
+            for y in (0..count).filter(|&y| y != x && known.is_part(y)) {
+                if known.free[x].has(y) || known.before[x].has(y) {
+                    continue;
+                }
+                let mates = known.groups[group].iter().filter(|&&mate| mate != x && mate != y);
+                let (mut stopped, mut free) = (0, 0);
+                for &mate in mates {
+                    stopped += usize::from(known.before[mate].has(y));
+                    free += usize::from(known.free[mate].has(y));
+                }
+                let chance = &mut self.reach[x * count + y];
+                if stopped > 0 {
+                    *chance = chance.max(MATE_STOPS);
+                } else if free > 0 {
+                    *chance *= MATE_IS_FREE;
+                }
+            }
+        }
     }
 
     fn take_answers(&mut self, known: &Known) {
@@ -118,54 +174,156 @@ impl Risk {
             }
             for y in known.before[x].iter() {
                 self.reach[x * count + y] = 1.0;
+                self.holds[x * count + y] = 0.0;
             }
         }
-        for _ in 0..SWEEPS {
-            // What a fixing holds is not in its way.
-            for at in 0..count * count {
-                if self.holds[at] >= 1.0 {
-                    self.reach[at] = 0.0;
-                } else if self.reach[at] >= 1.0 {
-                    self.holds[at] = 0.0;
-                }
-            }
-            for answer in &known.answers {
-                match (answer.asked, answer.yes) {
-                    (Asked::Reach, Some(false)) => {
-                        share(&mut self.reach, count, &answer.these, &answer.those, 1.0);
-                    }
-                    (Asked::Holds, Some(true)) => {
-                        share(&mut self.holds, count, &answer.these, &answer.those, 1.0);
-                    }
-                    _ => {}
-                }
+        share(&mut self.holds, count, known, Asked::Holds);
+        // What a fixing holds is not in its way.
+        for at in 0..count * count {
+            if self.holds[at] >= 1.0 {
+                self.reach[at] = 0.0;
             }
         }
+        share(&mut self.reach, count, known, Asked::Reach);
         // Nobody knows: it is not asked again, so it is better not to rest on it.
         for answer in known.answers.iter().filter(|answer| answer.yes.is_none()) {
             let table = match answer.asked {
                 Asked::Reach => &mut self.reach,
                 Asked::Holds => &mut self.holds,
-                Asked::Seen => continue,
+                Asked::Seen | Asked::Place => continue,
             };
-            share(table, count, &answer.these, &answer.those, 0.3);
+            let pairs = pairs(table, count, &answer.these, &answer.those);
+            raise(table, &pairs, 0.3);
         }
     }
 }
 
-/// Raises the chances of the pairs of a no, so that it is `sure` that at least one of them holds.
-fn share(table: &mut [f64], count: usize, these: &Bits, those: &Bits, sure: f64) {
-    let pairs: Vec<usize> = these
+/// For each item how many parts came off before it.
+fn parts_until(known: &Known) -> Vec<usize> {
+    let mut sum = 0;
+    let until = (0..known.len()).map(|item| {
+        let before = sum;
+        sum += usize::from(known.is_part(item));
+        before
+    });
+    until.collect()
+}
+
+/// Which sort of pair it is: both parts or not, came off before or after, same place or not.
+fn sort(known: &Known, x: usize, y: usize) -> usize {
+    let (of_x, of_y) = (&known.items[x], &known.items[y]);
+    let bit = |is: bool, value: usize| if is { value } else { 0 };
+    bit(known.is_part(y), 1) + bit(y < x, 2) + bit(of_x.spot == of_y.spot, 4)
+}
+
+/// The first guess that `x` cannot go home with `y` at home.
+fn guess(known: &Known, parts: &[usize], x: usize, y: usize) -> f64 {
+    let (of_x, of_y) = (&known.items[x], &known.items[y]);
+    let here = of_x.spot == of_y.spot;
+    let far = parts[x].abs_diff(parts[y]).saturating_sub(1) as f64;
+    let near = 1.0 / (1.0 + far);
+    match (known.is_part(y), y > x) {
+        _ if of_x.own == Some(y) => 0.004,
+        (true, true) => {
+            let most = if known.is_part(x) { 0.006 } else { 0.008 + 0.012 * near };
+            most * if here { 1.4 } else { 1.0 } * if of_x.feel { 3.0 } else { 1.0 }
+        }
+        (true, false) if here => 0.16 + 0.2 * near,
+        (true, false) => 0.05 + 0.08 * near,
+        (false, true) => 0.0,
+        (false, false) if of_y.own.is_none() => {
+            let most = if known.is_part(x) { 0.03 } else { 0.006 };
+            most * if here { 1.4 } else { 1.0 }
+        }
+        (false, false) => 0.003,
+    }
+}
+
+/// Known from the record: `x` goes home before `y`.
+fn goes_first(known: &Known, x: usize, y: usize) -> bool {
+    let (of_x, of_y) = (&known.items[x], &known.items[y]);
+    // A fixing that was entered with its part goes home after it.
+    let is_own = of_y.own == Some(x) && !known.before[y].has(x);
+    // The bench is done with before what was off by then goes in.
+    let y_is_outer = known.is_part(y) && y < x && of_y.carrier.is_none();
+    is_own || known.before[x].has(y) || (of_x.carrier.is_some() && y_is_outer)
+}
+
+/// How much more or less often than guessed the pairs of each sort turned out to be so.
+fn learn(known: &Known, parts: &[usize]) -> [f64; SORTS] {
+    let (mut said, mut so) = ([0.0; SORTS], [0.0; SORTS]);
+    for x in 0..known.len() {
+        for y in known.free[x].iter().chain(known.before[x].iter()).filter(|&y| y != x) {
+            let sort = sort(known, x, y);
+            said[sort] += guess(known, parts, x, y);
+            so[sort] += f64::from(u8::from(known.before[x].has(y)));
+        }
+    }
+    std::array::from_fn(|sort| {
+        // Worth of the guess: as if so many pairs of a middling chance had been said already.
+        let weigh = GUESS_WEIGHS * 0.15;
+        ((so[sort] + weigh) / (said[sort] + weigh)).clamp(0.15, 2.0)
+    })
+}
+
+/// The pairs of an answer that may be meant.
+fn pairs(table: &[f64], count: usize, these: &Bits, those: &Bits) -> Vec<usize> {
+    let all = these
         .iter()
-        .flat_map(|x| those.iter().filter(move |&y| y != x).map(move |y| x * count + y))
-        .filter(|&at| table[at] > 0.0)
+        .flat_map(|x| those.iter().filter(move |&y| y != x).map(move |y| x * count + y));
+    all.filter(|&at| table[at] > 0.0).collect()
+}
+
+/// Works out the chances of pairs from the answers that hurt: of each of those at least one pair
+/// is so (belief propagation: what one answer says of a pair counts in all others).
+fn share(table: &mut [f64], count: usize, known: &Known, asked: Asked) {
+    let hurts = Some(asked == Asked::Holds);
+    let answers = known.answers.iter().filter(|a| a.asked == asked && a.yes == hurts);
+    let sets: Vec<Vec<usize>> = answers
+        .map(|a| pairs(table, count, &a.these, &a.those))
+        .filter(|set| !set.is_empty() && !set.iter().any(|&at| table[at] >= 1.0))
         .collect();
+    let guessed = |at: usize| table[at].clamp(1e-6, 0.999);
+    // For each set and pair: what the set says, as a factor on the odds, at least 1.
+    let mut says: Vec<Vec<f64>> = sets.iter().map(|set| vec![1.0; set.len()]).collect();
+    let mut odds: Vec<f64> =
+        table.iter().map(|&chance| chance / (1.0 - chance.min(0.999))).collect();
+    for set in &sets {
+        for &at in set {
+            odds[at] = guessed(at) / (1.0 - guessed(at));
+        }
+    }
+    for _ in 0..SWEEPS {
+        for (set, says) in sets.iter().zip(&mut says) {
+            // Without what this set itself says.
+            let without: Vec<f64> =
+                set.iter().zip(says.iter()).map(|(&at, said)| odds[at] / said).collect();
+            let none: Vec<f64> = without.iter().map(|odds| 1.0 / (1.0 + odds)).collect();
+            let all: f64 = none.iter().product();
+            for (number, &at) in set.iter().enumerate() {
+                let others = 1.0 - all / none[number];
+                let new = (1.0 / others.max(1e-9)).clamp(1.0, 1e9);
+                odds[at] = without[number] * new;
+                says[number] = new;
+            }
+        }
+    }
+    for &at in sets.iter().flatten() {
+        table[at] = (odds[at] / (1.0 + odds[at])).min(1.0);
+        if table[at] > 0.9995 {
+            table[at] = 1.0;
+        }
+    }
+}
+
+/// Raises the chances of pairs so that it is `sure` that at least one of them holds.
+fn raise(table: &mut [f64], pairs: &[usize], sure: f64) {
     let none: f64 = pairs.iter().map(|&at| 1.0 - table[at].min(1.0)).product();
     let some = 1.0 - none;
     if some <= 0.0 || some >= sure {
         return;
     }
-    for at in pairs {
+    for &at in pairs {
         table[at] = (table[at] * sure / some).min(1.0);
     }
 }

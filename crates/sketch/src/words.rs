@@ -17,16 +17,16 @@ pub(crate) fn question(
     known: &Known,
 ) -> String {
     let thing = |at: usize| &notes.things[known.items[at].thing];
-    let what = list(these.iter().map(|at| said(thing(at))).collect());
+    let what = list(these.iter().map(|at| said(notes, thing(at))).collect());
     let parts: Vec<usize> = those.iter().filter(|&at| known.is_part(at)).collect();
     let all_else = those.len() + these.len() >= known.len();
     let on = if all_else {
         "everything else".to_owned()
     } else if parts.is_empty() {
-        list(those.iter().map(|at| said(thing(at))).collect())
+        list(those.iter().map(|at| said(notes, thing(at))).collect())
     } else {
         // Fixings are home with their parts; naming them all helps nobody.
-        list(parts.iter().map(|&at| said(thing(at))).collect())
+        list(parts.iter().map(|&at| said(notes, thing(at))).collect())
     };
     match asked {
         Asked::Reach => {
@@ -38,21 +38,25 @@ pub(crate) fn question(
             format!("With {on}{fixings} back on: can {what} still be got at, and seen?")
         }
         Asked::Seen => format!("With {on} back on: can {what} still be seen?"),
+        Asked::Place => format!("Can {what} be got at from where {on} goes on, too?"),
         Asked::Holds => format!("Does any of this also hold {on}: {what}?"),
     }
 }
 
-fn said(thing: &Thing) -> String {
+/// "the tray", "part 4", "the 3 nuts of part 4", "the earth of the tray", "nuts 2".
+fn said(notes: &Notes, thing: &Thing) -> String {
     if thing.sort == Sort::Part {
+        // "part 4" is a name of its own; "the tray" is a thing.
+        return if thing.is_named { format!("the {}", thing.name) } else { thing.name.clone() };
+    }
+    if thing.is_named {
         return format!("the {}", thing.name);
     }
+    let part = notes.entries[thing.entry].part.map(|part| &notes.things[part]);
+    let Some(part) = part.filter(|part| !part.is_gone) else { return thing.name.clone() };
     let kind = of_kind(&thing.kind, thing.count);
-    if thing.count > 1 && thing.name.ends_with(&kind) {
-        let stem = thing.name.trim_end_matches(&kind).trim_end();
-        let of = if stem.is_empty() { String::new() } else { format!("{stem} ") };
-        return format!("the {} {of}{kind}", thing.count);
-    }
-    format!("the {}", thing.name)
+    let number = if thing.count > 1 { format!("{} ", thing.count) } else { String::new() };
+    format!("the {number}{kind} of {}", said(notes, part))
 }
 
 fn list(names: Vec<String>) -> String {

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
+use lastbolt_files::Source;
 use lastbolt_ledger::{Accepted, Event, Log, Recorded};
 use rusqlite::{Connection, OpenFlags, OptionalExtension, TransactionBehavior, params};
 
@@ -174,6 +175,15 @@ impl Job {
             files.push(JobFile { name, role, text: row.get(2).map_err(&sql)? });
         }
         Ok(files)
+    }
+
+    /// Gives the texts of those files, as the room of files reads them.
+    ///
+    /// # Errors
+    /// Fails when the database cannot be read.
+    pub fn sources(&self) -> Result<Vec<Source>, StoreError> {
+        let files = self.files()?.into_iter();
+        Ok(files.map(|file| Source::new(file.name, file.text)).collect())
     }
 
     /// Gives the value kept under a key.

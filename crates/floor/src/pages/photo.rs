@@ -120,7 +120,9 @@ fn about(room: &Room, one: &One<'_>) -> Markup {
         }
         nav.choices aria-label="Other photos" {
             @if let Some(earlier) = one.at.checked_sub(1).map(|at| &one.all[at]) {
-                a href=(page_address(room, earlier)) { span { "Earlier: " (bits::time(earlier.at_ms)) } }
+                a href=(page_address(room, earlier)) {
+                    span { "Earlier: " (bits::time(earlier.at_ms)) }
+                }
             }
             @if let Some(later) = one.all.get(one.at + 1) {
                 a href=(page_address(room, later)) { span { "Later: " (bits::time(later.at_ms)) } }

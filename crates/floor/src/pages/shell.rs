@@ -78,9 +78,8 @@ fn awake() -> Markup {
     html! {
         div.awake data-awake="" hidden {
             p {
-                "This phone goes dark by itself, and a page cannot keep it awake here. In the "
-                "phone's own settings, under display, set the time until it goes dark or locks to "
-                "the longest there is; set it back after work."
+                "A page cannot keep this phone awake. In its own settings, under display, set the "
+                "time until it goes dark or locks to the longest; set it back after work."
             }
             button type="button" { "Put away" }
         }

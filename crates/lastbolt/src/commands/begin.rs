@@ -4,9 +4,10 @@ use std::path::{Path, PathBuf};
 
 use lastbolt_files::{FileKind, Source, kind_of};
 use lastbolt_floor::known_machine;
-use lastbolt_job::{from_known, from_nothing};
+use lastbolt_job::{Case, FromNothing, from_known, from_nothing, read_case};
 use lastbolt_store::{FileRole, Garage, JobFile, JobId};
 
+use crate::commands::import::{machine_file, read_whole};
 use crate::context::{Context, Done, aside};
 use crate::failure::Failure;
 use crate::input::Input;
@@ -27,6 +28,9 @@ pub(crate) struct Args {
     /// What you are after: what is to come off, or what is wrong.
     #[arg(long, value_name = "TEXT", requires = "machine")]
     after: Option<String>,
+    /// A list from a spreadsheet (CSV) with the parts, fixings and connections that are known.
+    #[arg(long, value_name = "FILE", requires = "machine")]
+    list: Option<String>,
 }
 
 /// Runs the command.
@@ -35,11 +39,13 @@ pub(crate) struct Args {
 /// Says what could not be done, and what to do about it.
 pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
     let (_lock, garage) = writing(context)?;
+    let after = args.after.as_deref().unwrap_or_default();
     let new = match (&args.file, &args.machine) {
         (Some(file), _) => NewJob::read(file, context)?,
-        (None, Some(machine)) => {
-            NewJob::from_words(&garage, machine, args.after.as_deref().unwrap_or_default())?
-        }
+        (None, Some(machine)) => match &args.list {
+            Some(list) => NewJob::from_list(list, machine, after)?,
+            None => NewJob::from_words(&garage, machine, after)?,
+        },
         (None, None) => return Err(Failure::asked("Nothing was said to begin with.", "")),
     };
     let id = new.begin(&garage)?;
@@ -68,23 +74,37 @@ impl NewJob {
             None => from_nothing(machine, after),
         };
         let files = files.map_err(said)?;
-        if let Some(known) = known {
-            let machine = &known.case.model.machine;
-            let (parts, ties) = (machine.parts.len(), machine.ties.len());
-            aside(&format!(
-                "Known from {}: parts {parts}, fixings and connections {ties}.",
-                known.job
-            ));
+        if let Some(known) = &known {
+            say_known(known.job.as_str(), &known.case);
         }
+        Ok(Self::of(files))
+    }
+
+    /// A job on a machine of which a list is known.
+    ///
+    /// # Errors
+    /// Says what is wrong with the words, or with the list.
+    fn from_list(list: &str, machine: &str, after: &str) -> Result<Self, Failure> {
+        let list = read_whole(list)?;
+        let text = machine_file(machine, &list)?;
+        let read = read_case(&[Source::new("machine.toml", text.clone())]);
+        let case = read.map_err(|_| Failure::given("The list makes no machine.", ""))?.case;
+        let files = from_known(&text, &case, machine, after)
+            .map_err(|error| Failure::asked(error.to_string(), ""))?;
+        say_known("the list", &case);
+        Ok(Self::of(files))
+    }
+
+    fn of(files: FromNothing) -> Self {
         let file = |name: &str, role, text| JobFile { name: name.to_owned(), role, text };
-        Ok(Self {
+        Self {
             title: files.title,
             source: String::new(),
             files: vec![
                 file("machine.toml", FileRole::Machine, files.machine),
                 file("job.toml", FileRole::Job, files.job),
             ],
-        })
+        }
     }
 
     /// Reads and checks the files; a garage file in the garage folder comes along, for its
@@ -121,6 +141,15 @@ impl NewJob {
     pub(crate) fn begin(&self, garage: &Garage) -> Result<JobId, Failure> {
         Ok(garage.begin(&self.title, &self.source, &self.files, now_ms())?)
     }
+}
+
+/// Says in one line what a job begins with.
+fn say_known(from: &str, case: &Case) {
+    let machine = &case.model.machine;
+    let parts = u32::try_from(machine.parts.len()).unwrap_or(u32::MAX);
+    let parts = lastbolt_job::pieces(parts, "part");
+    let ties = machine.ties.len();
+    aside(&format!("Known from {from}: {parts}, {ties} fixings and connections."));
 }
 
 /// The copies that a job keeps: each under its own name, without folders.

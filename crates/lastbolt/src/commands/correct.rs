@@ -6,7 +6,7 @@ use crate::context::{Context, Done};
 use crate::failure::Failure;
 use crate::say::{Who, known, say};
 
-/// Corrects what was recorded about a thing; it then always was so, and nothing is lost.
+/// Corrects what was recorded; it then always was so, and nothing is lost.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     /// The job.
@@ -28,7 +28,8 @@ pub(crate) struct Args {
     #[arg(long, value_name = "PLACE")]
     from: Option<String>,
     /// So many of the pieces are something of their own ("one of the six is longer").
-    #[arg(long, value_name = "N", conflicts_with_all = ["count", "kind", "from", "into", "never_was"])]
+    #[arg(long, value_name = "N",
+          conflicts_with_all = ["count", "kind", "from", "into", "never_was"])]
     split: Option<u32>,
     /// It is the same as this one: fixings add up.
     #[arg(long, value_name = "ID", conflicts_with_all = ["count", "kind", "from", "name"])]

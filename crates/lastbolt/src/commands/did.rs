@@ -6,6 +6,7 @@ use lastbolt_ledger::{Event, EventId, More, TookPart, TookTie, Verb};
 use crate::context::{Context, Done};
 use crate::failure::Failure;
 use crate::live::Desk;
+use crate::say::nearest;
 
 /// Records what was done.
 #[derive(Debug, clap::Args)]
@@ -42,7 +43,7 @@ pub(crate) struct Args {
     /// that fell or was put in].
     #[arg(long, value_name = "ID")]
     of: Option<String>,
-    /// Of which kind, with dropped and expected: screw, earth.
+    /// Of which kind, with dropped, expected, and what is on no list: screw, earth.
     #[arg(long, value_name = "KIND")]
     kind: Option<String>,
 }
@@ -59,7 +60,9 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
         desk.tell_next(context)?;
         return Ok(Done::Well);
     }
-    let event = match met_on_the_way(&desk, args, verb.as_ref())? {
+    let met = met_on_the_way(&desk, args, verb.as_ref())?;
+    let is_new = met.is_some();
+    let event = match met {
         Some(event) => event,
         None => event(&desk, args, verb)?,
     };
@@ -68,6 +71,9 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
         context.line("Recorded before.")?;
     } else if let Some(last) = desk.screen().last {
         context.line(&last.text)?;
+    }
+    if is_new && !same {
+        context.line("It was on no list and is recorded as met on the way.")?;
     }
     desk.tell_next(context)?;
     Ok(Done::Well)
@@ -99,13 +105,16 @@ fn recorded_before(desk: &Desk, args: &Args, verb: Option<&Verb>) -> Result<Opti
     };
     let differs = |asked: &Option<String>, old: &Option<String>| asked.is_some() && asked != old;
     let event = &old.event;
-    let other = args.id != event.thing
-        || verb.is_some_and(|verb| *verb != event.verb)
+    // What was on no list was recorded as a handful of its own.
+    let was_met = event.verb == Verb::Took && matches!(verb, Some(Verb::Off | Verb::Undo));
+    let thing = if was_met { name_of_met(event) } else { event.thing.as_deref() };
+    let other = args.id.as_deref() != thing
+        || verb.is_some_and(|verb| *verb != event.verb && !was_met)
         || differs(&args.from, &event.spot)
         || differs(&args.tool, &event.tool)
         || args.person != event.person
         || args.note != event.note
-        || args.pieces != event.pieces
+        || (args.pieces != event.pieces && !was_met)
         || args.of.as_deref().is_some_and(|of| event.of.as_ref().is_none_or(|o| o.as_str() != of));
     if other {
         return Err(Failure::asked(
@@ -186,7 +195,7 @@ fn met_on_the_way(desk: &Desk, args: &Args, verb: Option<&Verb>) -> Result<Optio
             More { part: Some(part), ..More::default() }
         }
         Some(Verb::Undo) => {
-            let kind = "fixing".to_owned();
+            let kind = args.kind.clone().unwrap_or_else(|| "fixing".to_owned());
             let tie = TookTie { kind, count: args.pieces, name: Some(name), ..TookTie::default() };
             More { ties: vec![tie], ..More::default() }
         }
@@ -201,12 +210,15 @@ fn met_on_the_way(desk: &Desk, args: &Args, verb: Option<&Verb>) -> Result<Optio
     Ok(Some(event))
 }
 
+/// The name under which something was recorded that is on no list.
+fn name_of_met(event: &Event) -> Option<&str> {
+    let more = event.more.as_ref()?;
+    let part = more.part.as_ref().and_then(|part| part.name.as_deref());
+    part.or_else(|| more.ties.first()?.name.as_deref())
+}
+
 fn unknown_thing(desk: &Desk, thing: &str) -> Failure {
-    let names = desk.picture.case.kernel.things.iter().map(|t| t.name.as_str());
-    let help = match lastbolt_files::nearest(thing, names) {
-        Some(near) => format!("Did you mean \"{near}\"?"),
-        None => "lastbolt state JOB --json lists every name.".to_owned(),
-    };
+    let help = nearest(desk, thing);
     let help = format!("{help} What is on no list: --do off for a part, --do undo for fixings.");
     Failure::asked(format!("The machine of this job has no \"{thing}\"."), help)
 }

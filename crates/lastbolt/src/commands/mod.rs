@@ -8,6 +8,7 @@ pub(crate) mod check;
 pub(crate) mod correct;
 pub(crate) mod did;
 pub(crate) mod export;
+pub(crate) mod import;
 pub(crate) mod leftover;
 pub(crate) mod next;
 pub(crate) mod notes;

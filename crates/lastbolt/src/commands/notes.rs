@@ -18,7 +18,7 @@ pub(crate) struct AllOff {
     who: Who,
 }
 
-/// Keeps a fact for putting back: how it sits, dry or wetted, direction, length, mark, bag.
+/// Keeps a fact for putting back: how it sits, dry or wetted, length, mark, bag.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Fact {
     /// The job.
@@ -92,7 +92,7 @@ pub(crate) struct Found {
     #[arg(value_name = "JOB")]
     job: String,
     /// The entry that says that it fell [default: the last one].
-    #[arg(value_name = "EVENT")]
+    #[arg(value_name = "ENTRY")]
     of: Option<String>,
     /// It stays unfound, and this is why it may.
     #[arg(long, value_name = "REASON")]
@@ -124,7 +124,7 @@ pub(crate) struct TakenOut {
     #[arg(value_name = "JOB")]
     job: String,
     /// The entry that says that it was put in [default: the last one].
-    #[arg(value_name = "EVENT")]
+    #[arg(value_name = "ENTRY")]
     of: Option<String>,
     #[command(flatten)]
     who: Who,
@@ -263,22 +263,13 @@ fn of_kind(kind: &str) -> More {
 
 /// The entry that is meant: the one named, else the last of that kind that nothing has settled.
 fn earlier(desk: &Desk, of: Option<&str>, verb: &Verb) -> Result<EventId, Failure> {
-    if let Some(of) = of {
-        return EventId::new(of).map_err(|error| Failure::asked(error.to_string(), ""));
-    }
-    let records = desk.records();
-    let withdrawn = &desk.picture.now.live.state.withdrawn;
-    let stands = |r: &&lastbolt_ledger::Recorded| !withdrawn.contains(&r.seq);
-    let settled: Vec<&EventId> = records
-        .iter()
-        .filter(stands)
-        .filter(|r| r.event.verb != Verb::TakeBack)
-        .filter_map(|r| r.event.of.as_ref())
-        .collect();
-    let mut open = records.iter().rev().filter(stands).filter(|r| r.event.verb == *verb);
-    let open = open.find(|r| !settled.contains(&&r.event.id));
-    open.map(|r| r.event.id.clone()).ok_or_else(|| {
-        let what = if *verb == Verb::Dropped { "Nothing is missing." } else { "Nothing is in." };
-        Failure::asked(what, "Look at lastbolt record JOB.")
-    })
+    let matters = &desk.picture.now.matters;
+    let (open, none) = if *verb == Verb::Dropped {
+        let missing = matters.dropped.iter().rev().find(|it| it.stays.is_none());
+        (missing.map(|it| it.event.as_str()), "Nothing is missing.")
+    } else {
+        (matters.put_in.last().map(|it| it.event.as_str()), "Nothing is in.")
+    };
+    let id = of.or(open).ok_or_else(|| Failure::asked(none, "Look at lastbolt record JOB."))?;
+    EventId::new(id).map_err(|error| Failure::asked(error.to_string(), ""))
 }

@@ -35,7 +35,10 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
 }
 
 fn tell(view: &RecordView, context: &mut Context) -> Result<(), Failure> {
-    context.line(&format!("{}: {}", view.machine, view.purpose))?;
+    context.line(&match view.purpose.as_str() {
+        "" => view.machine.clone(),
+        purpose => format!("{}: {purpose}", view.machine),
+    })?;
     for line in &view.lines {
         context.line(&line_text(line))?;
     }
@@ -82,8 +85,10 @@ fn line_text(line: &RecordLine) -> String {
     if let Some(tag) = line.tag {
         text.push_str(&format!(" [tag {tag}]"));
     }
-    let by: Vec<&str> =
-        [&line.from, &line.tool, &line.person].into_iter().flatten().map(String::as_str).collect();
+    // Some sentences end with the place already.
+    let from = line.from.as_ref().filter(|from| !line.text.ends_with(from.as_str()));
+    let by = [from, line.tool.as_ref(), line.person.as_ref()];
+    let by: Vec<&str> = by.into_iter().flatten().map(String::as_str).collect();
     if !by.is_empty() {
         text.push_str(&format!(" ({})", by.join(", ")));
     }

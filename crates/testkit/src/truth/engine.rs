@@ -8,7 +8,7 @@ use super::oracle::Choice;
 pub struct Question {
     /// What it is answered under.
     pub id: String,
-    /// Which statement: `reach`, `seen`, `holds`.
+    /// Which statement: `reach`, `seen`, `holds`, `place`.
     pub kind: String,
     /// What is asked about.
     pub these: Vec<String>,

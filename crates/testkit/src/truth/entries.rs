@@ -88,7 +88,8 @@ struct Book<'a> {
 
 impl<'a> Book<'a> {
     fn entry(&mut self, part: Option<&Opened>, ties: &[&Opened]) {
-        let spot = part.or(ties.last().copied()).and_then(|opened| opened.spot.clone());
+        let of_ties = ties.last().and_then(|opened| opened.spot.clone());
+        let spot = part.and_then(|opened| opened.spot.clone()).or(of_ties);
         let ties = ties.iter().map(|opened| self.fixing(opened)).collect();
         let part = part.map(|opened| opened.thing.clone());
         self.entries.push(Entry { part, ties, spot });

@@ -72,6 +72,7 @@ impl<'a> Oracle<'a> {
             "reach" => these.iter().all(|thing| self.reached(thing, &those)),
             "seen" => these.iter().all(|thing| !self.is_hidden_by(thing, &those)),
             "holds" => these.iter().any(|tie| self.joins(tie, &those)),
+            "place" => these.iter().all(|thing| self.goes_from(thing, &those)),
             other => return Err(format!("{other:?} is no kind of question")),
         };
         Ok(if yes { Choice::Yes } else { Choice::No })
@@ -86,6 +87,16 @@ impl<'a> Oracle<'a> {
             Some(ways) => ways.iter().any(free),
         };
         ways && !self.is_hidden_by(thing, those)
+    }
+
+    /// It has a back way from the place of some back way of one of those.
+    fn goes_from(&self, thing: &str, those: &[String]) -> bool {
+        let places = |name: &str| -> Vec<&str> {
+            let ways = self.back_ways(name).unwrap_or_default().iter();
+            ways.filter_map(|way| way.from.as_ref().map(Ref::name)).collect()
+        };
+        let there: Vec<&str> = those.iter().flat_map(|name| places(name)).collect();
+        places(thing).iter().any(|place| there.contains(place))
     }
 
     fn back_ways(&self, thing: &str) -> Option<&[Way]> {
