@@ -56,16 +56,24 @@ fn core(kernel: &Kernel, ask: &Ask<'_>) -> Option<Vec<Statement>> {
         return None;
     }
     let mut struck = kernel.clone();
-    let mut left = Vec::new();
-    for statement in kept {
-        let trial_kernel = without(struck.clone(), statement);
-        if trial_kernel.is_impossible(&trial) {
-            struck = trial_kernel;
-        } else {
-            left.push(statement);
+    // What a hanging part leaves to be done depends on its fixings (R23), so striking out one
+    // statement can make another needless: again until nothing more goes.
+    loop {
+        let mut left = Vec::new();
+        for &statement in &kept {
+            let trial_kernel = without(struck.clone(), statement);
+            if trial_kernel.is_impossible(&trial) {
+                struck = trial_kernel;
+            } else {
+                left.push(statement);
+            }
+        }
+        let is_stable = left.len() == kept.len();
+        kept = left;
+        if is_stable {
+            return Some(kept);
         }
     }
-    Some(left)
 }
 
 trait Possible {
