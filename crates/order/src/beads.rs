@@ -282,10 +282,7 @@ impl<const W: usize> Leaf<'_, W> {
         };
         let opens = beads.iter().enumerate().any(|(index, bead)| {
             let is_open = !bead.varies && windows.iter().any(|w| w.bead == index);
-            !act.is_start
-                && !is_open
-                && bead.most.has(act.thing)
-                && !state.at.open.has(bead.thing)
+            !act.is_start && !is_open && bead.most.has(act.thing) && !state.at.open.has(bead.thing)
         });
         !opens && windows.iter().all(fits)
     }

@@ -48,15 +48,21 @@ fn choose<const W: usize>(leaf: &Leaf<'_, W>, state: &State<W>) -> Option<Choice
             continue;
         }
         let change = change(leaf.spots, state.spot, spot) + change(leaf.tools, state.tool, tool);
-        let choice = if at_once {
-            moves.push((spot, tool));
-            let Some(moved) = state.moved(leaf, (spot, tool)) else { continue };
-            Choice { act: None, state: moved, cost: change }
-        } else {
-            let Some(next) = state.after(leaf, act) else { continue };
-            Choice { act: Some(act.number), state: next, cost: change + act.excess }
+        // A change alone is no step on: with sealant laid it may let nothing be done at once.
+        let moved = at_once.then(|| state.moved(leaf, (spot, tool))).flatten();
+        let led = moved.map(|moved| (moved, do_at_once(leaf, moved, &mut |_| ())));
+        let (choice, after) = match led.filter(|(_, after)| after.at != state.at) {
+            Some((moved, after)) => {
+                moves.push((spot, tool));
+                (Choice { act: None, state: moved, cost: change }, after)
+            }
+            None => {
+                let Some(next) = state.after(leaf, act) else { continue };
+                let choice =
+                    Choice { act: Some(act.number), state: next, cost: change + act.excess };
+                (choice, do_at_once(leaf, next, &mut |_| ()))
+            }
         };
-        let after = do_at_once(leaf, choice.state, &mut |_| ());
         let gain = before.saturating_sub(leaf.todo(&after.at).len()).max(1);
         let price = choice.cost.saturating_mul(1000) / gain as i64;
         // Sealant that is laid goes before everything; what could do harm comes last.

@@ -276,10 +276,12 @@ impl<'a, const W: usize> Sets<'a, W> {
             .next()
     }
 
-    /// What a bearing tie of the set can bear: off, it hangs no more (R23).
+    /// What a bearing tie of the set can bear: off, it hangs no more; and what can ride on that:
+    /// off by itself, its fixings cross the boundary of what hangs (R23).
     fn borne(&self, node: &Node<W>, decided: &Mask<W>) -> Option<usize> {
         let ties = self.local.bears.and(&node.inside);
-        ties.iter().flat_map(|tie| self.local.seats(tie).minus(decided).iter()).next()
+        let borne = ties.iter().flat_map(|tie| self.local.seats(tie).iter());
+        borne.flat_map(|part| self.local.load(part, &Mask::EMPTY).minus(decided).iter()).next()
     }
 
     /// What rides on a part that goes on with sealant: off by itself, its fixings may wait (R24).
@@ -287,12 +289,11 @@ impl<'a, const W: usize> Sets<'a, W> {
         if !self.directions.contains(&BUILD) {
             return None;
         }
-        let beads = self.local.beads.iter().filter(|&&bead| {
-            node.inside.has(bead) && self.local.things[bead].kind == Kind::Part
-        });
-        beads
-            .flat_map(|&bead| self.local.load(bead, &Mask::EMPTY).minus(decided).iter())
-            .next()
+        let beads =
+            self.local.beads.iter().filter(|&&bead| {
+                node.inside.has(bead) && self.local.things[bead].kind == Kind::Part
+            });
+        beads.flat_map(|&bead| self.local.load(bead, &Mask::EMPTY).minus(decided).iter()).next()
     }
 
     /// Where changes do not obey the triangle, even a useless step may pay as a stepping stone.

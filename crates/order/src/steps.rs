@@ -1,8 +1,6 @@
 //! From the searched order to the steps of a plan, walked once more by the machine's own rules.
 
-use lastbolt_machine::{
-    Direction, Kernel, Kind, LeakLook, Minutes, Set, SpotNo, ThingNo, ToolNo,
-};
+use lastbolt_machine::{Direction, Kernel, Kind, LeakLook, Minutes, Set, SpotNo, ThingNo, ToolNo};
 
 use crate::answer::{Action, Step};
 use crate::local::Local;
