@@ -71,11 +71,13 @@ impl<const W: usize> Local<W> {
             for end in joined.iter() {
                 own = own.or(&self.crossing(end, open)).with(end);
                 // What carries it, and the loose part that carries that.
+                let mut under = end;
                 for &carrier in &self.things[end].chain {
-                    own.add(carrier);
-                    if open.has(carrier) {
+                    if open.has(under) {
                         break;
                     }
+                    own.add(carrier);
+                    under = carrier;
                 }
             }
             own = own.iter().fold(own, |all, tie| all.or(&self.preps_of[tie]));

@@ -9,7 +9,7 @@ use crate::rng::Rng;
 /// Makes the machine of [`random_machine`] with such rules added; the same for the same seed.
 pub fn ruled_machine(seed: u64, size: &Size) -> (Machine, JobSpec) {
     let (mut machine, job) = random_machine(seed, size);
-    let mut rng = Rng::new(seed ^ 0x5EA1_A27);
+    let mut rng = Rng::new(seed ^ 0x05EA_1A27);
     let open_time = |rng: &mut Rng| {
         let halves = rng.between(0, 16) as i64;
         Some(Sited::new(Minutes(500 * halves), At::default()))
