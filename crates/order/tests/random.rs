@@ -97,6 +97,9 @@ fn equals_trying_everything_with_bearing_open_time_and_leak_look() {
     assert!(impossible > 20, "only {impossible} were impossible");
 }
 
+/// Takes one rule out of a machine.
+type Forget = fn(&mut Machine);
+
 /// A planner that leaves one of these rules out does not pass: its orders are refused by that
 /// rule, or it finds one where there is none.
 #[test]
@@ -105,7 +108,7 @@ fn planners_without_one_of_the_rules_are_rejected() {
     let mut refused = std::collections::BTreeMap::new();
     for seed in 0..600 {
         let (machine, job) = ruled_machine(seed, &Size::default());
-        let twins: [(&str, fn(&mut Machine)); 3] = [
+        let twins: [(&str, Forget); 3] = [
             ("R23", |m| m.ties.iter_mut().for_each(|tie| tie.bears = false)),
             ("R24", |m| {
                 m.parts.iter_mut().for_each(|part| part.open_minutes = None);
