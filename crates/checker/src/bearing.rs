@@ -66,9 +66,8 @@ impl Book {
                 End::Part(end) => Some(*end),
             }));
         }
-        let crosses = |tie: No| {
-            joined.iter().any(|&part| self.crosses(tie, &self.load(part, open)))
-        };
+        let crosses =
+            |tie: No| joined.iter().any(|&part| self.crosses(tie, &self.load(part, open)));
         match self.things[x].kind {
             Kind::Part => joined.iter().any(|&end| self.load(x, open).contains(&end)),
             Kind::Tie => crosses(x),

@@ -34,12 +34,7 @@ impl Leak {
 
 impl Book {
     /// A cover or a tie across its boundary is stepped after all else and after the look.
-    pub(crate) fn leak_look_allows(
-        &self,
-        x: No,
-        open: &Open,
-        looked: bool,
-    ) -> Result<(), Broken> {
+    pub(crate) fn leak_look_allows(&self, x: No, open: &Open, looked: bool) -> Result<(), Broken> {
         if !self.leak.waits.contains(&x) {
             return Ok(());
         }
