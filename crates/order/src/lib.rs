@@ -8,6 +8,7 @@
 
 mod answer;
 mod because;
+pub mod changeover;
 mod greedy;
 mod leaf;
 mod local;
