@@ -10,7 +10,7 @@ use maud::{Markup, html};
 use crate::before::kinds;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::shot::page_address;
-use crate::pages::{bits, matters, questions};
+use crate::pages::{bits, matters, questions, work};
 use crate::room::{Room, Snapshot};
 
 /// How many kinds have a button of their own; one place is for "more kinds".
@@ -189,10 +189,7 @@ fn so_far(room: &Room, picture: &Snapshot, lines: &[TakenLine]) -> Markup {
         @if !lines.is_empty() {
             (questions::waiting_line(room, picture))
             @if taking {
-                button.turn type="button" data-record=(r#"{"verb":"all_off"}"#)
-                    data-then={ "/job/" (room.id) "/questions" } {
-                    "All off, now back together"
-                }
+                (work::all_off(room))
             } @else {
                 a.turn href={ "/job/" (room.id) "/now" } { "On with putting back" }
             }
