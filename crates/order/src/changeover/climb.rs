@@ -1,8 +1,8 @@
 //! Good orders soon: climb by exchanges until none pays, shake, climb again.
 //!
 //! Iterated local search: a shake is a few random exchanges close to each other; what came of it is
-//! kept if it is not much dearer than what was there before. After long without anything better it
-//! goes on from the best. Whole numbers only, so that it is the same everywhere.
+//! kept if it is not much dearer than what was there before, ever less so as it cools down, again
+//! and again from warm to cold. Whole numbers only, so that it is the same everywhere.
 
 use crate::changeover::Patience;
 use crate::changeover::exchange::{Exchange, Order};
@@ -12,8 +12,8 @@ use crate::changeover::jobs::Table;
 const RUN_MAX: usize = 30;
 /// How often a shake looks for an exchange that keeps what comes before what.
 const TRIES: usize = 20;
-/// After how many shakes for each item without anything better it goes on from the best.
-const RETURN_AFTER: u64 = 50;
+/// The longest time from warm to cold, in work for each item.
+const COOLING_MAX: u64 = 10_000;
 
 /// Even random numbers: Steele, Lea and Flood, "Fast Splittable Pseudorandom Number Generators",
 /// OOPSLA 2014 (SplitMix64).
@@ -47,8 +47,6 @@ pub(in crate::changeover) struct Climb<'a, const W: usize> {
     kept: Order<'a, W>,
     best: Order<'a, W>,
     under_way: Order<'a, W>,
-    /// Shakes since the best was found or gone back to.
-    in_vain: u64,
 }
 
 impl<'a, const W: usize> Climb<'a, W> {
@@ -63,7 +61,7 @@ impl<'a, const W: usize> Climb<'a, W> {
         patience.take(order.descend() + table.count as u64);
         let (kept, best) = (order.clone(), order.clone());
         let random = Random::new(seed);
-        let climb = Self { table, random, kept, best, under_way: order, in_vain: 0 };
+        let climb = Self { table, random, kept, best, under_way: order };
         climb.tell(patience);
         climb
     }
@@ -89,7 +87,6 @@ impl<'a, const W: usize> Climb<'a, W> {
         if is_best {
             self.best.copy_from(&self.under_way);
             self.kept.copy_from(&self.under_way);
-            self.in_vain = 0;
             self.tell(patience);
         }
         is_best
@@ -99,35 +96,40 @@ impl<'a, const W: usize> Climb<'a, W> {
         (patience.limits.better)(self.best.items(), self.best.cost);
     }
 
-    /// Shakes and climbs for so much work.
+    /// Shakes and climbs for so much work, from warm to cold once or several times.
     pub(in crate::changeover) fn run(&mut self, work: u64, patience: &mut Patience<'_>) {
+        let longest = COOLING_MAX * self.table.count as u64;
+        let times = work.div_ceil(longest).max(1);
+        for _ in 0..times {
+            self.cool_down(work / times, patience);
+        }
+    }
+
+    fn cool_down(&mut self, work: u64, patience: &mut Patience<'_>) {
         let end = patience.left.saturating_sub(work);
-        let return_after = RETURN_AFTER * self.table.count as u64;
         self.under_way.copy_from(&self.kept);
         while patience.goes_on() && patience.left > end {
             self.shake();
             let looked = self.under_way.descend() + 1;
             patience.take(looked);
-            self.in_vain += 1;
             if self.keep_if_best(patience) {
                 continue;
             }
-            if self.in_vain >= return_after {
-                self.in_vain = 0;
-                self.kept.copy_from(&self.best);
-            } else if self.under_way.cost <= self.kept.cost + self.slack() {
+            let warm = (patience.left.saturating_sub(end)) * 1024 / work.max(1);
+            if self.under_way.cost <= self.kept.cost + self.slack(warm as i64) {
                 self.kept.copy_from(&self.under_way);
-                continue;
+            } else {
+                self.under_way.copy_from(&self.kept);
             }
-            self.under_way.copy_from(&self.kept);
         }
     }
 
-    /// How much dearer than before may be kept: seldom much, often nothing.
-    fn slack(&mut self) -> i64 {
+    /// How much dearer than before may be kept: seldom much, often nothing, less as it cools from
+    /// 1024 to 0.
+    fn slack(&mut self, warm: i64) -> i64 {
         let halvings = i64::from(self.random.next().leading_zeros());
         let mean_change = self.best.cost / (self.table.count as i64).max(1);
-        mean_change * halvings / 8
+        mean_change * halvings * warm / 1024
     }
 
     /// Random exchanges near to each other.

@@ -119,7 +119,7 @@ fn order_of<const W: usize>(jobs: &Jobs, limits: &Limits<'_>) -> Found {
     let mut sides = [Side::new(&forwards, false), Side::new(&backwards, true)];
     let mut share = FIRST_SHARE;
     while patience.goes_on() && bound < climb.best_cost() {
-        climb.run(share, &mut patience);
+        climb.run(share.saturating_mul(2), &mut patience);
         let before = patience.used();
         for side in &mut sides {
             if patience.goes_on() && bound < climb.best_cost() {
