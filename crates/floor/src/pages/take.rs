@@ -20,7 +20,7 @@ const PLACES_SHOWN: usize = 5;
 /// Places that are offered before any was used.
 const PLACES: [&str; 6] = ["above", "below", "left", "right", "inside", "bench"];
 /// Counts that are set by one tap; the others are one tap more on the kind.
-const COUNTS: [u32; 6] = [2, 3, 4, 5, 6, 8];
+const COUNTS: [u32; 7] = [2, 3, 4, 5, 6, 8, 10];
 /// How many of the last entries are shown.
 const LINES_MAX: usize = 40;
 
@@ -183,6 +183,7 @@ fn so_far(room: &Room, picture: &Snapshot, lines: &[TakenLine]) -> Markup {
             a href={ "/job/" (room.id) "/scribe" } { "Counting" }
             a href={ "/job/" (room.id) "/fell" } data-sheet { "Something fell" }
             a href={ "/job/" (room.id) "/photos" } { "Photos" }
+            a href={ "/job/" (room.id) "/lists" } { "Lists" }
             @if !lines.is_empty() { a href={ "/job/" (room.id) "/now" } { "What next" } }
         }
         (since_photo(room, picture, lines))
