@@ -125,7 +125,8 @@ fn r24_sealant_that_is_a_tie_counts_to_the_last_tie_of_its_joint() {
     refused(&file, &late, "R24", Some(4));
 }
 
-/// An undertray that waits for the leak look, a drain plug above it (it goes back by feel), and a wheel elsewhere.
+/// An undertray that waits for the leak look, a drain plug above it (it goes back by feel),
+/// and a wheel elsewhere.
 const TRAY: &str = r#"
 fixed = ["body", "sump", "hub"]
 [spot.below]
