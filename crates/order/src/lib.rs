@@ -9,6 +9,7 @@
 mod answer;
 mod because;
 mod greedy;
+mod homes;
 mod leaf;
 mod local;
 mod mask;

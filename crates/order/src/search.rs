@@ -5,6 +5,7 @@ use std::cmp::Reverse;
 use std::collections::{BinaryHeap, HashMap};
 
 use crate::answer::Ask;
+use crate::homes::Homes;
 use crate::leaf::{Act, Leaf, Open};
 use crate::local::ANYWHERE;
 use crate::relax::{NEVER, Relaxed, change};
@@ -84,27 +85,55 @@ pub(crate) enum Outcome {
     Paused(i64),
 }
 
-/// The two lower bounds of one leaf, shared by its searches.
-pub(crate) struct Bounds<const W: usize> {
-    spots: Relaxed<W>,
-    tools: Visits<W>,
+/// The lower bounds of one leaf, shared by its searches.
+pub(crate) enum Bounds<const W: usize> {
+    /// Spot changes by themselves, and tools by their visits.
+    Apart { spots: Relaxed<W>, tools: Visits<W> },
+    /// Uses of tools by the places, and beside them what is left of the spot changes.
+    Homes { homes: Homes<W>, beside: Relaxed<W> },
 }
 
 impl<const W: usize> Bounds<W> {
+    /// The better of the two for the whole of this leaf.
     pub(crate) fn new(leaf: &Leaf<'_, W>) -> Self {
-        Self {
+        let start = State { at: leaf.start, spot: leaf.spot_at_start, tool: leaf.tool_at_start };
+        let mut apart = Self::Apart {
             spots: Relaxed::new(leaf, room(leaf)),
             tools: Visits::new(leaf, Counted::Tools, room(leaf)),
-        }
+        };
+        let homes = Homes::new(leaf, room(leaf));
+        let beside = Relaxed::beside(leaf, &homes, room(leaf));
+        let mut by_homes = Self::Homes { homes, beside };
+        let better = by_homes.value(leaf, &start) >= apart.value(leaf, &start);
+        if better { by_homes } else { apart }
     }
 
     /// No order from this state costs less; [`NEVER`] if the turn is out of reach.
     pub(crate) fn value(&mut self, leaf: &Leaf<'_, W>, state: &State<W>) -> i64 {
-        let tools = self.tools.value(leaf, &state.at, state.tool);
-        if tools >= NEVER {
-            return NEVER;
+        let first = self.first(leaf, state);
+        if first >= NEVER { NEVER } else { (first + self.second(leaf, state)).min(NEVER) }
+    }
+
+    /// The part of the bound that is soon known.
+    fn first(&mut self, leaf: &Leaf<'_, W>, state: &State<W>) -> i64 {
+        match self {
+            Self::Apart { spots, .. } => spots.value(leaf, &state.at, state.spot),
+            Self::Homes { homes, beside } => {
+                let uses = homes.value(leaf, &state.at, state.spot, state.tool);
+                if uses >= NEVER {
+                    return NEVER;
+                }
+                (uses + beside.value(leaf, &state.at, state.spot)).min(NEVER)
+            }
         }
-        (self.spots.value(leaf, &state.at, state.spot) + tools).min(NEVER)
+    }
+
+    /// What comes on top of it and takes longer to work out.
+    fn second(&mut self, leaf: &Leaf<'_, W>, state: &State<W>) -> i64 {
+        match self {
+            Self::Apart { tools, .. } => tools.value(leaf, &state.at, state.tool),
+            Self::Homes { .. } => 0,
+        }
     }
 }
 
@@ -173,7 +202,8 @@ impl<const W: usize> Search<W> {
     ) -> bool {
         let entry = &mut self.entries[number as usize];
         let known = entry.tools;
-        entry.tools = bounds.tools.value(leaf, &entry.state.at, entry.state.tool).max(known);
+        let state = entry.state;
+        entry.tools = bounds.second(leaf, &state).max(known);
         entry.tools_known = true;
         if entry.tools == known {
             return true;
@@ -189,6 +219,7 @@ impl<const W: usize> Search<W> {
     fn expand(&mut self, leaf: &Leaf<'_, W>, bounds: &mut Bounds<W>, number: u32, below: i64) {
         let Entry { state, cost, tools, .. } = self.entries[number as usize];
         let mut moves: Vec<(u16, u16)> = Vec::new();
+        let apart = matches!(bounds, Bounds::Apart { .. });
         for act in leaf.remaining(&state.at) {
             if !leaf.is_legal(act, &state.at) {
                 continue;
@@ -197,7 +228,7 @@ impl<const W: usize> Search<W> {
             let tool_change = change(leaf.tools, state.tool, tool);
             let changed = cost + change(leaf.spots, state.spot, spot) + tool_change;
             let step = |state, cost, via| {
-                let tools = (tools - tool_change).max(0);
+                let tools = if apart { (tools - tool_change).max(0) } else { 0 };
                 Step { state, cost, parent: number, via, tools }
             };
             let moved = (spot, tool) != (state.spot, state.tool);
@@ -222,7 +253,7 @@ impl<const W: usize> Search<W> {
         if known.is_some_and(|number| self.entries[number as usize].cost <= cost) {
             return;
         }
-        let spots = bounds.spots.value(leaf, &state.at, state.spot);
+        let spots = bounds.first(leaf, &state);
         if spots >= NEVER || cost + spots + tools >= below {
             return;
         }

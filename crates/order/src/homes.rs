@@ -1,0 +1,253 @@
+//! A lower bound on changes by places: how often, in each place by itself, another tool has to be
+//! used, beside what going from place to place costs.
+//!
+//! What is worked on only in one place is *at home* there. Between two uses of different tools in a
+//! place the person either changes the tool there or comes back to the place. So each use of
+//! another tool in a place can be charged to a change of its own: to the change of tool made there,
+//! or to the last coming to the place, which for that pays a part of its minutes
+//! ([`Homes::discounts`]) that the bound on spot changes then leaves out. Everything that is not at
+//! home in the place counts as free, so the uses of one place are a small problem of their own,
+//! whose values are remembered by what is open there. Conditions that something must still be on
+//! are dropped.
+//!
+//! A dearer way of a thing at home pays for its not using the place: that share of its minutes is
+//! left out of the other bound too ([`Homes::excess`]).
+
+use std::collections::HashMap;
+
+use lastbolt_machine::{Changes, Minutes};
+
+use crate::leaf::{Act, Leaf, Open};
+use crate::local::ANYWHERE;
+use crate::mask::Mask;
+use crate::relax::NEVER;
+
+/// The places of one leaf, with what is remembered of each.
+pub(crate) struct Homes<const W: usize> {
+    places: Vec<Place<W>>,
+    /// For each thing the minutes that any dearer way of it gives to its place.
+    pub shares: Vec<i64>,
+    /// What the first change, which costs nothing, may have been charged.
+    first: i64,
+    /// For each spot in use, what each coming to it may be charged.
+    pub discounts: Vec<(u16, i64)>,
+}
+
+/// One place and the things that are at home there.
+struct Place<const W: usize> {
+    spot: u16,
+    members: Mask<W>,
+    /// Tool and what its use after another tool's is charged.
+    tools: Vec<(u16, i64)>,
+    /// Values by what is open of the members when nothing else is free, and the tool in the hand.
+    known: HashMap<(Mask<W>, u16), i64>,
+    /// Values by what is open when everything free is open too.
+    closed: HashMap<(Mask<W>, u16), i64>,
+    room: usize,
+    depth: usize,
+}
+
+impl<const W: usize> Homes<W> {
+    pub(crate) fn new(leaf: &Leaf<'_, W>, room: usize) -> Self {
+        let things = leaf.local.things.len();
+        let home: Vec<Option<u16>> = (0..things).map(|t| home(leaf, t)).collect();
+        let spots = used(leaf.acts.iter().map(|a| a.spot).chain([leaf.spot_at_start]));
+        let tools = used(leaf.acts.iter().map(|a| a.tool).chain([leaf.tool_at_start]));
+        let into_tool = |tool: u16| {
+            let from = tools.iter().filter(|&&other| other != tool);
+            from.map(|&o| leaf.tools.between(usize::from(o), usize::from(tool)).0).min()
+        };
+        let mut homes =
+            Self { places: Vec::new(), shares: vec![0; things], first: 0, discounts: Vec::new() };
+        for &spot in &spots {
+            let members: Mask<W> = (0..things).filter(|&t| home[t] == Some(spot)).collect();
+            let from = spots.iter().filter(|&&other| other != spot);
+            let into = from.map(|&o| leaf.spots.between(usize::from(o), usize::from(spot)).0);
+            let most = into.min().unwrap_or(NEVER);
+            let at_home = |act: &Act<W>| members.has(act.thing) && act.excess == 0;
+            let charged: Vec<(u16, i64)> =
+                used(leaf.acts.iter().filter(|a| at_home(a)).map(|a| a.tool))
+                    .into_iter()
+                    .map(|tool| (tool, into_tool(tool).unwrap_or(0).min(most)))
+                    .collect();
+            let charge = charged.iter().map(|(_, c)| *c).max().unwrap_or(0);
+            if charge == 0 {
+                continue;
+            }
+            for thing in members.iter() {
+                let dearer = leaf.opening(thing).filter(|a| a.excess > 0).map(|a| a.excess);
+                homes.shares[thing] = dearer.min().unwrap_or(0).min(charge);
+            }
+            homes.first = homes.first.max(charge);
+            homes.discounts.push((spot, charge));
+            homes.places.push(Place {
+                spot,
+                members,
+                tools: charged,
+                known: HashMap::new(),
+                closed: HashMap::new(),
+                room,
+                depth: 0,
+            });
+        }
+        homes
+    }
+
+    pub(crate) fn sizes(&self) -> Vec<(usize, usize)> {
+        self.places.iter().map(|p| (p.members.len(), p.closed.len())).collect()
+    }
+
+    /// The changes of spot without what is charged here.
+    pub(crate) fn discounted(&self, spots: &Changes) -> Changes {
+        let charge = |to: usize| {
+            let found = self.discounts.iter().find(|(spot, _)| usize::from(*spot) == to);
+            found.map_or(0, |(_, charge)| *charge)
+        };
+        let rest = |from, to| Minutes((spots.between(from, to).0 - charge(to)).max(0));
+        // Without them a detour may be cheaper; a lower bound takes it.
+        Changes::from_fn(spots.size(), rest).with_detours()
+    }
+
+    /// No order from this state is charged less for using tools.
+    pub(crate) fn value(
+        &mut self,
+        leaf: &Leaf<'_, W>,
+        at: &Open<W>,
+        spot: u16,
+        tool: u16,
+    ) -> i64 {
+        let mut sum = 0;
+        for place in &mut self.places {
+            let held = if place.spot == spot { tool } else { ANYWHERE };
+            let value = place.value(leaf, &self.shares, &at.open, held);
+            if value >= NEVER {
+                return NEVER;
+            }
+            sum += value;
+        }
+        if spot == ANYWHERE || tool == ANYWHERE {
+            sum -= self.first.min(sum);
+        }
+        sum
+    }
+}
+
+impl<const W: usize> Place<W> {
+    fn value(
+        &mut self,
+        leaf: &Leaf<'_, W>,
+        shares: &[i64],
+        open: &Mask<W>,
+        held: u16,
+    ) -> i64 {
+        let here = open.and(&self.members);
+        let held = if self.tools.iter().any(|(tool, _)| *tool == held) { held } else { ANYWHERE };
+        if here == self.members {
+            return 0;
+        }
+        if let Some(&value) = self.known.get(&(here, held)) {
+            return value;
+        }
+        let mut reached = *open;
+        let mut todo: Vec<usize> = leaf.todo_in_order(leaf.set.minus(open)).collect();
+        self.close(leaf, &mut reached, &mut todo, held);
+        let value = self.least(leaf, shares, reached, &todo, held);
+        self.known.insert((here, held), value);
+        value
+    }
+
+    /// Opens all that is free: what is not at home here, and what is and needs no other tool.
+    fn close(
+        &self,
+        leaf: &Leaf<'_, W>,
+        reached: &mut Mask<W>,
+        todo: &mut Vec<usize>,
+        held: u16,
+    ) {
+        loop {
+            let before = todo.len();
+            todo.retain(|&thing| {
+                let at_home = self.members.has(thing);
+                let opens = leaf.opening(thing).any(|act| {
+                    (!at_home || act.excess == 0 && (act.tool == ANYWHERE || act.tool == held))
+                        && act.must_be_open.is_within(reached)
+                });
+                if opens {
+                    reached.add(thing);
+                }
+                !opens
+            });
+            if todo.len() == before || todo.is_empty() {
+                return;
+            }
+        }
+    }
+
+    fn least(
+        &mut self,
+        leaf: &Leaf<'_, W>,
+        shares: &[i64],
+        reached: Mask<W>,
+        todo: &[usize],
+        held: u16,
+    ) -> i64 {
+        if !todo.iter().any(|&thing| self.members.has(thing)) {
+            return 0;
+        }
+        if let Some(&value) = self.closed.get(&(reached, held)) {
+            return value;
+        }
+        if self.room == 0 || self.depth > 400 {
+            return 0;
+        }
+        self.room -= 1;
+        self.depth += 1;
+        let mut best = NEVER;
+        let mut tried: Vec<u16> = Vec::new();
+        let members = self.members;
+        for &thing in todo.iter().filter(|&&t| members.has(t)) {
+            let ready = |act: &&Act<W>| act.must_be_open.is_within(&reached);
+            let mut dearer = false;
+            for act in leaf.opening(thing).filter(ready) {
+                if act.excess > 0 {
+                    dearer = true;
+                    continue;
+                }
+                if tried.contains(&act.tool) {
+                    continue;
+                }
+                tried.push(act.tool);
+                let charge = self.tools.iter().find(|(t, _)| *t == act.tool).map_or(0, |(_, c)| *c);
+                let mut next = reached;
+                let mut rest = todo.to_vec();
+                self.close(leaf, &mut next, &mut rest, act.tool);
+                if charge < best {
+                    best = best.min(charge + self.least(leaf, shares, next, &rest, act.tool));
+                }
+            }
+            if dearer && shares[thing] < best {
+                let mut next = reached.with(thing);
+                let mut rest: Vec<usize> = todo.iter().copied().filter(|&t| t != thing).collect();
+                self.close(leaf, &mut next, &mut rest, held);
+                best = best.min(shares[thing] + self.least(leaf, shares, next, &rest, held));
+            }
+        }
+        self.depth -= 1;
+        self.closed.insert((reached, held), best);
+        best
+    }
+}
+
+/// The one spot in which all cheapest ways of a thing are worked, if there is one.
+fn home<const W: usize>(leaf: &Leaf<'_, W>, thing: usize) -> Option<u16> {
+    let mut acts = leaf.opening(thing).filter(|a| a.excess == 0);
+    let first = acts.next()?.spot;
+    (first != ANYWHERE && acts.all(|a| a.spot == first)).then_some(first)
+}
+
+fn used(places: impl Iterator<Item = u16>) -> Vec<u16> {
+    let mut used: Vec<u16> = places.filter(|&place| place != ANYWHERE).collect();
+    used.sort_unstable();
+    used.dedup();
+    used
+}
