@@ -27,8 +27,10 @@ pub(crate) struct Homes<const W: usize> {
     places: Vec<Place<W>>,
     /// For each thing the minutes that any dearer way of it gives to its place.
     pub shares: Vec<i64>,
-    /// What the first change, which costs nothing, may have been charged.
-    first: i64,
+    /// What the first coming to a place, which costs nothing, may have been charged.
+    first_spot: i64,
+    /// The same of the first taking up of a tool.
+    first_tool: i64,
     /// For each spot in use, what each coming to it may be charged.
     pub discounts: Vec<(u16, i64)>,
 }
@@ -39,6 +41,9 @@ struct Place<const W: usize> {
     members: Mask<W>,
     /// Tool and what its use after another tool's is charged.
     tools: Vec<(u16, i64)>,
+    /// Tools that are used at home in this place only: their use is always charged to taking them
+    /// up, wherever that is.
+    own: Vec<u16>,
     /// Values by what is open of the members when nothing else is free, and the tool in the hand.
     known: HashMap<(Mask<W>, u16), i64>,
     /// Values by what is open when everything free is open too.
@@ -57,33 +62,52 @@ impl<const W: usize> Homes<W> {
             let from = tools.iter().filter(|&&other| other != tool);
             from.map(|&o| leaf.tools.between(usize::from(o), usize::from(tool)).0).min()
         };
-        let mut homes =
-            Self { places: Vec::new(), shares: vec![0; things], first: 0, discounts: Vec::new() };
-        for &spot in &spots {
-            let members: Mask<W> = (0..things).filter(|&t| home[t] == Some(spot)).collect();
+        let members: Vec<Mask<W>> = spots
+            .iter()
+            .map(|&spot| (0..things).filter(|&t| home[t] == Some(spot)).collect())
+            .collect();
+        let at_home = |members: &Mask<W>| {
+            let acts = leaf.acts.iter().filter(|a| a.excess == 0 && !a.is_start);
+            used(acts.filter(|a| members.has(a.thing)).map(|a| a.tool))
+        };
+        let in_use: Vec<Vec<u16>> = members.iter().map(at_home).collect();
+        let mut homes = Self {
+            places: Vec::new(),
+            shares: vec![0; things],
+            first_spot: 0,
+            first_tool: 0,
+            discounts: Vec::new(),
+        };
+        for (number, &spot) in spots.iter().enumerate() {
             let from = spots.iter().filter(|&&other| other != spot);
             let into = from.map(|&o| leaf.spots.between(usize::from(o), usize::from(spot)).0);
             let most = into.min().unwrap_or(NEVER);
-            let at_home = |act: &Act<W>| members.has(act.thing) && act.excess == 0;
-            let charged: Vec<(u16, i64)> =
-                used(leaf.acts.iter().filter(|a| at_home(a)).map(|a| a.tool))
-                    .into_iter()
-                    .map(|tool| (tool, into_tool(tool).unwrap_or(0).min(most)))
-                    .collect();
-            let charge = charged.iter().map(|(_, c)| *c).max().unwrap_or(0);
-            if charge == 0 {
+            let elsewhere = |tool: &u16| {
+                in_use.iter().enumerate().any(|(p, tools)| p != number && tools.contains(tool))
+            };
+            let (shared, own): (Vec<u16>, Vec<u16>) =
+                in_use[number].iter().copied().partition(elsewhere);
+            let by_itself = |tool: u16| into_tool(tool).unwrap_or(0);
+            let of_shared = shared.iter().map(|&tool| by_itself(tool).min(most));
+            let charge = of_shared.clone().max().unwrap_or(0);
+            let of_own = own.iter().map(|&tool| by_itself(tool));
+            let most_of_own = of_own.clone().max().unwrap_or(0);
+            if charge.max(most_of_own) == 0 {
                 continue;
             }
-            for thing in members.iter() {
+            for thing in members[number].iter() {
                 let dearer = leaf.opening(thing).filter(|a| a.excess > 0).map(|a| a.excess);
-                homes.shares[thing] = dearer.min().unwrap_or(0).min(charge);
+                homes.shares[thing] = dearer.min().unwrap_or(0).min(charge.max(most_of_own));
             }
-            homes.first = homes.first.max(charge);
+            homes.first_spot = homes.first_spot.max(charge);
+            homes.first_tool = homes.first_tool.max(charge).max(most_of_own);
             homes.discounts.push((spot, charge));
+            let tools = shared.iter().copied().zip(of_shared);
             homes.places.push(Place {
                 spot,
-                members,
-                tools: charged,
+                members: members[number],
+                tools: tools.chain(own.iter().copied().zip(of_own)).collect(),
+                own,
                 known: HashMap::new(),
                 closed: HashMap::new(),
                 room,
@@ -91,10 +115,6 @@ impl<const W: usize> Homes<W> {
             });
         }
         homes
-    }
-
-    pub(crate) fn sizes(&self) -> Vec<(usize, usize)> {
-        self.places.iter().map(|p| (p.members.len(), p.closed.len())).collect()
     }
 
     /// The changes of spot without what is charged here.
@@ -118,15 +138,19 @@ impl<const W: usize> Homes<W> {
     ) -> i64 {
         let mut sum = 0;
         for place in &mut self.places {
-            let held = if place.spot == spot { tool } else { ANYWHERE };
+            let at_hand = place.spot == spot || place.own.contains(&tool);
+            let held = if at_hand { tool } else { ANYWHERE };
             let value = place.value(leaf, &self.shares, &at.open, held);
             if value >= NEVER {
                 return NEVER;
             }
             sum += value;
         }
-        if spot == ANYWHERE || tool == ANYWHERE {
-            sum -= self.first.min(sum);
+        if spot == ANYWHERE {
+            sum -= self.first_spot.min(sum);
+        }
+        if tool == ANYWHERE {
+            sum -= self.first_tool.min(sum);
         }
         sum
     }

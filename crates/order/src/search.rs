@@ -153,7 +153,9 @@ impl<const W: usize> Search<W> {
         let mut search =
             Self { entries: Vec::new(), known: HashMap::new(), heap: BinaryHeap::new(), weight };
         let whole = Step { state, cost: 0, parent: 0, via: Via::Start, tools: 0 };
-        search.reach(leaf, bounds, whole, NEVER);
+        if let Some((number, priority)) = search.reach(leaf, bounds, whole, NEVER) {
+            search.heap.push((Reverse(priority), 0, Reverse(number)));
+        }
         search
     }
 
@@ -217,7 +219,18 @@ impl<const W: usize> Search<W> {
     }
 
     fn expand(&mut self, leaf: &Leaf<'_, W>, bounds: &mut Bounds<W>, number: u32, below: i64) {
+        for step in self.steps_from(leaf, bounds, number) {
+            if let Some((number, priority)) = self.reach(leaf, bounds, step, below) {
+                let cost = self.entries[number as usize].cost;
+                self.heap.push((Reverse(priority), cost, Reverse(number)));
+            }
+        }
+    }
+
+    /// What can come next after an entry.
+    fn steps_from(&self, leaf: &Leaf<'_, W>, bounds: &Bounds<W>, number: u32) -> Vec<Step<W>> {
         let Entry { state, cost, tools, .. } = self.entries[number as usize];
+        let mut steps = Vec::new();
         let mut moves: Vec<(u16, u16)> = Vec::new();
         let apart = matches!(bounds, Bounds::Apart { .. });
         for act in leaf.remaining(&state.at) {
@@ -236,26 +249,33 @@ impl<const W: usize> Search<W> {
                 if !moves.contains(&(spot, tool)) {
                     moves.push((spot, tool));
                     let next = do_at_once(leaf, State { at: state.at, spot, tool }, &mut |_| ());
-                    self.reach(leaf, bounds, step(next, changed, Via::Move), below);
+                    steps.push(step(next, changed, Via::Move));
                 }
             } else {
                 let next = State { at: leaf.after(act, &state.at), spot, tool };
                 let next = do_at_once(leaf, next, &mut |_| ());
-                let via = Via::Act(act.number);
-                self.reach(leaf, bounds, step(next, changed + act.excess, via), below);
+                steps.push(step(next, changed + act.excess, Via::Act(act.number)));
             }
         }
+        steps
     }
 
-    fn reach(&mut self, leaf: &Leaf<'_, W>, bounds: &mut Bounds<W>, step: Step<W>, below: i64) {
+    /// Enters a state unless it is known or hopeless; gives its number and priority.
+    fn reach(
+        &mut self,
+        leaf: &Leaf<'_, W>,
+        bounds: &mut Bounds<W>,
+        step: Step<W>,
+        below: i64,
+    ) -> Option<(u32, i64)> {
         let Step { state, cost, parent, via, tools } = step;
         let known = self.known.get(&state).copied();
         if known.is_some_and(|number| self.entries[number as usize].cost <= cost) {
-            return;
+            return None;
         }
         let spots = bounds.first(leaf, &state);
         if spots >= NEVER || cost + spots + tools >= below {
-            return;
+            return None;
         }
         let number = self.entries.len() as u32;
         let closed = false;
@@ -265,7 +285,7 @@ impl<const W: usize> Search<W> {
             self.entries[old as usize].closed = true;
         }
         let priority = cost + (spots + tools) * self.weight / 10;
-        self.heap.push((Reverse(priority), cost, Reverse(number)));
+        Some((number, priority))
     }
 
     /// The actions that lead to an entry, worked out again from its ancestors.

@@ -67,10 +67,6 @@ pub(crate) fn solve<const W: usize>(
         let Some(side) = Side::new(kernel, local, BUILD, set) else { return nothing(NEVER) };
         Some(side)
     };
-    if std::env::var("LB_DIAG").is_ok() {
-        diag(&strip);
-        if let Some(b) = &build { diag(b); }
-    }
     let base = strip.leaf.base + build.as_ref().map_or(0, |b| b.leaf.base);
     let rest = strip.next.saturating_add(build.as_ref().map_or(0, |b| b.next));
     if rest >= NEVER || base + rest >= below {
@@ -120,21 +116,23 @@ impl<'a, const W: usize> Side<'a, W> {
         if best_already || *patience < 100 {
             return first;
         }
-        for weight in [20, 50, 1000] {
+        let mut best = first;
+        // Each counts the bound for less than the one before: longer, and better.
+        for weight in [1000, 50, 20, 15, 12] {
             let mut search = Search::new(&self.leaf, &mut self.bounds, weight);
             let mut some = (*patience / 2).min(1_500);
             let before = some;
             let outcome = search.next_goal(&self.leaf, &mut self.bounds, NEVER, &mut some, ask);
             *patience -= before - some;
-            if let Outcome::Goal(goal) = outcome {
-                let better = first.as_ref().is_none_or(|f| goal.cost < f.cost);
-                return if better { Some(goal) } else { first };
+            let Outcome::Goal(goal) = outcome else { break };
+            if best.as_ref().is_none_or(|known| goal.cost < known.cost) {
+                best = Some(goal);
             }
             if (ask.stop)() {
                 break;
             }
         }
-        first
+        best
     }
 
     /// Takes the next goal below a limit of this direction's cost; `true` if there was one.
@@ -258,23 +256,4 @@ fn moves<const W: usize>(leaf: &Leaf<'_, W>, goal: &Goal) -> Vec<Move> {
             Move { thing: act.thing, way, is_start: act.is_start }
         })
         .collect()
-}
-
-fn diag<const W: usize>(side: &Side<'_, W>) {
-    let leaf = &side.leaf;
-    let mut homes = crate::homes::Homes::new(leaf, 100_000);
-    let mut plain = crate::relax::Relaxed::new(leaf, 400_000);
-    let mut rel = crate::relax::Relaxed::beside(leaf, &homes, 400_000);
-    let mut vis = crate::visits::Visits::new(leaf, crate::visits::Counted::Tools, 1000);
-    let at = leaf.start;
-    let t = std::time::Instant::now();
-    let h = homes.value(leaf, &at, leaf.spot_at_start, leaf.tool_at_start);
-    let th = t.elapsed();
-    let t = std::time::Instant::now();
-    let r = rel.value(leaf, &at, leaf.spot_at_start);
-    let tr = t.elapsed();
-    let p = plain.value(leaf, &at, leaf.spot_at_start);
-    let v = vis.value(leaf, &at, leaf.tool_at_start);
-    let g = greedy(leaf).map_or(0, |g| g.cost);
-    eprintln!("  dir {} base {} plain {}+{}={}  homes {}+{}={} greedy {} ({:?} {:?}) states {:?}", leaf.direction, leaf.base, p, v, p+v, r, h, r+h, g, th, tr, homes.sizes());
 }
