@@ -68,6 +68,28 @@ test('20 plugs are counted with 20 taps on one screen', async () => {
   }
 });
 
+test('every key is on the screen and wide enough for a glove', async () => {
+  for (const size of SIZES) {
+    await page.setViewportSize(size);
+    await page.goto(`${job}/take`);
+    const boxes = await page.locator('[data-compose] button:visible').evaluateAll(
+      (all) => all.map((one) => one.getBoundingClientRect().toJSON()),
+    );
+    const bar = boxes.at(-4).top;
+    for (const box of boxes.slice(0, -4)) assert.ok(box.bottom <= bar, 'none is behind another');
+    const narrow = await page.locator('.how-many button').evaluateAll(
+      (all) => all.map((one) => one.offsetWidth).filter((width) => width < 64),
+    );
+    assert.deepEqual(narrow, [], `at ${size.width}`);
+  }
+  await page.setViewportSize({ width: 1280, height: 800 });
+  const [keys, list] = await page.locator('[data-take] > section').evaluateAll(
+    (all) => all.map((one) => one.getBoundingClientRect()),
+  );
+  assert.ok(list.left >= keys.right && list.top < keys.bottom, 'beside the keys stands the list');
+  await page.setViewportSize(SIZES[1]);
+});
+
 test('a keyboard or a wireless key does all of it', async () => {
   await page.goto(`${job}/take`);
   await kind('nut').tap();

@@ -5,6 +5,7 @@ import * as away from './away.js';
 import * as begin from './begin.js';
 import * as keys from './keys.js';
 import * as letIn from './let-in.js';
+import * as lists from './lists.js';
 import { Outbox } from './outbox.js';
 import * as person from './person.js';
 import * as phones from './phones.js';
@@ -65,6 +66,7 @@ function start() {
   const given = { job, outbox, record, say };
   take.start(given);
   scribe.start(given);
+  lists.start(given);
   photos.start({ job, outbox, record: (draft) => outbox.record(draft, seen()) });
   showOutbox();
   fit();

@@ -250,6 +250,8 @@ impl<'a, const W: usize> Sets<'a, W> {
             .or_else(|| self.hiding_rider(node, &decided))
             .or_else(|| self.left_hanging(node, &decided))
             .or_else(|| self.beside_left_off(node, &decided))
+            .or_else(|| self.borne(node, &decided))
+            .or_else(|| self.on_a_bead(node, &decided))
             .or_else(|| self.stepping_stone(&decided))
     }
 
@@ -272,6 +274,26 @@ impl<'a, const W: usize> Sets<'a, W> {
             .filter(|movers| movers.iter().any(|part| self.local.things[part].leave_off))
             .flat_map(|movers| movers.minus(decided).iter())
             .next()
+    }
+
+    /// What a bearing tie of the set can bear: off, it hangs no more; and what can ride on that:
+    /// off by itself, its fixings cross the boundary of what hangs (R23).
+    fn borne(&self, node: &Node<W>, decided: &Mask<W>) -> Option<usize> {
+        let ties = self.local.bears.and(&node.inside);
+        let borne = ties.iter().flat_map(|tie| self.local.seats(tie).iter());
+        borne.flat_map(|part| self.local.load(part, &Mask::EMPTY).minus(decided).iter()).next()
+    }
+
+    /// What rides on a part that goes on with sealant: off by itself, its fixings may wait (R24).
+    fn on_a_bead(&self, node: &Node<W>, decided: &Mask<W>) -> Option<usize> {
+        if !self.directions.contains(&BUILD) {
+            return None;
+        }
+        let beads =
+            self.local.beads.iter().filter(|&&bead| {
+                node.inside.has(bead) && self.local.things[bead].kind == Kind::Part
+            });
+        beads.flat_map(|&bead| self.local.load(bead, &Mask::EMPTY).minus(decided).iter()).next()
     }
 
     /// Where changes do not obey the triangle, even a useless step may pay as a stepping stone.
