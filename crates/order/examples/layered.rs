@@ -1,8 +1,8 @@
 //! Prints what the planner makes of seeded layered machines, for work on the planner.
-use std::time::{Duration, Instant};
 use lastbolt_machine::{Extra, compile};
 use lastbolt_order::{Ask, plan};
 use lastbolt_testkit::layered_machine;
+use std::time::{Duration, Instant};
 #[allow(clippy::print_stdout, reason = "it is run by hand")]
 fn main() {
     let mut args = std::env::args().skip(1).map(|a| a.parse::<u64>().expect("a number"));
@@ -23,11 +23,22 @@ fn main() {
         match answer.plan() {
             Some(p) => {
                 proved += u32::from(p.proved);
-                println!("{actions} {seed}: {} bound {} {} nodes {} {s:.3}", p.minutes, p.bound, if p.proved {"proved"} else {"-"}, p.nodes);
+                println!(
+                    "{actions} {seed}: {} bound {} {} nodes {} {s:.3}",
+                    p.minutes,
+                    p.bound,
+                    if p.proved { "proved" } else { "-" },
+                    p.nodes
+                );
             }
             None => println!("{actions} {seed}: {answer:?} {s:.3}"),
         }
     }
     all.sort_by(f64::total_cmp);
-    println!("{actions}: proved {proved} of {} median {:.3} most {:.3}", all.len(), all[all.len() / 2], all[all.len() - 1]);
+    println!(
+        "{actions}: proved {proved} of {} median {:.3} most {:.3}",
+        all.len(),
+        all[all.len() / 2],
+        all[all.len() - 1]
+    );
 }

@@ -25,7 +25,8 @@ fn main() {
     let start = Instant::now();
     let stop = || start.elapsed().as_secs() > 40;
     let strip_only = std::env::var("STRIP").is_ok();
-    let answer = plan(&kernel, &Ask { strip_only, stop: &stop, nodes: 20_000_000, ..Ask::default() });
+    let answer =
+        plan(&kernel, &Ask { strip_only, stop: &stop, nodes: 20_000_000, ..Ask::default() });
     match answer.plan() {
         Some(p) => println!(
             "{} (bound {}) proved {} strip {} build {} nodes {}",
