@@ -46,6 +46,7 @@ const ASSETS: &[Asset] = &[
     asset!("keys.js", "text/javascript; charset=utf-8"),
     asset!("photos.js", "text/javascript; charset=utf-8"),
     asset!("taken.js", "text/javascript; charset=utf-8"),
+    asset!("waiting.js", "text/javascript; charset=utf-8"),
     asset!("times.js", "text/javascript; charset=utf-8"),
     asset!("sign.svg", "image/svg+xml"),
 ];

@@ -10,6 +10,7 @@ mod answer;
 mod beads;
 mod bearing;
 mod because;
+pub mod changeover;
 mod greedy;
 mod homes;
 mod leaf;

@@ -276,12 +276,17 @@ impl<'a, const W: usize> Sets<'a, W> {
             .next()
     }
 
-    /// What a bearing tie of the set can bear: off, it hangs no more; and what can ride on that:
-    /// off by itself, its fixings cross the boundary of what hangs (R23).
+    /// What a bearing tie of the set can bear: off, it hangs no more; what can ride on that: off by
+    /// itself, its fixings cross the boundary of what hangs; and what else bears any of them: with
+    /// all of these undone it hangs too, and they may be made while others hang (R23).
     fn borne(&self, node: &Node<W>, decided: &Mask<W>) -> Option<usize> {
-        let ties = self.local.bears.and(&node.inside);
-        let borne = ties.iter().flat_map(|tie| self.local.seats(tie).iter());
-        borne.flat_map(|part| self.local.load(part, &Mask::EMPTY).minus(decided).iter()).next()
+        let local = self.local;
+        let ties = local.bears.and(&node.inside);
+        let borne = ties.iter().flat_map(|tie| local.seats(tie).iter());
+        let parts: Mask<W> = borne.flat_map(|part| local.load(part, &Mask::EMPTY).iter()).collect();
+        let others = local.borne.iter().filter(|(part, _)| parts.has(*part));
+        let all = others.fold(parts, |all, (_, may_bear)| all.or(may_bear));
+        all.minus(decided).iter().next()
     }
 
     /// What rides on a part that goes on with sealant: off by itself, its fixings may wait (R24).
