@@ -12,6 +12,7 @@ mod bearing;
 mod because;
 pub mod changeover;
 mod greedy;
+mod homes;
 mod leaf;
 mod local;
 mod mask;
