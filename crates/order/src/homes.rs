@@ -22,6 +22,7 @@ use crate::leaf::{Act, Leaf, Open};
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
 use crate::relax::NEVER;
+use crate::visits::{Counted, Visits, close};
 
 /// The places of one leaf, with what is remembered of each.
 pub(crate) struct Homes<const W: usize> {
@@ -120,6 +121,11 @@ impl<const W: usize> Homes<W> {
             }
             sum += value;
         }
+        self.without_first(sum, spot, tool)
+    }
+
+    /// The first coming and the first tool cost nothing, whoever charged them.
+    fn without_first(&self, mut sum: i64, spot: u16, tool: u16) -> i64 {
         if spot == ANYWHERE {
             sum -= self.first_spot.min(sum);
         }
@@ -146,6 +152,26 @@ impl<const W: usize> Place<W> {
         let value = self.least(leaf, shares, reached, &todo, held);
         self.known.insert((here, held), value);
         value
+    }
+
+    /// How often one tool has to be taken up here if everything else were free.
+    fn uses(&self, leaf: &Leaf<'_, W>, open: &Mask<W>, tool: u16, held: bool) -> i64 {
+        let with =
+            |act: &Act<W>| self.members.has(act.thing) && act.excess == 0 && act.tool == tool;
+        let (mut reached, mut uses) = (*open, 0);
+        let mut todo: Vec<usize> = leaf.todo_in_order(leaf.set.minus(open)).collect();
+        if held {
+            self.close(leaf, &mut reached, &mut todo, tool);
+        }
+        loop {
+            close(leaf, &mut reached, &mut todo, &|act| !with(act));
+            let before = todo.len();
+            self.close(leaf, &mut reached, &mut todo, tool);
+            if todo.len() == before {
+                return uses;
+            }
+            uses += 1;
+        }
     }
 
     /// Opens all that is free: what is not at home here, and what is and needs no other tool.
@@ -222,6 +248,23 @@ impl<const W: usize> Place<W> {
         self.closed.insert((reached, held), best);
         best
     }
+}
+
+/// A coarser bound, soon worked out, for a set of which some is still `free` to be open or not:
+/// the changes that the rest asks for, counted by each tool's uses in each place and the visits
+/// of each spot.
+pub(crate) fn least_changes<const W: usize>(leaf: &Leaf<'_, W>, free: &Mask<W>) -> i64 {
+    let homes = Homes::new(leaf, 0);
+    let at = Open { open: leaf.start.open.or(free), ..leaf.start };
+    let mut spots = Visits::with(leaf, Counted::Spots, &homes.discounted(leaf.spots), 0);
+    let mut sum = spots.value(leaf, &at, leaf.spot_at_start).min(NEVER);
+    for place in &homes.places {
+        for &(tool, charge) in &place.tools {
+            let held = place.spot == leaf.spot_at_start && tool == leaf.tool_at_start;
+            sum = sum.saturating_add(place.uses(leaf, &at.open, tool, held).saturating_mul(charge));
+        }
+    }
+    homes.without_first(sum, leaf.spot_at_start, leaf.tool_at_start).min(NEVER)
 }
 
 /// What each place charges. A tool that is used at home in one place only is charged to taking it

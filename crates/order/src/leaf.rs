@@ -80,7 +80,6 @@ impl<'a, const W: usize> Leaf<'a, W> {
         set: Mask<W>,
     ) -> Option<Self> {
         let mut leaf = Self::partly_settled(kernel, local, direction, set, set)?;
-        leaf.ordered = leaf.reachable();
         leaf.beads = Beads::of(&leaf);
         let all = leaf.ordered.len() == set.minus(&leaf.start.open).len();
         (all && !leaf.sets_too_soon()).then_some(leaf)
@@ -136,6 +135,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
             act.number = number;
         }
         leaf.turn_round();
+        leaf.ordered = leaf.reachable();
         Some(leaf)
     }
 
@@ -171,7 +171,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
     /// Whether nothing that is settled waits for itself: a first, quick look that never says no
     /// wrongly.
     pub(crate) fn can_be_whole(&self) -> bool {
-        let reached: Mask<W> = self.reachable().into_iter().collect();
+        let reached: Mask<W> = self.ordered.iter().copied().collect();
         self.certain.minus(&self.start.open).is_within(&reached)
     }
 

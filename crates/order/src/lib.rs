@@ -127,11 +127,12 @@ fn search_sets<const W: usize>(
     let mut share = FIRST_SHARE;
     let mut set_patience = ask.nodes;
     while *patience > 0 {
-        let next = sets.next(below, &mut set_patience).map(|node| node.inside);
+        let next = sets.next(below, &mut set_patience, ask).map(|node| node.inside);
         let set = match next.or_else(|| again(&mut unfinished, below, &mut share)) {
             Some(set) => set,
             None => break,
         };
+        sets.counts_changes = true;
         let mut some = share.min(*patience);
         *patience -= some;
         let found = settled::solve(kernel, local, set, below, &mut some, ask);

@@ -10,6 +10,8 @@ use std::collections::{BinaryHeap, HashSet};
 
 use lastbolt_machine::{Kernel, Kind};
 
+use crate::answer::Ask;
+use crate::homes::least_changes;
 use crate::leaf::Leaf;
 use crate::local::{ANYWHERE, BENCH, BUILD, Local, LocalWay, STRIP};
 use crate::mask::Mask;
@@ -26,6 +28,8 @@ pub(crate) struct Node<const W: usize> {
     pub bound: i64,
     /// Whether everything is decided.
     pub whole: bool,
+    /// Whether the changes of spot and tool that no completion can do without are in the bound.
+    pub with_changes: bool,
 }
 
 impl<const W: usize> PartialEq for Node<W> {
@@ -65,6 +69,9 @@ pub(crate) struct Sets<'a, const W: usize> {
     seen: HashSet<[u64; W]>,
     /// How many nodes were looked at.
     pub looked_at: u64,
+    /// Whether bounds count changes: longer for each node and fewer nodes. Not before there is an
+    /// order, which is sooner found without.
+    pub counts_changes: bool,
 }
 
 impl<'a, const W: usize> Sets<'a, W> {
@@ -88,6 +95,7 @@ impl<'a, const W: usize> Sets<'a, W> {
             heap: BinaryHeap::new(),
             seen: HashSet::new(),
             looked_at: 0,
+            counts_changes: false,
         };
         let inside = local.open_at_start.or(&local.targets);
         let outside = (0..local.things.len())
@@ -102,15 +110,31 @@ impl<'a, const W: usize> Sets<'a, W> {
         self.heap.peek().map(|node| node.bound)
     }
 
-    /// The next whole set whose bound is below the limit; stops after `patience` nodes.
-    pub(crate) fn next(&mut self, below: i64, patience: &mut u64) -> Option<Node<W>> {
+    /// The next whole set whose bound is below the limit; stops after `patience` nodes or when it
+    /// is told to.
+    pub(crate) fn next(
+        &mut self,
+        below: i64,
+        patience: &mut u64,
+        ask: &Ask<'_>,
+    ) -> Option<Node<W>> {
         while let Some(node) = self.heap.peek() {
             if node.bound >= below || *patience == 0 {
+                return None;
+            }
+            // A first set is wanted in any case.
+            if self.counts_changes && patience.is_multiple_of(64) && (ask.stop)() {
+                *patience = 0;
                 return None;
             }
             let node = self.heap.pop()?;
             *patience -= 1;
             self.looked_at += 1;
+            if self.counts_changes && !node.with_changes {
+                let bound = self.bound_with_changes(&node);
+                self.heap.push(Node { bound, with_changes: true, ..node });
+                continue;
+            }
             if node.whole {
                 if self.seen.insert(*node.inside.words()) {
                     return Some(node);
@@ -128,7 +152,7 @@ impl<'a, const W: usize> Sets<'a, W> {
     }
 
     fn push(&mut self, inside: Mask<W>, outside: Mask<W>) {
-        let mut node = Node { inside, outside, bound: 0, whole: false };
+        let mut node = Node { inside, outside, bound: 0, whole: false, with_changes: false };
         if self.propagate(&mut node) && self.can_be_whole(&node) {
             node.bound = self.bound(&node);
             self.heap.push(node);
@@ -155,12 +179,25 @@ impl<'a, const W: usize> Sets<'a, W> {
 
     /// Whether nothing of the set waits for itself in either direction, as far as is settled.
     fn can_be_whole(&self, node: &Node<W>) -> bool {
+        self.directions.iter().all(|&direction| {
+            self.partly_settled(node, direction).is_some_and(|leaf| leaf.can_be_whole())
+        })
+    }
+
+    fn partly_settled(&self, node: &Node<W>, direction: usize) -> Option<Leaf<'_, W>> {
         let all: Mask<W> = (0..self.local.things.len()).collect();
         let most = all.minus(&node.outside);
-        self.directions.iter().all(|&direction| {
-            Leaf::partly_settled(self.kernel, self.local, direction, most, node.inside)
-                .is_some_and(|leaf| leaf.can_be_whole())
-        })
+        Leaf::partly_settled(self.kernel, self.local, direction, most, node.inside)
+    }
+
+    /// The bound with the changes that what is in the set asks for, all that is not decided being
+    /// free and open from the start.
+    fn bound_with_changes(&self, node: &Node<W>) -> i64 {
+        let changes = self.directions.iter().map(|&direction| {
+            let leaf = self.partly_settled(node, direction);
+            leaf.map_or(0, |leaf| least_changes(&leaf, &leaf.set.minus(&node.inside)))
+        });
+        changes.fold(node.bound, i64::saturating_add)
     }
 
     fn propagate_thing(&self, node: &mut Node<W>, thing: usize) -> bool {

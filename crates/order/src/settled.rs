@@ -60,33 +60,43 @@ pub(crate) fn solve<const W: usize>(
     ask: &Ask<'_>,
 ) -> Found {
     let nothing = |bound| Found { best: None, bound };
-    let Some(mut strip) = Side::new(kernel, local, STRIP, set) else { return nothing(NEVER) };
-    let mut build = if ask.strip_only {
-        None
-    } else {
-        let Some(side) = Side::new(kernel, local, BUILD, set) else { return nothing(NEVER) };
-        Some(side)
-    };
-    let base = strip.leaf.base + build.as_ref().map_or(0, |b| b.leaf.base);
+    let Some(strip) = Leaf::new(kernel, local, STRIP, set) else { return nothing(NEVER) };
+    let mut build = None;
+    if !ask.strip_only {
+        build = Leaf::new(kernel, local, BUILD, set);
+        if build.is_none() {
+            return nothing(NEVER);
+        }
+    }
+    let base = strip.base + build.as_ref().map_or(0, |leaf| leaf.base);
+    // An order at once, before anything that takes long on a large machine.
+    let mut pair = Pair { base, below, best: None };
+    let first_strip = greedy(&strip);
+    let first_build = build.as_ref().and_then(greedy);
+    pair.join(first_strip.as_ref(), first_build.as_ref(), &strip, build.as_ref());
+    if (ask.stop)() {
+        return Found { best: pair.best, bound: base };
+    }
+    let mut strip = Side::new(strip);
+    let mut build = build.map(Side::new);
     let rest = strip.next.saturating_add(build.as_ref().map_or(0, |b| b.next));
     if rest >= NEVER || base + rest >= below {
-        return nothing(base.saturating_add(rest).min(NEVER));
+        return Found { best: pair.best, bound: base.saturating_add(rest).min(NEVER) };
     }
-    let mut pair = Pair { base, below, best: None };
-    let quick_strip = strip.quick(patience, ask);
+    let quick_strip = strip.quick(first_strip, patience, ask);
     match &mut build {
         None => {
-            pair.join(quick_strip.as_ref(), None, &strip, None);
+            pair.join(quick_strip.as_ref(), None, &strip.leaf, None);
             strip.prove(pair.below - base, patience, ask);
             for goal in strip.goals.clone() {
-                pair.join(Some(&goal), None, &strip, None);
+                pair.join(Some(&goal), None, &strip.leaf, None);
             }
             let bound = if strip.finished { pair.below } else { base + strip.next };
             Found { bound: bound.min(pair.below), best: pair.best }
         }
         Some(build) => {
-            let quick_build = build.quick(patience, ask);
-            pair.join(quick_strip.as_ref(), quick_build.as_ref(), &strip, Some(build));
+            let quick_build = build.quick(first_build, patience, ask);
+            pair.join(quick_strip.as_ref(), quick_build.as_ref(), &strip.leaf, Some(&build.leaf));
             pair.prove(&mut strip, build, patience, ask);
             let open = [&strip, build].into_iter().any(|side| !side.finished);
             let low = base + strip.least() + build.least();
@@ -96,21 +106,14 @@ pub(crate) fn solve<const W: usize>(
 }
 
 impl<'a, const W: usize> Side<'a, W> {
-    fn new(
-        kernel: &'a Kernel,
-        local: &'a Local<W>,
-        direction: usize,
-        set: Mask<W>,
-    ) -> Option<Self> {
-        let leaf = Leaf::new(kernel, local, direction, set)?;
+    fn new(leaf: Leaf<'a, W>) -> Self {
         let mut bounds = Bounds::new(&leaf);
         let next = bounds.value(&leaf, &State::start(&leaf));
-        Some(Self { leaf, bounds, exact: None, goals: Vec::new(), next, finished: false })
+        Self { leaf, bounds, exact: None, goals: Vec::new(), next, finished: false }
     }
 
     /// A good order soon: the same search with the bound counting more than the cost.
-    fn quick(&mut self, patience: &mut u64, ask: &Ask<'_>) -> Option<Goal> {
-        let first = greedy(&self.leaf);
+    fn quick(&mut self, first: Option<Goal>, patience: &mut u64, ask: &Ask<'_>) -> Option<Goal> {
         let best_already = first.as_ref().is_some_and(|goal| goal.cost <= self.next);
         if best_already || *patience < 100 {
             return first;
@@ -179,22 +182,22 @@ impl Pair {
         &mut self,
         strip: Option<&Goal>,
         build: Option<&Goal>,
-        strip_side: &Side<'_, W>,
-        build_side: Option<&Side<'_, W>>,
+        strip_leaf: &Leaf<'_, W>,
+        build_leaf: Option<&Leaf<'_, W>>,
     ) {
         let Some(first) = strip else { return };
-        let leaf = &strip_side.leaf;
+        let leaf = strip_leaf;
         let mut minutes = self.base + first.cost;
         let mut back = Vec::new();
-        if let Some(build_side) = build_side {
+        if let Some(build_leaf) = build_leaf {
             let Some(second) = build else { return };
             let spot = change(leaf.spots, first.spot, second.spot);
             let tool = change(leaf.tools, first.tool, second.tool);
-            if !build_side.leaf.turns_in_time(second.clock, (spot, tool)) {
+            if !build_leaf.turns_in_time(second.clock, (spot, tool)) {
                 return;
             }
             minutes += second.cost + spot + tool;
-            back = moves(&build_side.leaf, second);
+            back = moves(build_leaf, second);
             back.reverse();
         }
         if minutes < self.below {
@@ -213,16 +216,23 @@ impl Pair {
     ) {
         loop {
             let for_strip = self.below - self.base - build.least();
-            let more_strip = strip.prove(for_strip, patience, ask);
+            // Half for each: what one direction proves helps the other.
+            let mut half = patience.div_ceil(2);
+            *patience -= half;
+            let more_strip = strip.prove(for_strip, &mut half, ask);
+            *patience += half;
             self.newest(strip, build, more_strip, false);
-            if strip.goals.is_empty() {
-                // Nothing below the limit, or the limits were reached.
-                build.finished = strip.finished;
+            if strip.goals.is_empty() && strip.finished {
+                build.finished = true;
                 return;
             }
             let for_build = self.below - self.base - strip.least();
             let more_build = build.prove(for_build, patience, ask);
             self.newest(strip, build, false, more_build);
+            if build.goals.is_empty() && build.finished {
+                strip.finished = true;
+                return;
+            }
             if !more_strip && !more_build {
                 return;
             }
@@ -238,12 +248,12 @@ impl Pair {
     ) {
         if let (true, Some(first)) = (new_strip, strip.goals.last()) {
             for second in &build.goals {
-                self.join(Some(first), Some(second), strip, Some(build));
+                self.join(Some(first), Some(second), &strip.leaf, Some(&build.leaf));
             }
         }
         if let (true, Some(second)) = (new_build, build.goals.last()) {
             for first in &strip.goals {
-                self.join(Some(first), Some(second), strip, Some(build));
+                self.join(Some(first), Some(second), &strip.leaf, Some(&build.leaf));
             }
         }
     }

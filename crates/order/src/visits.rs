@@ -124,7 +124,7 @@ impl<const W: usize> Visits<W> {
 }
 
 /// Opens all that these actions can open.
-fn close<const W: usize>(
+pub(crate) fn close<const W: usize>(
     leaf: &Leaf<'_, W>,
     reached: &mut Mask<W>,
     todo: &mut Vec<usize>,
