@@ -12,6 +12,8 @@ mod bearing;
 mod because;
 pub mod changeover;
 mod greedy;
+#[cfg(test)]
+mod improve;
 mod leaf;
 mod local;
 mod mask;
