@@ -12,6 +12,7 @@ mod bearing;
 mod because;
 pub mod changeover;
 mod greedy;
+mod homes;
 #[cfg(test)]
 mod improve;
 mod leaf;
