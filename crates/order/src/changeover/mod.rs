@@ -1,7 +1,7 @@
 //! Orders with general change-over costs: the Sequential Ordering Problem.
 //!
-//! Every item is done once, some before others, and what it costs to do one right after another is
-//! stated for every pair, in both directions. [`order`] gives the cheapest order found, with a bound
+//! Every item is done once, some before others, and what it costs to do one right after another
+//! is stated for every pair, in both directions. [`order`] gives the cheapest order found, with a bound
 //! that no order beats. Two sides work in turn and help each other (`docs/methods.md`, "General
 //! change-over costs"):
 //!
