@@ -186,7 +186,10 @@ mod tests {
         let local = Local::<W>::new(&kernel, &relevant, metric);
         let mut patience = 20_000;
         let mut sets = Sets::new(&kernel, &local, &[STRIP, BUILD]);
-        let Some(set) = sets.next(NEVER, &mut patience).map(|node| node.inside) else { return };
+        let Some(set) = sets.next(NEVER, &mut patience, &Ask::default()).map(|node| node.inside)
+        else {
+            return;
+        };
         for direction in [STRIP, BUILD] {
             if let Some(leaf) = Leaf::new(&kernel, &local, direction, set) {
                 check(&leaf);

@@ -13,7 +13,6 @@ mod because;
 pub mod changeover;
 mod greedy;
 mod homes;
-#[cfg(test)]
 mod improve;
 mod leaf;
 mod local;

@@ -7,6 +7,7 @@ use lastbolt_machine::Kernel;
 
 use crate::answer::Ask;
 use crate::greedy::greedy;
+use crate::improve::improve;
 use crate::leaf::Leaf;
 use crate::local::{BUILD, Local, STRIP};
 use crate::mask::Mask;
@@ -126,7 +127,14 @@ impl<'a, const W: usize> Side<'a, W> {
             let before = some;
             let outcome = search.next_goal(&self.leaf, &mut self.bounds, NEVER, &mut some, ask);
             *patience -= before - some;
-            let Outcome::Goal(goal) = outcome else { break };
+            let Outcome::Goal(goal) = outcome else {
+                // Too large for the search: what there is gets better by moving its steps.
+                let mut some = (*patience / 2).min(1_500);
+                let before = some;
+                best = best.map(|goal| improve(&self.leaf, goal, &mut some, ask.stop));
+                *patience -= before - some;
+                break;
+            };
             if best.as_ref().is_none_or(|known| goal.cost < known.cost) {
                 best = Some(goal);
             }
