@@ -113,8 +113,7 @@ impl<const W: usize> Homes<W> {
     pub(crate) fn value(&mut self, leaf: &Leaf<'_, W>, at: &Open<W>, spot: u16, tool: u16) -> i64 {
         let mut sum = 0;
         for place in &mut self.places {
-            let at_hand = place.spot == spot || place.own.contains(&tool);
-            let held = if at_hand { tool } else { ANYWHERE };
+            let held = place.held(spot, tool);
             let value = place.value(leaf, &self.shares, &at.open, held);
             if value >= NEVER {
                 return NEVER;
@@ -137,6 +136,11 @@ impl<const W: usize> Homes<W> {
 }
 
 impl<const W: usize> Place<W> {
+    /// The tool that may be used here without being charged, if one may.
+    fn held(&self, spot: u16, tool: u16) -> u16 {
+        if self.spot == spot || self.own.contains(&tool) { tool } else { ANYWHERE }
+    }
+
     fn value(&mut self, leaf: &Leaf<'_, W>, shares: &[i64], open: &Mask<W>, held: u16) -> i64 {
         let here = open.and(&self.members);
         let held = if self.tools.iter().any(|(tool, _)| *tool == held) { held } else { ANYWHERE };
@@ -260,7 +264,7 @@ pub(crate) fn least_changes<const W: usize>(leaf: &Leaf<'_, W>, free: &Mask<W>) 
     let mut sum = spots.value(leaf, &at, leaf.spot_at_start).min(NEVER);
     for place in &homes.places {
         for &(tool, charge) in &place.tools {
-            let held = place.spot == leaf.spot_at_start && tool == leaf.tool_at_start;
+            let held = place.held(leaf.spot_at_start, leaf.tool_at_start) == tool;
             sum = sum.saturating_add(place.uses(leaf, &at.open, tool, held).saturating_mul(charge));
         }
     }
