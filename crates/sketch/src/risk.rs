@@ -42,6 +42,9 @@ pub(crate) struct Risk {
     cramped: Vec<bool>,
 }
 
+/// What is likelier than this is taken for sure.
+const SURE: f64 = 0.999_99;
+
 /// How often what answers say of pairs is weighed against each other.
 const SWEEPS: usize = 12;
 
@@ -102,7 +105,7 @@ impl Risk {
             return NEVER;
         }
         let away = if self.cramped[b * self.count + a] { AWAY } else { 0.0 };
-        price * (self.reach(b, a) + self.holds(a, b)) + away
+        price * (doubt(self.reach(b, a)) + doubt(self.holds(a, b))) + away
     }
 
     /// Which of the parts that came off later a fixing may hold.
@@ -196,6 +199,12 @@ impl Risk {
             raise(table, &pairs, 0.3);
         }
     }
+}
+
+/// What a chance of being wrong weighs: such weights may be added up, and what is nearly sure to
+/// be wrong weighs more than many that are merely doubtful.
+fn doubt(chance: f64) -> f64 {
+    -(1.0 - chance.min(SURE)).ln()
 }
 
 /// For each item how many parts came off before it.
