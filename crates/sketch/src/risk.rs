@@ -12,7 +12,7 @@ use crate::known::{Asked, Known};
 /// What cannot be.
 pub(crate) const NEVER: f64 = 1000.0;
 /// How many pairs of things the first guess of a sort of pair is worth.
-const GUESS_WEIGHS: f64 = 12.0;
+const GUESS_WEIGHS: f64 = 5.0;
 /// What the rest of a handful is worth once one of it is known to be in the way or not.
 const MATE_STOPS: f64 = 0.45;
 const MATE_IS_FREE: f64 = 0.5;
@@ -271,7 +271,7 @@ fn learn(known: &Known, parts: &[usize]) -> [f64; SORTS] {
     std::array::from_fn(|sort| {
         // Worth of the guess: as if so many pairs of a middling chance had been said already.
         let weigh = GUESS_WEIGHS * 0.15;
-        ((so[sort] + weigh) / (said[sort] + weigh)).clamp(0.15, 2.0)
+        ((so[sort] + weigh) / (said[sort] + weigh)).clamp(0.03, 2.0)
     })
 }
 
