@@ -217,7 +217,7 @@ impl Known {
     }
 
     /// The part that answers leave as the one that a fixing holds.
-    fn surely_held(&self, tie: usize) -> Option<usize> {
+    pub(crate) fn surely_held(&self, tie: usize) -> Option<usize> {
         let yes = |a: &&Answer| a.asked == Asked::Holds && a.yes == Some(true);
         let about = self.answers.iter().filter(yes).filter(|a| a.these.has(tie));
         let alone = about.filter(|a| {

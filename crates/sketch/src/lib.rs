@@ -17,6 +17,7 @@
 mod bits;
 mod catalogue;
 mod commit;
+mod holders;
 mod known;
 mod model;
 mod names;

@@ -7,6 +7,7 @@
 //! learnt from the answers, place by place and handful by handful.
 
 use crate::bits::Bits;
+use crate::holders;
 use crate::known::{Asked, Known};
 
 /// What cannot be.
@@ -16,15 +17,6 @@ const GUESS_WEIGHS: f64 = 5.0;
 /// What the rest of a handful is worth once one of it is known to be in the way or not.
 const MATE_STOPS: f64 = 0.45;
 const MATE_IS_FREE: f64 = 0.5;
-/// The chance that a fixing that was entered with a part holds another one too.
-const SECOND_HOLD: f64 = 0.12;
-/// The chance that a fixing that was entered alone holds some part.
-const LONE_HOLDS: f64 = 0.85;
-/// The chance that a fixing that was undone at the bench holds a part that came off afterwards.
-const BENCH_HOLDS: f64 = 0.5;
-/// A fixing is so much likelier to hold a part of its own place.
-const HOLDS_HERE: f64 = 4.0;
-
 /// What it costs, in walks, to do from elsewhere what could be done where its part goes on.
 const AWAY: f64 = 0.5;
 
@@ -71,8 +63,8 @@ impl Risk {
                 risk.first[x * count + y] = goes_first(known, x, y);
                 risk.cramped[x * count + y] = known.cramped[x].has(y);
             }
-            risk.guess_holds(known, &parts, x);
         }
+        risk.holds = holders::guess(known, &parts);
         risk.mates(known);
         risk.take_answers(known);
         risk
@@ -106,39 +98,6 @@ impl Risk {
         }
         let away = if self.cramped[b * self.count + a] { AWAY } else { 0.0 };
         price * (doubt(self.reach(b, a)) + doubt(self.holds(a, b))) + away
-    }
-
-    /// Which of the parts that came off later a fixing may hold.
-    fn guess_holds(&mut self, known: &Known, parts: &[usize], tie: usize) {
-        let of = &known.items[tie];
-        if known.is_part(tie) {
-            return;
-        }
-        let weight = |part: usize| {
-            let place = if of.spot == known.items[part].spot { HOLDS_HERE } else { 1.0 };
-            let far = (parts[part] - parts[tie]) as f64;
-            let next = if of.next == Some(part) { 3.0 } else { 1.0 };
-            // What was undone at the bench holds what came off there, or nobody said where.
-            let bench = match (of.carrier, known.items[part].carrier) {
-                (Some(_), None) if !known.items[part].unsaid => 0.05,
-                (None, Some(_)) => 0.05,
-                _ => 1.0,
-            };
-            let next = next * bench;
-            place * next / (1.0 + far)
-        };
-        let later: Vec<usize> = (tie + 1..self.count)
-            .filter(|&p| known.is_part(p) && of.own != Some(p) && !known.apart[tie].has(p))
-            .collect();
-        let all: f64 = later.iter().map(|&part| weight(part)).sum();
-        let sum = match (of.own, of.carrier) {
-            (Some(_), _) => SECOND_HOLD,
-            (None, Some(_)) => BENCH_HOLDS,
-            (None, None) => LONE_HOLDS,
-        };
-        for part in later {
-            self.holds[tie * self.count + part] = (sum * weight(part) / all).min(0.9);
-        }
     }
 
     /// What is known of one of a handful makes the same likelier for the rest of it.
@@ -251,11 +210,9 @@ fn guess(known: &Known, parts: &[usize], x: usize, y: usize) -> f64 {
 /// Known from the record: `x` goes home before `y`.
 fn goes_first(known: &Known, x: usize, y: usize) -> bool {
     let (of_x, of_y) = (&known.items[x], &known.items[y]);
-    // A fixing that was entered with its part goes home after it.
-    let is_own = of_y.own == Some(x) && !known.before[y].has(x);
     // The bench is done with before what was off by then goes in.
     let y_is_outer = known.is_part(y) && y < x && of_y.carrier.is_none();
-    is_own || known.before[x].has(y) || (of_x.carrier.is_some() && y_is_outer)
+    known.before[x].has(y) || (of_x.carrier.is_some() && y_is_outer)
 }
 
 /// How much more or less often than guessed the pairs of each sort turned out to be so.
