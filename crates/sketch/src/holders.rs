@@ -74,7 +74,8 @@ impl Tie {
         };
         let later = (item + 1..known.len()).filter(|&part| known.is_part(part));
         let later = later.map(|part| (part, weight(part))).collect();
-        let own = of.own.filter(|&part| !known.apart[item].has(part));
+        let same_bench = |part: usize| known.items[part].carrier == of.carrier;
+        let own = of.own.filter(|&part| !known.apart[item].has(part) && same_bench(part));
         let some = if of.own.is_none() && of.carrier.is_some() { BENCH } else { LONE };
         Tie { item, own, sure: known.surely_held(item), later, some }
     }

@@ -135,9 +135,9 @@ impl Asker<'_> {
     fn about_bench(&mut self) {
         let known = self.known;
         for tie in 0..known.len() {
-            let apart = known.apart[tie].len();
-            if let Some(part) = known.held_at_the_bench(tie).filter(|_| apart < 3) {
-                self.ask(Asked::Holds, &[tie], &[part]);
+            let parts = known.held_at_the_bench(tie);
+            if !parts.is_empty() {
+                self.ask(Asked::Holds, &[tie], &parts);
             }
         }
     }
