@@ -13,7 +13,7 @@ use crate::known::{Asked, Known};
 /// What cannot be.
 pub(crate) const NEVER: f64 = 1000.0;
 /// How many pairs of things the first guess of a sort of pair is worth.
-const GUESS_WEIGHS: f64 = 5.0;
+const GUESS_WEIGHS: f64 = 8.0;
 /// What the rest of a handful is worth once one of it is known to be in the way or not.
 const MATE_STOPS: f64 = 0.45;
 const MATE_IS_FREE: f64 = 0.5;
@@ -41,7 +41,7 @@ const SURE: f64 = 0.999_99;
 const SWEEPS: usize = 12;
 
 /// Sorts of pairs that are learnt about together.
-const SORTS: usize = 8;
+const SORTS: usize = 16;
 
 impl Risk {
     pub(crate) fn of(known: &Known) -> Risk {
@@ -177,11 +177,12 @@ fn parts_until(known: &Known) -> Vec<usize> {
     until.collect()
 }
 
-/// Which sort of pair it is: both parts or not, came off before or after, same place or not.
+/// Which sort of pair it is: parts or not, came off before or after, same place or not.
 fn sort(known: &Known, x: usize, y: usize) -> usize {
     let (of_x, of_y) = (&known.items[x], &known.items[y]);
     let bit = |is: bool, value: usize| if is { value } else { 0 };
-    bit(known.is_part(y), 1) + bit(y < x, 2) + bit(of_x.spot == of_y.spot, 4)
+    let here = of_x.spot == of_y.spot;
+    bit(known.is_part(y), 1) + bit(y < x, 2) + bit(here, 4) + bit(known.is_part(x), 8)
 }
 
 /// The first guess that `x` cannot go home with `y` at home.
@@ -228,7 +229,7 @@ fn learn(known: &Known, parts: &[usize]) -> [f64; SORTS] {
     std::array::from_fn(|sort| {
         // Worth of the guess: as if so many pairs of a middling chance had been said already.
         let weigh = GUESS_WEIGHS * 0.15;
-        ((so[sort] + weigh) / (said[sort] + weigh)).clamp(0.03, 2.0)
+        ((so[sort] + weigh) / (said[sort] + weigh)).clamp(0.1, 2.0)
     })
 }
 
