@@ -68,6 +68,31 @@ test('20 plugs are counted with 20 taps on one screen', async () => {
   }
 });
 
+test('every key is on the screen and wide enough for a glove', async () => {
+  for (const size of SIZES) {
+    await page.setViewportSize(size);
+    await page.goto(`${job}/take`);
+    const hidden = await page.locator('[data-compose] button:visible').evaluateAll((all) => {
+      const bar = document.querySelector('[data-compose] .buttons');
+      const above = all.filter((one) => !bar.contains(one));
+      const top = bar.getBoundingClientRect().top;
+      return above.filter((one) => one.getBoundingClientRect().bottom > top + 1)
+        .map((one) => `${one.textContent} ${one.getBoundingClientRect().bottom} ${top}`);
+    });
+    assert.deepEqual(hidden, [], `behind the last buttons at ${size.width}`);
+    const narrow = await page.locator('.how-many button').evaluateAll(
+      (all) => all.map((one) => one.offsetWidth).filter((width) => width < 64),
+    );
+    assert.deepEqual(narrow, [], `at ${size.width}`);
+  }
+  await page.setViewportSize({ width: 1280, height: 800 });
+  const [keys, list] = await page.locator('[data-take] > section').evaluateAll(
+    (all) => all.map((one) => one.getBoundingClientRect()),
+  );
+  assert.ok(list.left >= keys.right && list.top < keys.bottom, 'beside the keys stands the list');
+  await page.setViewportSize(SIZES[1]);
+});
+
 test('a keyboard or a wireless key does all of it', async () => {
   await page.goto(`${job}/take`);
   await kind('nut').tap();

@@ -6,6 +6,7 @@ use lastbolt_machine::model::{Back, Spot};
 use lastbolt_machine::{At, JobSpec, Machine, Minutes, Ref, Way as WrittenWay};
 
 use crate::change::Changes;
+use crate::leak::{LEAK_LOOK, Leak};
 use crate::open::{No, Open};
 use crate::order::Wishes;
 use crate::verdict::{Phase, Reason};
@@ -51,11 +52,15 @@ pub(crate) struct Thing {
     pub(crate) riders: Vec<No>,
     pub(crate) stays: Vec<No>,
     pub(crate) joins: Vec<End>,
+    /// The names of what a tie joins, fixed parts among them.
+    pub(crate) joined: Vec<String>,
     pub(crate) hidden_by: Vec<No>,
     pub(crate) group: Option<usize>,
     pub(crate) wait: Minutes,
     pub(crate) sets: Minutes,
-    pub(crate) before_leak_look: bool,
+    pub(crate) bears: bool,
+    pub(crate) open_minutes: Option<Minutes>,
+    pub(crate) after_leak_look: bool,
     pub(crate) left_alone: bool,
 }
 
@@ -76,6 +81,10 @@ pub(crate) struct Book {
     pub(crate) open_at_start: Open,
     pub(crate) spot_at_start: Option<usize>,
     pub(crate) tool_at_start: Option<usize>,
+    /// Parts that hang at the start already: not this order's doing (R23).
+    pub(crate) found_hanging: Vec<No>,
+    /// What waits for the leak look, and the preps that it may find in force (R28).
+    pub(crate) leak: Leak,
 }
 
 impl Book {
@@ -107,6 +116,9 @@ impl Book {
         }
         book.no_circle_of_carriers()?;
         book.start(job, wishes)?;
+        let none_started = Open::none(book.things.len());
+        book.found_hanging = book.hanging(&book.open_at_start, &none_started);
+        book.leak = Leak::of(&book);
         Ok(book)
     }
 
@@ -173,11 +185,14 @@ impl Book {
             riders: Vec::new(),
             stays: Vec::new(),
             joins: Vec::new(),
+            joined: Vec::new(),
             hidden_by: Vec::new(),
             group: None,
             wait: Minutes::ZERO,
             sets: Minutes::ZERO,
-            before_leak_look: false,
+            bears: false,
+            open_minutes: None,
+            after_leak_look: false,
             left_alone: false,
         });
     }
@@ -194,7 +209,8 @@ impl Book {
                 self.things[x].rides = Some(self.number(carrier)?);
             }
             let after = part.after.as_ref().map(Ref::name);
-            self.things[x].before_leak_look = after == Some("leak look");
+            self.things[x].after_leak_look = after == Some(LEAK_LOOK);
+            self.things[x].open_minutes = part.open_minutes.as_ref().map(|m| m.value);
         }
         Ok(())
     }
@@ -210,6 +226,9 @@ impl Book {
             self.things[x].needs = self.numbers(&tie.needs)?;
             self.things[x].hidden_by = self.numbers(&tie.hidden_by)?;
             self.things[x].sets = tie.sets.as_ref().map_or(Minutes::ZERO, |sets| sets.value);
+            self.things[x].bears = tie.bears;
+            self.things[x].open_minutes = tie.open_minutes.as_ref().map(|m| m.value);
+            self.things[x].joined = tie.joins.iter().map(|end| end.value.clone()).collect();
             for end in &tie.joins {
                 let is_fixed = self.fixed.contains(end.name());
                 let end = if is_fixed { End::Fixed } else { End::Part(self.number(end)?) };

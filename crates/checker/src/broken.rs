@@ -1,6 +1,6 @@
 //! What stands against a step, and how to say it.
 
-use lastbolt_machine::At;
+use lastbolt_machine::{At, Minutes};
 
 use crate::book::Book;
 use crate::open::No;
@@ -26,6 +26,11 @@ pub(crate) enum Broken {
     AlreadyStarted { x: No },
     NotStarted { tie: No },
     GroupNotStarted { tie: No, member: No },
+    ComesOffFirst { part: No, x: No },
+    BearsFirst { part: No, tie: No, x: No },
+    BeforeTheLook { x: No, open: No },
+    NotLookedForLeaks { x: No },
+    BeadSets { bead: No, x: No, minutes: Minutes, allowed: Minutes },
 }
 
 impl Broken {
@@ -49,6 +54,9 @@ impl Broken {
             | Self::AlreadyStarted { .. }
             | Self::NotStarted { .. }
             | Self::GroupNotStarted { .. } => "R13",
+            Self::ComesOffFirst { .. } | Self::BearsFirst { .. } => "R23",
+            Self::BeadSets { .. } => "R24",
+            Self::BeforeTheLook { .. } | Self::NotLookedForLeaks { .. } => "R28",
         }
     }
 
@@ -73,6 +81,11 @@ impl Broken {
             Self::EndsByItself { prep } => book.things[prep].at,
             Self::StillNeeded { by, .. } => book.things[by].at,
             Self::GroupNotStarted { member, .. } => book.things[member].at,
+            Self::ComesOffFirst { part, .. } => book.things[part].at,
+            Self::BearsFirst { tie, .. } => book.things[tie].at,
+            Self::BeforeTheLook { open, .. } => book.things[open].at,
+            Self::NotLookedForLeaks { x } => book.things[x].at,
+            Self::BeadSets { bead, .. } => book.things[bead].at,
         }
     }
 
@@ -122,6 +135,21 @@ impl Broken {
             Self::NotStarted { tie } => format!("{} is to be started first.", id(tie)),
             Self::GroupNotStarted { tie, member } => {
                 format!("{} is to be started before {} is tightened.", id(member), id(tie))
+            }
+            Self::ComesOffFirst { part, x } => {
+                format!("Nothing bears {} any more: it comes off before {}.", id(part), id(x))
+            }
+            Self::BearsFirst { part, tie, x } => {
+                let (part, tie, x) = (id(part), id(tie), id(x));
+                format!("Nothing bears {part} yet: {tie} comes before {x}.")
+            }
+            Self::BeforeTheLook { x, open } => {
+                format!("{} is still open, and {} waits for the leak look.", id(open), id(x))
+            }
+            Self::NotLookedForLeaks { x } => format!("The leak look comes before {}.", id(x)),
+            Self::BeadSets { bead, x, minutes, allowed } => {
+                let (bead, x) = (id(bead), id(x));
+                format!("{x} ends {minutes} minutes after the bead of {bead}; {allowed} is most.")
             }
         }
     }

@@ -12,11 +12,14 @@ impl Walker {
     /// Finds the cheapest way that a step means and that holds (R4), and holds its stated
     /// minutes against the recomputed ones (R16).
     pub(crate) fn find(&self, step: &Step) -> Result<Move, Box<Reason>> {
+        if step.action == Action::Look {
+            return self.leak_look().map_err(|text| self.refuse("R28", text, None));
+        }
         let x = self.named(step)?;
         self.action_fits(x, step)?;
         let opens = matches!(step.action, Action::Off | Action::Undo | Action::Prep);
         let allowed = match step.action {
-            Action::Start => self.book.may_start(x, &self.key.open, &self.key.started),
+            Action::Start => self.may_start(x),
             _ if opens => self.may_open(x),
             _ => self.may_close(x),
         };
@@ -31,6 +34,10 @@ impl Walker {
                 continue;
             }
             let next = self.priced(x, step.action, number);
+            if let Err(broken) = self.book.in_time(&self.key.beads, &next) {
+                why_not = why_not.or(Some(broken));
+                continue;
+            }
             if best.is_none_or(|b| next.minutes + next.change < b.minutes + b.change) {
                 best = Some(next);
             }

@@ -4,14 +4,12 @@ use lastbolt_machine::{JobSpec, Machine, Minutes};
 
 use crate::book::Kind;
 use crate::elapsed::Clock;
+use crate::leak::LEAK_LOOK;
 use crate::looks::Looks;
 use crate::open::No;
 use crate::order::{Action, Order, Step, Wishes};
 use crate::verdict::{Account, Phase, Reason, Verdict};
 use crate::walker::{Move, Walker};
-
-/// The name of the look between everything else and the covers (R28).
-const LEAK_LOOK: &str = "leak look";
 
 /// Judges an order for a job and recomputes what it comes to.
 pub fn verify(machine: &Machine, job: &JobSpec, wishes: &Wishes, order: &Order) -> Verdict {
@@ -31,7 +29,6 @@ fn judge(
         walker: Walker::new(machine, job, wishes)?,
         clock: Clock::default(),
         looks: Looks::default(),
-        looked_for_leaks: false,
         account: Account::default(),
     };
     for (number, step) in order.strip.iter().enumerate() {
@@ -57,7 +54,6 @@ struct Judge {
     walker: Walker,
     clock: Clock,
     looks: Looks,
-    looked_for_leaks: bool,
     account: Account,
 }
 
@@ -116,20 +112,13 @@ impl Judge {
         refuse("R12", text)
     }
 
-    /// The leak look: once, while putting back, for machines that have covers to wait for it.
-    /// Where exactly it stands is R28, which is not judged yet.
+    /// The leak look (R28): the only look that is not at a tie.
     fn leak_look(&mut self, step: &Step) -> Result<(), Box<Reason>> {
-        let wanted = self.walker.book.things.iter().any(|thing| thing.before_leak_look);
         if step.id != LEAK_LOOK {
             let text = format!("\"{}\" is not known.", step.id);
             return Err(self.walker.refuse("R22", text, None));
         }
-        if !wanted || !self.walker.is_building() || self.looked_for_leaks {
-            let text = "Nothing waits for a leak look here.".to_owned();
-            return Err(self.walker.refuse("R28", text, None));
-        }
-        self.looked_for_leaks = true;
-        Ok(())
+        self.walker.apply(step).map(|_| ())
     }
 
     fn turn(&mut self, order: &Order) -> Result<(), Box<Reason>> {

@@ -6,7 +6,9 @@ use lastbolt_machine::{JobSpec, Machine, Minutes};
 
 use crate::book::{Book, Kind, Way};
 use crate::broken::Broken;
+use crate::leak::LEAK_LOOK;
 use crate::open::{No, Open};
+use crate::open_time::Bead;
 use crate::order::{Action, Step, Wishes};
 use crate::verdict::{Phase, Reason};
 
@@ -26,6 +28,10 @@ pub struct Key {
     pub(crate) started: Open,
     pub(crate) spot: Option<usize>,
     pub(crate) tool: Option<usize>,
+    /// Whether the leak look was done (R28).
+    pub(crate) looked: bool,
+    /// Beads of sealant that are not home yet (R24).
+    pub(crate) beads: Vec<Bead>,
 }
 
 /// One legal next step, cheap to copy; only for the walker that gave it.
@@ -55,6 +61,8 @@ impl Walker {
             started: Open::none(book.things.len()),
             spot: book.spot_at_start,
             tool: book.tool_at_start,
+            looked: false,
+            beads: Vec::new(),
         };
         Ok(Self { book: Arc::new(book), key, cost: Minutes::ZERO })
     }
@@ -137,10 +145,11 @@ impl Walker {
             if self.may_close(x).is_ok() {
                 self.add_moves(x, self.closing(x), &mut moves);
             }
-            if self.book.may_start(x, &self.key.open, &self.key.started).is_ok() {
+            if self.may_start(x).is_ok() {
                 self.add_moves(x, Action::Start, &mut moves);
             }
         }
+        moves.extend(self.leak_look().ok());
         moves
     }
 
@@ -152,9 +161,10 @@ impl Walker {
     /// A move in words, with its minutes.
     pub fn step(&self, next: &Move) -> Step {
         let start = next.action == Action::Start;
+        let look = next.action == Action::Look;
         Step {
             action: next.action,
-            id: self.book.id(next.thing).to_owned(),
+            id: if look { LEAK_LOOK } else { self.book.id(next.thing) }.to_owned(),
             from: next.spot.map(|spot| self.book.spots[spot].clone()),
             tool: next.tool.filter(|_| !start).map(|tool| self.book.tools[tool].clone()),
             minutes: Some(next.minutes),
@@ -167,10 +177,16 @@ impl Walker {
         match next.action {
             Action::Off | Action::Undo | Action::Prep => self.key.open.add(next.thing),
             Action::Start => self.key.started.add(next.thing),
+            Action::Look => self.key.looked = true,
             _ => {
                 self.key.open.drop(next.thing);
                 self.key.started.drop(next.thing);
             }
+        }
+        if self.key.building && next.action != Action::Look {
+            let closes = next.action != Action::Start;
+            let (beads, open) = (&self.key.beads, &self.key.open);
+            self.key.beads = self.book.beads_after(beads, next, closes, open);
         }
         self.key.spot = next.spot.or(self.key.spot);
         self.key.tool = next.tool.or(self.key.tool);
@@ -195,12 +211,41 @@ impl Walker {
         if self.book.things[x].left_alone {
             return Err(Broken::LeftAlone { x });
         }
-        Ok(())
+        self.book.bearing_allows(x, &self.key.open, &self.key.started, false)
     }
 
     /// The rules of closing besides the way.
     pub(crate) fn may_close(&self, x: No) -> Result<(), Broken> {
-        self.book.may_close(x, &self.key.open, &self.key.started)
+        self.book.may_close(x, &self.key.open, &self.key.started)?;
+        self.may_step_back(x)
+    }
+
+    /// The rules of starting besides the way.
+    pub(crate) fn may_start(&self, x: No) -> Result<(), Broken> {
+        self.book.may_start(x, &self.key.open, &self.key.started)?;
+        self.may_step_back(x)
+    }
+
+    fn may_step_back(&self, x: No) -> Result<(), Broken> {
+        self.book.bearing_allows(x, &self.key.open, &self.key.started, true)?;
+        self.book.leak_look_allows(x, &self.key.open, self.key.looked)
+    }
+
+    /// The leak look as a move: once, when only covers and what they need are left (R28).
+    ///
+    /// # Errors
+    /// Says in a sentence why it does not stand here.
+    pub(crate) fn leak_look(&self) -> Result<Move, String> {
+        let waits = self.book.waits_for_look(&self.key.open);
+        let Some(thing) = waits.filter(|_| self.key.building && !self.key.looked) else {
+            return Err("Nothing waits for a leak look here.".to_owned());
+        };
+        if let Some(open) = self.book.open_before_look(&self.key.open) {
+            let open = self.book.id(open);
+            return Err(format!("\"{open}\" is still open, so it is too early for the leak look."));
+        }
+        let (minutes, change) = (Minutes::ZERO, Minutes::ZERO);
+        Ok(Move { action: Action::Look, thing, way: 0, spot: None, tool: None, minutes, change })
     }
 
     /// The action that opens a thing.
@@ -257,6 +302,9 @@ impl Walker {
                 continue;
             }
             let next = self.priced(x, action, number);
+            if self.book.in_time(&self.key.beads, &next).is_err() {
+                continue;
+            }
             // A start is by hand in no time: ways from the same spot are one start.
             let same = |m: &Move| m.action == Action::Start && m.thing == x && m.spot == next.spot;
             if action != Action::Start || !moves.iter().any(same) {

@@ -5,6 +5,7 @@ import * as away from './away.js';
 import * as begin from './begin.js';
 import * as keys from './keys.js';
 import * as letIn from './let-in.js';
+import * as lists from './lists.js';
 import { Outbox } from './outbox.js';
 import * as person from './person.js';
 import * as phones from './phones.js';
@@ -65,7 +66,10 @@ function start() {
   const given = { job, outbox, record, say };
   take.start(given);
   scribe.start(given);
-  photos.start({ job, outbox, record: (draft) => outbox.record(draft, seen()) });
+  lists.start(given);
+  photos.start({
+    job, outbox, record: (draft) => outbox.record(draft, seen()), changed: showOutbox,
+  });
   showOutbox();
   fit();
   addEventListener('resize', fit);
@@ -246,12 +250,15 @@ function pageAddress() {
 
 function showOutbox() {
   const unsent = outbox.unsent().length;
+  const shots = photos.count();
+  const waits = [unsent || '', shots > 0 ? `${shots} ${shots > 1 ? 'photos' : 'photo'}` : '']
+    .filter(Boolean).join(' and ');
   for (const place of document.querySelectorAll('[data-unsent]')) {
     const trouble = lost();
     const idle = trouble || 'all sent';
     const before = trouble ? `${trouble}, ` : '';
-    place.textContent = unsent > 0 ? `${before}${unsent} not sent yet` : idle;
-    place.classList.toggle('waiting', unsent > 0 || Boolean(trouble));
+    place.textContent = waits ? `${before}${waits} not sent yet` : idle;
+    place.classList.toggle('waiting', Boolean(waits || trouble));
   }
   if (unsent === 0) nowKept();
   if (!outbox.reached) warnAway();

@@ -192,12 +192,14 @@ export class Outbox extends EventTarget {
     if (this.reached === reached) return;
     this.reached = reached;
     this.changed();
+    if (reached) this.dispatchEvent(new Event('heard'));
   }
 
   setShut(shut) {
     if (this.shut === shut) return;
     this.shut = shut;
     this.changed();
+    if (!shut) this.dispatchEvent(new Event('heard'));
     if (shut) this.say(NOT_IN);
   }
 

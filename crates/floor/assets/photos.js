@@ -1,38 +1,155 @@
-// Photos are brought in one after the other: made smaller here where the phone can do it, sent,
-// and then mentioned by an entry like any other. What did not come over stays listed with its
-// reason and can be sent again for as long as this page is open.
+// Photos are brought in one after the other: made smaller here where the phone can do it, put by on
+// this phone, sent, and then mentioned by an entry like any other. What did not come over stays on
+// this phone and is sent as soon as the server is heard again, from any page of the job; what the
+// server does not take is listed with its reason.
 
 import { fit } from './screen.js';
 import { takenAt } from './taken.js';
+import { Waiting } from './waiting.js';
 
 const SIDE_MAX = 1600;
 const QUALITY = 0.9;
 const SEND_TIME_MS = 120_000;
+const AGAIN_MS = 20_000;
 
 let job;
 let keep;
-let left = [];
-let bringing = false;
+let outbox;
+let waiting;
+let changed;
+let timer = 0;
+let busy = false;
+let more = false;
+// Of those that were chosen on this page, and of those that waited.
+let all = 0;
+let done = 0;
+let unsent = [];
 
-// `record` keeps an entry; `recorded` is told to whoever waits for one to be on the disk.
+// `record` keeps an entry; `changed` is called when another number of photos waits.
 export function start(options) {
-  job = options.job;
+  ({ job, outbox, changed } = options);
   keep = options.record;
+  waiting = new Waiting(job);
   document.addEventListener('change', chosen);
   document.addEventListener('click', tapped);
   // How high the photo beside a step is shows only when it has come.
   document.addEventListener('load', (load) => {
     if (load.target.closest?.('[data-before]')) fit();
   }, true);
-  options.outbox.addEventListener('recorded', goThen);
+  outbox.addEventListener('recorded', goThen);
+  outbox.addEventListener('heard', () => flush());
+  document.addEventListener('visibilitychange', () => {
+    if (document.visibilityState === 'visible') flush();
+  });
+  flush();
 }
 
-function chosen(change) {
+// How many photos wait to be sent.
+export function count() {
+  return unsent.filter((one) => !one.why).length;
+}
+
+async function chosen(change) {
   const input = change.target.closest('input[data-photos]');
   if (!input) return;
   const files = [...input.files];
   input.value = '';
-  bringAll(files.map((file) => ({ file, why: '' })));
+  if (files.length === 0) return;
+  const before = await waiting.all();
+  all = before.length + files.length;
+  done = 0;
+  const thing = document.querySelector('[data-of]')?.dataset.of;
+  for (const file of files) {
+    tell('keep this page open');
+    await putBy(file, thing);
+    // What is put by is sent while the next one is made smaller.
+    flush();
+  }
+}
+
+async function putBy(file, thing) {
+  const taken = (await takenAt(file)) ?? file.lastModified;
+  const body = await smaller(file);
+  const photo = {
+    name: file.name,
+    thing,
+    taken,
+    type: body.type.startsWith('image/') ? body.type : 'application/octet-stream',
+    bytes: await body.arrayBuffer(),
+    why: '',
+  };
+  try {
+    await waiting.add(photo);
+  } catch (error) {
+    unsent.push({ ...photo, key: '', why: error.message });
+  }
+  await look();
+}
+
+// Reads anew what waits, and shows it.
+async function look() {
+  const lost = unsent.filter((one) => one.key === '');
+  unsent = [...await waiting.all(), ...lost];
+  all = Math.max(all, done + unsent.length);
+  tell();
+  changed();
+}
+
+// Sends what waits, the oldest first, until the server is not reached.
+async function flush() {
+  if (busy) {
+    more = true;
+    return;
+  }
+  busy = true;
+  clearTimeout(timer);
+  try {
+    do {
+      more = false;
+      if (!await sendAll()) timer = setTimeout(flush, AGAIN_MS);
+    } while (more);
+  } catch {
+    // This browser keeps nothing any more: what waits is tried again.
+    timer = setTimeout(flush, AGAIN_MS);
+  }
+  waiting.sentAll();
+  busy = false;
+  tell();
+}
+
+// Whether all was sent that can be.
+async function sendAll() {
+  await look();
+  for (const one of unsent.filter((photo) => photo.key && !photo.why)) {
+    if (!waiting.mayISend()) return false;
+    const outcome = await sendOne(one);
+    await look();
+    if (outcome === 'later') return false;
+  }
+  return true;
+}
+
+async function sendOne(one) {
+  let { said } = one;
+  if (!said) {
+    const outcome = await send(one);
+    if (outcome.later) return 'later';
+    if (outcome.why) {
+      await waiting.put({ ...one, why: outcome.why });
+      return 'refused';
+    }
+    said = { photo: outcome.photo, taken_at_ms: outcome.taken_at_ms ?? undefined };
+    await waiting.put({ ...one, said });
+  }
+  // This page may have been closed between these steps: it is mentioned once all the same.
+  const mentions = (entry) => entry.event.more?.photo === said.photo;
+  const isShown = one.said && document.querySelector(`li[data-key="${said.photo}"]`);
+  if (!outbox.entries().some(mentions) && !isShown) {
+    keep({ verb: 'photo', thing: one.thing, more: said });
+  }
+  await waiting.remove(one.key);
+  done += 1;
+  return 'sent';
 }
 
 let then = null;
@@ -40,7 +157,9 @@ let then = null;
 // Where to go when what a button said is on the disk.
 function tapped(click) {
   const again = click.target.closest('[data-photos-again]');
-  if (again) bringAll(left);
+  if (again) sendAgain();
+  const away = click.target.closest('[data-photo-away]');
+  if (away) putAway(away.dataset.photoAway);
   const button = click.target.closest('button[data-then]');
   if (button) then = button.dataset.then;
   const shot = click.target.closest('[data-photo] [data-shot]');
@@ -64,55 +183,45 @@ function hang(shot, click) {
   location.replace(`${photo}&x=${x}&y=${y}`);
 }
 
-async function bringAll(all) {
-  if (bringing || all.length === 0) return;
-  bringing = true;
-  left = [];
-  let done = 0;
-  for (const one of all) {
-    tell(`${done} of ${all.length} brought in; keep this page open`);
-    try {
-      await bring(one.file);
-      done += 1;
-    } catch (error) {
-      left.push({ file: one.file, why: error.message });
-    }
-  }
-  bringing = false;
-  tell(`${done} of ${all.length} brought in`);
+async function sendAgain() {
+  for (const one of unsent.filter((photo) => photo.key)) await waiting.put({ ...one, why: '' });
+  all = unsent.length;
+  done = 0;
+  flush();
 }
 
-async function bring(file) {
-  const taken = (await takenAt(file)) ?? file.lastModified;
-  const body = await smaller(file);
-  const isPicture = body.type.startsWith('image/');
-  const said = await send(body, {
-    'content-type': isPicture ? body.type : 'application/octet-stream',
-    'x-taken-at-ms': String(taken),
-    'x-minutes-east': String(-new Date(taken).getTimezoneOffset()),
-  });
-  const more = { photo: said.photo, taken_at_ms: said.taken_at_ms ?? undefined };
-  const thing = document.querySelector('[data-of]')?.dataset.of;
-  keep({ verb: 'photo', thing, more });
+async function putAway(key) {
+  if (key) await waiting.remove(key);
+  unsent = unsent.filter((one) => one.key !== key);
+  await look();
 }
 
-async function send(body, headers) {
+// What became of it: the photo's name, that it has to be sent later, or why it is not taken.
+async function send(one) {
   const stop = new AbortController();
-  const timer = setTimeout(() => stop.abort(), SEND_TIME_MS);
-  let answer;
-  let said;
+  const limit = setTimeout(() => stop.abort(), SEND_TIME_MS);
   try {
-    answer = await fetch(`/api/job/${job}/photos`, {
-      method: 'POST', headers, body, signal: stop.signal,
+    const answer = await fetch(`/api/job/${job}/photos`, {
+      method: 'POST',
+      headers: {
+        'content-type': one.type,
+        'x-taken-at-ms': String(one.taken),
+        'x-minutes-east': String(-new Date(one.taken).getTimezoneOffset()),
+      },
+      body: one.bytes,
+      signal: stop.signal,
     });
-    said = await answer.json();
+    const said = await answer.json();
+    if (answer.ok) return said;
+    if (answer.status >= 500 || answer.status === 429 || said.let_in === false) {
+      return { later: true };
+    }
+    return { why: said.message ?? `The server answered ${answer.status}.` };
   } catch {
-    throw new Error('The server was not reached.');
+    return { later: true };
   } finally {
-    clearTimeout(timer);
+    clearTimeout(limit);
   }
-  if (!answer.ok) throw new Error(said.message ?? `The server answered ${answer.status}.`);
-  return said;
 }
 
 // Upright and small enough; the file itself where this phone cannot do it, or need not.
@@ -140,22 +249,37 @@ async function smaller(file) {
   }
 }
 
-function tell(text) {
+function tell(besides = '') {
   const told = document.querySelector('[data-photos-told]');
-  if (!told) return;
-  told.textContent = left.length > 0 ? `${text}, ${left.length} not` : text;
+  if (!told || all === 0) return;
+  const refused = unsent.filter((one) => one.why).length;
+  const open = busy && !waiting.lasting ? 'keep this page open' : besides;
+  const words = [
+    all > refused ? `${done} of ${all} brought in` : '',
+    refused > 0 ? `${refused} not${all > refused ? '' : ' brought in'}` : '',
+    count() > 0 && !busy ? `${count()} not yet sent` : '',
+  ].filter(Boolean);
+  told.textContent = open ? `${words.join(', ')}; ${open}` : words.join(', ');
   const list = document.querySelector('[data-photos-left]');
-  const lines = left.map((one) => {
-    const name = Object.assign(document.createElement('strong'), { textContent: one.file.name });
-    const line = document.createElement('li');
-    line.append(name, `: ${one.why}`);
-    return line;
-  });
-  if (left.length > 0 && !bringing) {
-    const again = Object.assign(document.createElement('button'), { type: 'button' });
-    again.textContent = 'Send them again';
-    again.dataset.photosAgain = '';
-    lines.push(again);
+  const lines = busy ? unsent.filter((one) => one.why).map(line) : unsent.map(line);
+  if (refused > 0 && !busy) {
+    lines.push(button('Send them again', 'photosAgain', ''));
   }
   list.replaceChildren(...lines);
+}
+
+function line(one) {
+  const name = Object.assign(document.createElement('strong'), { textContent: one.name });
+  const item = document.createElement('li');
+  const stays = waiting.lasting ? 'it stays on this phone until it is' : 'keep this page open';
+  item.append(name, `: ${one.why || `not yet sent; ${stays}`}`);
+  if (one.why) item.append(' ', button('Put it away', 'photoAway', one.key));
+  return item;
+}
+
+function button(text, name, value) {
+  const made = Object.assign(document.createElement('button'), { type: 'button' });
+  made.textContent = text;
+  made.dataset[name] = value;
+  return made;
 }

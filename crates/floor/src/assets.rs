@@ -32,6 +32,8 @@ const ASSETS: &[Asset] = &[
     asset!("phones.js", "text/javascript; charset=utf-8"),
     asset!("begin.js", "text/javascript; charset=utf-8"),
     asset!("hand.js", "text/javascript; charset=utf-8"),
+    asset!("lists.css", "text/css; charset=utf-8"),
+    asset!("lists.js", "text/javascript; charset=utf-8"),
     asset!("panel.js", "text/javascript; charset=utf-8"),
     asset!("scribe.js", "text/javascript; charset=utf-8"),
     asset!("together.js", "text/javascript; charset=utf-8"),
@@ -44,6 +46,7 @@ const ASSETS: &[Asset] = &[
     asset!("keys.js", "text/javascript; charset=utf-8"),
     asset!("photos.js", "text/javascript; charset=utf-8"),
     asset!("taken.js", "text/javascript; charset=utf-8"),
+    asset!("waiting.js", "text/javascript; charset=utf-8"),
     asset!("times.js", "text/javascript; charset=utf-8"),
     asset!("sign.svg", "image/svg+xml"),
 ];

@@ -14,7 +14,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 
 use crate::door::{Door, Ends, Pass, door, who_from_network};
 use crate::hall::Hall;
-use crate::limits::{BODY_BYTES_MAX, PHOTO_TIME, REQUEST_TIME};
+use crate::limits::{BODY_BYTES_MAX, LIST_BYTES_MAX, PHOTO_TIME, REQUEST_TIME};
 use crate::phones::same;
 use crate::reply::Refusal;
 
@@ -61,23 +61,28 @@ pub(crate) enum Sent {
     Words,
     /// One picture.
     Photo,
+    /// A list from a spreadsheet.
+    List,
 }
 
 impl Sent {
     fn to(path: &str) -> Self {
-        let is_photos = path.starts_with("/api/job/") && path.ends_with("/photos");
-        if is_photos { Self::Photo } else { Self::Words }
+        match path.strip_prefix("/api/job/").and_then(|rest| rest.split_once('/')) {
+            Some((_, "photos")) => Self::Photo,
+            Some((_, "list")) => Self::List,
+            _ => Self::Words,
+        }
     }
 
     fn time(self) -> Duration {
         match self {
-            Self::Words => REQUEST_TIME,
+            Self::Words | Self::List => REQUEST_TIME,
             Self::Photo => PHOTO_TIME,
         }
     }
 
-    /// Judges what is said of a body before it is read. Neither kind can be sent by a page of
-    /// another site without its browser asking here first.
+    /// Judges what is said of a body before it is read. None of these kinds can be sent by a page
+    /// of another site without its browser asking here first.
     fn judge(self, headers: &HeaderMap) -> Result<(), Refusal> {
         let (fits, sentence, most) = match self {
             Self::Words => (
@@ -92,6 +97,11 @@ impl Sent {
                 "What is sent here must be one picture, as image/jpeg and the like.",
                 lastbolt_photo::BYTES_MAX,
             ),
+            Self::List => (
+                is_kind(headers, |kind| kind == "text/csv"),
+                "What is sent here must be one list, as text/csv.",
+                LIST_BYTES_MAX,
+            ),
         };
         if !fits {
             return Err(Refusal::new(StatusCode::UNSUPPORTED_MEDIA_TYPE, sentence));
@@ -101,6 +111,7 @@ impl Sent {
             return Err(match self {
                 Self::Words => too_large(),
                 Self::Photo => crate::photos::too_large(),
+                Self::List => crate::lists::too_large(),
             });
         }
         Ok(())

@@ -21,6 +21,7 @@ mod door;
 mod guard;
 mod hall;
 mod limits;
+mod lists;
 mod pages;
 mod phones;
 mod photos;

@@ -4,6 +4,8 @@ use std::time::Duration;
 
 /// The largest body of a request \[bytes\].
 pub(crate) const BODY_BYTES_MAX: usize = 256 * 1024;
+/// The largest list from a spreadsheet \[bytes\].
+pub(crate) const LIST_BYTES_MAX: usize = 2 * 1024 * 1024;
 /// The most events in one request.
 pub(crate) const EVENTS_MAX: usize = 100;
 /// The most requests that wait for the writer.

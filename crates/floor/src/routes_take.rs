@@ -12,10 +12,10 @@ use crate::clock::now_ms;
 use crate::guard::too_large;
 use crate::hall::Hall;
 use crate::limits::BODY_BYTES_MAX;
-use crate::pages;
 use crate::reply::{AsJson, AsPage, Refusal};
 use crate::routes::{About, data, page};
 use crate::wire;
+use crate::{lists, pages};
 
 /// Every address of a job from nothing, not guarded.
 pub(crate) fn routes() -> Router<Hall> {
@@ -26,6 +26,9 @@ pub(crate) fn routes() -> Router<Hall> {
         .route("/job/{job}/scribe", get(scribe))
         .route("/job/{job}/questions", get(questions))
         .route("/job/{job}/entry", get(entry))
+        .route("/job/{job}/lists", get(lists_page))
+        .route("/job/{job}/lists/{file}", get(lists::file))
+        .route("/api/job/{job}/list", post(lists::bring))
 }
 
 async fn begin_page(State(hall): State<Hall>) -> Response {
@@ -70,6 +73,12 @@ async fn questions(State(hall): State<Hall>, Path(job): Path<String>) -> Result<
     let room = hall.room(&job).await?;
     let snapshot = room.current().await;
     Ok(page(pages::questions::page(&room, &snapshot)))
+}
+
+async fn lists_page(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
+    let room = hall.room(&job).await?;
+    let snapshot = room.current().await;
+    Ok(page(pages::lists::page(&room, &snapshot)))
 }
 
 async fn entry(

@@ -1,10 +1,11 @@
 //! Buttons: what has happened, by kind, and what each records.
 
 use lastbolt_ledger::Verb;
-use lastbolt_machine::{KernelWay, Kind, ThingNo};
+use lastbolt_machine::{KernelWay, Kind, LEAK_LOOK, ThingNo};
 
 use crate::advance::Now;
 use crate::case::{Book, Case, Written};
+use crate::shown::is_leak_look;
 use crate::tell::Tell;
 use crate::view::{Button, Draft, StepVerb};
 use crate::walk::Todo;
@@ -43,6 +44,11 @@ pub(crate) fn of_step(tell: Tell<'_>, todo: &Todo) -> Vec<Button> {
         }
         StepVerb::Prep => all.push(maker.main(Verb::Prep, &prep_done(book, todo.thing))),
         StepVerb::End => all.push(maker.main(Verb::End, &prep_ended(book, todo.thing))),
+        StepVerb::Look if is_leak_look(book.kernel, todo) => {
+            let mut looked = maker.main(Verb::Looked, "Looked for leaks");
+            LEAK_LOOK.clone_into(&mut looked.draft.thing);
+            all.push(looked);
+        }
         StepVerb::Look => {
             all.push(maker.main(Verb::Looked, "Looked, pushed, tugged"));
             all.push(maker.other(Verb::PassedBy, "Pass it by"));

@@ -43,6 +43,19 @@ pub(crate) fn counts(tell: Tell<'_>, list: &[Todo], phase: Phase) -> Vec<KindCou
     kinds.into_iter().map(|((_, kind), tally)| tally.into_count(&kind)).collect()
 }
 
+/// What came off by kind, where nobody knows yet how much will: "screws: 6 off".
+pub(crate) fn off_so_far(tell: Tell<'_>) -> Vec<KindCount> {
+    let mut all = counts(tell, &[], Phase::TakeApart);
+    for count in &mut all {
+        count.all = count.done;
+        let between: String =
+            count.between.iter().map(|(word, pieces)| format!(", {pieces} {word}")).collect();
+        count.text = format!("{}: {} off{between}", count.kind, count.done);
+    }
+    all.retain(|count| count.done > 0);
+    all
+}
+
 /// Pieces of one kind.
 #[derive(Default)]
 struct Tally {

@@ -29,7 +29,7 @@ pub(crate) fn entry_text(event: &Event) -> String {
         Verb::Corrected => corrected(&name, event, kind),
         Verb::StruckOut => format!("{name} never was: struck out"),
         Verb::Fact => format!("{name}: {}", fact(more.fact.as_deref(), note)),
-        Verb::Answered => format!("Answered: {note}"),
+        Verb::Answered => answered(more, note),
         Verb::Expected => {
             let what = words::pieces(pieces, kind.unwrap_or("fixing"));
             at(format!("Counted before: {what}"), spot)
@@ -55,6 +55,36 @@ pub(crate) fn entry_text(event: &Event) -> String {
         Verb::Pin => format!("{name}: marked on a picture"),
         Verb::Private => "A picture is not exported".to_owned(),
         other => format!("\"{other}\", which this version does not know"),
+    }
+}
+
+/// "Answered no: can the tray nuts still be got at, and seen, with the tray back on?"
+fn answered(more: &More, note: &str) -> String {
+    let (these, those) = (some(&more.these), some(&more.those));
+    let asked = match kind_of_question(more) {
+        Some("reach") => format!("can {these} still be got at, and seen, with {those} back on?"),
+        Some("seen") => format!("can {these} still be seen with {those} back on?"),
+        Some("holds") => format!("does {these} hold {those} as well?"),
+        Some("place") => format!("can {these} be got at from where {those} goes on?"),
+        _ => return format!("Answered: {note}"),
+    };
+    format!("Answered {note}: {asked}")
+}
+
+fn kind_of_question(more: &More) -> Option<&str> {
+    let says_all = !more.these.is_empty() && !more.those.is_empty();
+    more.kind.as_deref().filter(|_| says_all)
+}
+
+/// "the tray nuts, the tray and 3 more".
+fn some(names: &[String]) -> String {
+    const NAMED_MAX: usize = 3;
+    let named: Vec<String> =
+        names.iter().take(NAMED_MAX).map(|name| format!("the {name}")).collect();
+    match (named.split_last(), names.len().saturating_sub(NAMED_MAX)) {
+        (Some((last, [])), 0) => last.clone(),
+        (Some((last, first)), 0) => format!("{} and {last}", first.join(", ")),
+        (_, more) => format!("{} and {more} more", named.join(", ")),
     }
 }
 

@@ -2,10 +2,10 @@
 
 use lastbolt_machine::kernel::BENCH;
 use lastbolt_machine::model::{Back, Value};
-use lastbolt_machine::{Kind, Minutes, Set, ThingNo, Way};
+use lastbolt_machine::{Kind, LEAK_LOOK, Minutes, Set, ThingNo, Way};
 
 use crate::case::{Book, Written};
-use crate::shown::Shown;
+use crate::shown::{Shown, is_leak_look};
 use crate::view::{Caution, CautionFrom, PlanStep, StepLine, StepVerb, Tag};
 use crate::walk::Todo;
 use crate::words;
@@ -31,6 +31,9 @@ impl<'a> Book<'a> {
                 }
                 None => format!("Back to normal: {}", self.kernel.name(todo.thing)),
             },
+            (StepVerb::Look, _) if is_leak_look(self.kernel, todo) => {
+                format!("Leak look, before the {} goes on", self.kernel.name(todo.thing))
+            }
             (StepVerb::Look, _) => match before {
                 Some(cover) => {
                     format!("Last look: {name}, before the {} goes on", self.kernel.name(cover))
@@ -49,7 +52,10 @@ impl<'a> Book<'a> {
         let tool = way.and_then(|way| way.tool).filter(|_| todo.verb != StepVerb::Start);
         StepLine {
             verb: todo.verb,
-            thing: self.kernel.name(todo.thing).to_owned(),
+            thing: match is_leak_look(self.kernel, todo) {
+                true => LEAK_LOOK.to_owned(),
+                false => self.kernel.name(todo.thing).to_owned(),
+            },
             text: self.title(todo, shown.before),
             from: spot.map(|spot| self.kernel.spots[spot.0].clone()),
             tool: tool.map(|tool| self.kernel.tools[tool.0].clone()),

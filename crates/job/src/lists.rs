@@ -2,10 +2,12 @@
 //! list of a job.
 
 mod entries;
+mod events;
 mod machine;
 mod rows;
 
 pub use entries::{CountedBefore, Entries, Handful, LeftOut, entries};
+pub use events::{Preview, events, preview};
 pub use machine::machine_of_list;
 pub use rows::rows;
 

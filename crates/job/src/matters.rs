@@ -124,6 +124,13 @@ pub struct Matters {
 }
 
 impl Matters {
+    /// Gives what fell that is meant where nobody says which: the last that is missing, else the
+    /// last that may stay unfound.
+    pub fn last_fallen(&self) -> Option<&Dropped> {
+        let missing = self.dropped.iter().rev().find(|it| it.stays.is_none());
+        missing.or_else(|| self.dropped.last())
+    }
+
     /// Folds plain records, the withdrawn ones left out.
     pub fn of(plain: &[Recorded]) -> Self {
         let withdrawn = history(plain).filter(|entry| entry.withdrawn_by.is_some());

@@ -8,6 +8,8 @@ use lastbolt_sketch::{Drawn, draw, has_something};
 use crate::advance::{Now, bring_up};
 use crate::case::{Case, JobModel};
 use crate::kept::KeptPlan;
+use crate::screen::screen_as;
+use crate::taken::is_taking_apart;
 use crate::view::{Gate, RecordView, Screen};
 
 /// A job as of its last record. What a file does not know is drawn from the record.
@@ -64,7 +66,8 @@ impl Picture {
 
     /// Gives the working screen; see [`crate::screen`].
     pub fn screen(&self, now_ms: i64) -> Screen {
-        crate::screen(&self.case, &self.records, &self.now, now_ms)
+        let more_may_come_off = is_taking_apart(self);
+        screen_as(&self.case, &self.records, &self.now, now_ms, more_may_come_off)
     }
 
     /// Gives the gate before the first start.

@@ -7,7 +7,7 @@ use lastbolt_order::Plan;
 
 use crate::case::{Book, JobModel, Written};
 use crate::line::fluid_text;
-use crate::shown::{Shown, with_looks};
+use crate::shown::{Shown, with_leak_look, with_looks};
 use crate::stages;
 use crate::view::{Buy, LastLook, PlanView, Stage, StageMinutes, StepVerb};
 use crate::walk::{Stand, steps_of};
@@ -58,7 +58,8 @@ fn shown_plan(kernel: &Kernel, plan: &Plan) -> Vec<Shown> {
         tool: kernel.tool_at_start,
         pending: Vec::new(),
     };
-    with_looks(kernel, &from, &steps_of(plan), &kernel.open_at_start, &|_| false)
+    let shown = with_looks(kernel, &from, &steps_of(plan), &kernel.open_at_start, &|_| false);
+    with_leak_look(kernel, shown, false)
 }
 
 fn last_looks(kernel: &Kernel, shown: &[Shown]) -> Vec<LastLook> {

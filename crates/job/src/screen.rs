@@ -8,7 +8,7 @@ use crate::advance::Now;
 use crate::buttons;
 use crate::card::card;
 use crate::case::{Book, Case};
-use crate::counts::{counts, in_plan, still_off};
+use crate::counts::{counts, in_plan, off_so_far, still_off};
 use crate::matters::{self, put_back, taps};
 use crate::quiet;
 use crate::record::event_text;
@@ -26,12 +26,27 @@ const NEXT_TO_THAT: usize = 2;
 /// Gives the working screen. `now_ms` is the time of day in milliseconds since 1970, UTC: waits
 /// that are over are left out.
 pub fn screen(case: &Case, records: &[Recorded], now: &Now, now_ms: i64) -> Screen {
+    screen_as(case, records, now, now_ms, false)
+}
+
+/// Gives the working screen; with `apart` more may come off than the record and any file know.
+pub(crate) fn screen_as(
+    case: &Case,
+    records: &[Recorded],
+    now: &Now,
+    now_ms: i64,
+    apart: bool,
+) -> Screen {
     let kernel = &case.kernel;
     let tell = Tell { case, live: &now.live, kept: &now.kept };
     let list = shown::list(case, now);
     let book = Book::of(case);
     let lines: Vec<StepLine> = list.iter().map(|s| book.line(s, tell.tag(s.todo.thing))).collect();
-    let phase = phase(case, now, &list);
+    let phase = match phase(case, now, &list) {
+        Phase::Finished => Phase::Finished,
+        _ if apart => Phase::TakeApart,
+        phase => phase,
+    };
     let todo: Vec<Todo> = list.iter().map(|s| s.todo).collect();
     let split = (1 + NEXT_TO_THAT).min(lines.len());
     let side = if phase == Phase::Bench { now.live.phase(case) } else { phase };
@@ -39,6 +54,7 @@ pub fn screen(case: &Case, records: &[Recorded], now: &Now, now_ms: i64) -> Scre
         machine: case.model.title(),
         phase,
         heading: heading(phase).to_owned(),
+        more_may_come_off: apart && phase != Phase::Finished,
         purpose: case.model.purpose(),
         at: now
             .live
@@ -57,7 +73,7 @@ pub fn screen(case: &Case, records: &[Recorded], now: &Now, now_ms: i64) -> Scre
         next: list.first().filter(|_| phase != Phase::Finished).map(|s| card(tell, now, s)),
         next_to_that: lines.get(1..split).unwrap_or_default().to_vec(),
         rest: lines.get(split..).unwrap_or_default().to_vec(),
-        counts: counts(tell, &todo, side),
+        counts: if apart { off_so_far(tell) } else { counts(tell, &todo, side) },
         still_off: still_off(tell),
         bench: lines.iter().filter(|line| line.bench).cloned().collect(),
         waits: waits(tell, now_ms),

@@ -1,7 +1,7 @@
 //! The list as it is shown: the kept steps, a last look before each cover, and what is loose.
 
 use lastbolt_ledger::Verb;
-use lastbolt_machine::{Kernel, Kind, Minutes, Set, ThingNo};
+use lastbolt_machine::{Kernel, Kind, LEAK_LOOK, Minutes, Set, ThingNo};
 
 use crate::advance::Now;
 use crate::case::Case;
@@ -41,7 +41,32 @@ pub(crate) fn list(case: &Case, now: &Now) -> Vec<Shown> {
     let live = &now.live;
     let steps = with_loose(case, live, now.kept.todo(kernel));
     let answered = |tie: ThingNo| live.look(kernel, tie).is_some();
-    with_looks(kernel, &live.stand(case), &steps, &live.disturbed, &answered)
+    let shown = with_looks(kernel, &live.stand(case), &steps, &live.disturbed, &answered);
+    with_leak_look(kernel, shown, live.state.looks.contains_key(LEAK_LOOK))
+}
+
+/// Puts the leak look before the first step that waits for it (R28), unless it was done and
+/// nothing else had to be closed since.
+pub(crate) fn with_leak_look(kernel: &Kernel, mut shown: Vec<Shown>, done: bool) -> Vec<Shown> {
+    let look = kernel.leak_look();
+    let closes = |s: &Shown| !s.todo.verb.opens() && s.todo.verb != StepVerb::Look;
+    let first = shown.iter().position(|s| closes(s) && look.waits.has(s.todo.thing));
+    let Some(at) = first else { return shown };
+    let cover = look.waits.iter().find(|&part| kernel.thing(part).after_leak_look);
+    let is_before = |s: &Shown| closes(s) && !look.needed.has(s.todo.thing);
+    if let Some(thing) = cover
+        && (!done || shown[..at].iter().any(is_before))
+    {
+        let todo = Todo { verb: StepVerb::Look, thing, way: 0 };
+        let stand = shown[at].stand.clone();
+        shown.insert(at, Shown { todo, before: None, stand, change: Minutes::ZERO });
+    }
+    shown
+}
+
+/// Whether a step is the leak look: every other look is at a fixing or connection.
+pub(crate) fn is_leak_look(kernel: &Kernel, todo: &Todo) -> bool {
+    todo.verb == StepVerb::Look && kernel.thing(todo.thing).kind == Kind::Part
 }
 
 /// Puts a look before each part that covers what was disturbed.

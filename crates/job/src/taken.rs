@@ -42,11 +42,13 @@ pub fn taken(picture: &Picture) -> Vec<TakenLine> {
     notes.entries.iter().filter_map(|entry| line(picture, notes, entry)).collect()
 }
 
-/// Tells whether the job is one that no file plans, and which is still being taken apart: not all
-/// is off, and nothing went home yet.
+/// Tells whether the job is one that no file plans, and which is still being taken apart: nobody
+/// has said that all is off, or that it starts, and nothing went home yet.
 pub fn is_taking_apart(picture: &Picture) -> bool {
     let home = |verb: &Verb| matches!(verb, Verb::Home | Verb::On | Verb::Make | Verb::Tighten);
-    let over = |verb: &Verb| home(verb) || matches!(verb, Verb::AllOff | Verb::Finished);
+    let over = |verb: &Verb| {
+        home(verb) || matches!(verb, Verb::AllOff | Verb::Gate | Verb::FirstStart | Verb::Finished)
+    };
     let withdrawn = &picture.now.live.state.withdrawn;
     let stands = |seq: &u64| !withdrawn.contains(seq);
     is_from_nothing(picture)

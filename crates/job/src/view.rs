@@ -523,6 +523,9 @@ pub struct Screen {
     pub phase: Phase,
     /// The heading: "Take apart", "Put back".
     pub heading: String,
+    /// Nobody has said that all is off, and no file says what is to come off: more may. What is
+    /// next is then what goes home first once all is off.
+    pub more_may_come_off: bool,
     /// What it is for: "impeller to renew".
     pub purpose: String,
     /// Where the person stands, as last recorded.

@@ -17,6 +17,9 @@ use crate::failure::Failure;
 
 /// The sender's name of everything that commands record.
 pub(crate) const SENDER: &str = "command line";
+/// Said where a job has no list of what comes off, until somebody says that all is off.
+pub(crate) const MORE_MAY_COME_OFF: &str =
+    "More may come off; when all is off, say so: lastbolt all-off JOB.";
 /// How many states the planner may look at when the rest of a list has to be mended.
 pub(crate) const NODES: u64 = 5_000;
 /// The most events in one request to the running server.
@@ -184,6 +187,7 @@ impl Desk {
             context.line(&format!("note: {text}"))?;
         }
         match &screen.next {
+            _ if screen.more_may_come_off => context.line(MORE_MAY_COME_OFF),
             Some(card) => context.line(&format!("What next: {}", where_and_what(&card.line))),
             None => context.line("Nothing is left on the list."),
         }

@@ -166,6 +166,35 @@ fn answers_change_the_way_back() {
     assert_eq!(walks(&plan), 1, "{plan}");
 }
 
+/// Whoever reads the list of questions once and answers it to its end is never refused, also where
+/// an answer made a later one needless; an id that was never asked for is.
+#[test]
+fn a_list_of_questions_is_answered_to_its_end() {
+    let (mut needless, mut asked) = (0, 0);
+    for choices in [["no", "no", "yes"], ["yes", "no", "unknown"]] {
+        let bench = Bench::begin("Bramble saw", "bearing");
+        bench.strips_the_saw();
+        bench.runs("took", &["box", "--from", "below", "--tie", "screw:4", "--tie", "hose:2"]);
+        bench.runs("took", &["pump", "--from", "above", "--tie", "nut:2", "--tie", "plug"]);
+        for _ in 0..4 {
+            let open = bench.json("ask", &[]);
+            for question in open.as_array().unwrap() {
+                let id = question["id"].as_str().unwrap();
+                let open_now = bench.json("ask", &[]);
+                let is_open = open_now.as_array().unwrap().iter().any(|one| one["id"] == *id);
+                needless += u32::from(!is_open);
+                bench.runs("answer", &[id, choices[asked % choices.len()]]);
+                asked += 1;
+            }
+        }
+        let never = bench.tries("answer", &["reach-0000000000000000", "yes"]);
+        assert_eq!(never.code, 2);
+        let record = bench.runs("record", &[]).out;
+        assert!(record.contains("Answered no: can the "), "{record}");
+    }
+    assert!(needless > 0, "no answer made another question needless: nothing is tested");
+}
+
 /// The same call once more is the same entry; a handful is taken back as one.
 #[test]
 fn once_is_once() {

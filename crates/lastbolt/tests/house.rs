@@ -251,7 +251,9 @@ fn no_file_names_this_machine_or_a_registry_host() {
     ]
     .map(|halves| halves.concat());
     let mut bad = Vec::new();
-    for file in files_under(&root(), "") {
+    // In a second working tree of git that is a file which says where the first one is.
+    let files = files_under(&root(), "").into_iter();
+    for file in files.filter(|file| !file.ends_with(".git")) {
         let Ok(bytes) = fs::read(&file) else { continue };
         let text = String::from_utf8_lossy(&bytes);
         let found = forbidden.iter().filter(|word| text.contains(word.as_str()));

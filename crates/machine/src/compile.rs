@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 
 use crate::at::{At, Ref};
+use crate::forbids::LEAK_LOOK;
 use crate::kernel::{Changes, End, Kernel, KernelWay, Kind, SpotNo, Thing, ThingNo, ToolNo};
 use crate::minutes::{MinuteTable, Minutes};
 use crate::model::{Back, JobSpec, Machine, PairTable, Spot, Tie, Way};
@@ -105,6 +106,8 @@ impl<'a> Compiler<'a> {
             thing.needs = self.resolve(&part.needs);
             thing.rides = part.rides.as_ref().and_then(|r| self.number(r));
             thing.stays = self.resolve(&part.stays);
+            thing.open_minutes = part.open_minutes.as_ref().map(|m| m.value);
+            thing.after_leak_look = part.after.as_ref().is_some_and(|a| a.name() == LEAK_LOOK);
             self.kernel.things.push(thing);
         }
         for (written, tie) in machine.ties.iter().enumerate() {
@@ -143,6 +146,8 @@ impl<'a> Compiler<'a> {
         thing.needs = self.resolve(&tie.needs);
         thing.hidden_by = self.resolve(&tie.hidden_by);
         thing.sets = tie.sets.as_ref().map_or(Minutes::ZERO, |s| s.value);
+        thing.bears = tie.bears;
+        thing.open_minutes = tie.open_minutes.as_ref().map(|m| m.value);
         for end in &tie.joins {
             if let Some(&fixed) = self.fixed.get(end.name()) {
                 thing.joins.push(End::Fixed(fixed));
@@ -333,6 +338,9 @@ fn blank(id: Ref, kind: Kind, written: usize) -> Thing {
         group: None,
         wait: Minutes::ZERO,
         sets: Minutes::ZERO,
+        bears: false,
+        open_minutes: None,
+        after_leak_look: false,
     }
 }
 

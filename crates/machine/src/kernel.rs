@@ -126,6 +126,12 @@ pub struct Thing {
     pub wait: Minutes,
     /// Minutes until a tie counts as made for the end of preps.
     pub sets: Minutes,
+    /// A tie that carries weight (R23).
+    pub bears: bool,
+    /// Minutes from its going on until the last tie of its boundary is made (R24).
+    pub open_minutes: Option<Minutes>,
+    /// A cover that waits for the leak look (R28).
+    pub after_leak_look: bool,
 }
 
 /// Minutes between spots or tools, both directions alike.

@@ -12,6 +12,7 @@
 
 pub mod at;
 mod compile;
+mod forbids;
 pub mod kernel;
 pub mod minutes;
 pub mod model;
@@ -22,6 +23,7 @@ pub mod validate;
 
 pub use at::{At, FileNo, Ref, Sited};
 pub use compile::{CompileError, Extra, compile};
+pub use forbids::{LEAK_LOOK, LeakLook};
 pub use kernel::{
     Changes, Direction, End, Kernel, KernelWay, Kind, Place, SpotNo, Thing, ThingNo, ToolNo,
 };

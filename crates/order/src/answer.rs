@@ -84,6 +84,8 @@ pub struct Plan {
     pub strip: Vec<Step>,
     /// Putting back.
     pub build: Vec<Step>,
+    /// Before which step of putting back the leak look stands, if anything waits for it (R28).
+    pub leak_look: Option<usize>,
     /// All that is open at the turn.
     pub off: Set,
     /// Minutes of this order.

@@ -28,6 +28,12 @@ enum Statement {
     NoWayOff(ThingNo),
     /// `thing` has no way of going back.
     NoWayBack(ThingNo),
+    /// `tie` bears what it joins (R23).
+    Bears(ThingNo),
+    /// `thing` goes on with sealant that sets (R24).
+    Sets(ThingNo),
+    /// `part` goes on after the leak look (R28).
+    AfterLook(ThingNo),
 }
 
 /// The statements that make the question impossible, as sentences.
@@ -50,16 +56,24 @@ fn core(kernel: &Kernel, ask: &Ask<'_>) -> Option<Vec<Statement>> {
         return None;
     }
     let mut struck = kernel.clone();
-    let mut left = Vec::new();
-    for statement in kept {
-        let trial_kernel = without(struck.clone(), statement);
-        if trial_kernel.is_impossible(&trial) {
-            struck = trial_kernel;
-        } else {
-            left.push(statement);
+    // What a hanging part leaves to be done depends on its fixings (R23), so striking out one
+    // statement can make another needless: again until nothing more goes.
+    loop {
+        let mut left = Vec::new();
+        for &statement in &kept {
+            let trial_kernel = without(struck.clone(), statement);
+            if trial_kernel.is_impossible(&trial) {
+                struck = trial_kernel;
+            } else {
+                left.push(statement);
+            }
+        }
+        let is_stable = left.len() == kept.len();
+        kept = left;
+        if is_stable {
+            return Some(kept);
         }
     }
-    Some(left)
 }
 
 trait Possible {
@@ -90,6 +104,15 @@ fn statements(kernel: &Kernel) -> Vec<Statement> {
         all.extend(it.hidden_by.iter().map(|&part| Statement::HiddenBy(no, part)));
         if it.kind == Kind::Tie {
             all.push(Statement::Holds(no));
+        }
+        if it.bears {
+            all.push(Statement::Bears(no));
+        }
+        if it.open_minutes.is_some() {
+            all.push(Statement::Sets(no));
+        }
+        if it.after_leak_look {
+            all.push(Statement::AfterLook(no));
         }
         if it.ways.is_empty() {
             all.push(Statement::NoWayOff(no));
@@ -128,6 +151,9 @@ fn without(mut kernel: Kernel, statement: Statement) -> Kernel {
         Statement::HiddenBy(tie, part) => {
             kernel.things[tie.0].hidden_by.retain(|p| *p != part);
         }
+        Statement::Bears(tie) => kernel.things[tie.0].bears = false,
+        Statement::Sets(thing) => kernel.things[thing.0].open_minutes = None,
+        Statement::AfterLook(part) => kernel.things[part.0].after_leak_look = false,
         Statement::NoWayOff(thing) => {
             kernel.things[thing.0].ways = vec![free_way()];
         }
@@ -167,6 +193,16 @@ fn sentence(kernel: &Kernel, statement: Statement) -> Because {
         Statement::NoWayOff(a) => {
             (a, format!("\"{}\" has no way of coming off by itself.", name(a)))
         }
+        Statement::Bears(a) => {
+            (a, format!("\"{}\" bears weight: once it is undone nothing comes between.", name(a)))
+        }
+        Statement::Sets(a) => {
+            let minutes = kernel.thing(a).open_minutes.unwrap_or_default();
+            (a, format!("The sealant of \"{}\" is open for {minutes} minutes only.", name(a)))
+        }
+        Statement::AfterLook(a) => {
+            (a, format!("\"{}\" goes on after the leak look, when all else is home.", name(a)))
+        }
         Statement::NoWayBack(a) => (a, format!("\"{}\" has no way of going back.", name(a))),
     };
     let it = kernel.thing(thing);
@@ -183,7 +219,7 @@ fn sentence(kernel: &Kernel, statement: Statement) -> Because {
 #[cfg(test)]
 mod tests {
     use lastbolt_machine::{Extra, compile};
-    use lastbolt_testkit::{Size, random_machine};
+    use lastbolt_testkit::{Size, random_machine, ruled_machine};
 
     use super::*;
 
@@ -194,7 +230,8 @@ mod tests {
         let ask = Ask::default();
         let mut seen = 0;
         for seed in 0..300 {
-            let (machine, job) = random_machine(seed, &Size::default());
+            let make = if seed % 2 == 0 { random_machine } else { ruled_machine };
+            let (machine, job) = make(seed, &Size::default());
             let kernel = compile(&machine, &job, &Extra::default()).expect("it is legal");
             if !kernel.is_impossible(&ask) {
                 continue;

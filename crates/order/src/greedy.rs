@@ -5,13 +5,12 @@
 
 use crate::leaf::Leaf;
 use crate::relax::change;
-use crate::search::{Goal, State, do_at_once, stand};
+use crate::search::{Goal, State, do_at_once, may_be_at_once, stand};
 
 /// An order of one direction, with no claim to be good; `None` if it walked into a dead end.
 pub(crate) fn greedy<const W: usize>(leaf: &Leaf<'_, W>) -> Option<Goal> {
     let mut acts = Vec::new();
-    let start = State { at: leaf.start, spot: leaf.spot_at_start, tool: leaf.tool_at_start };
-    let mut state = do_at_once(leaf, start, &mut |act| acts.push(act));
+    let mut state = do_at_once(leaf, State::start(leaf), &mut |act| acts.push(act));
     let mut cost = 0;
     while !leaf.is_done(&state.at) {
         let choice = choose(leaf, &state)?;
@@ -21,7 +20,8 @@ pub(crate) fn greedy<const W: usize>(leaf: &Leaf<'_, W>) -> Option<Goal> {
         }
         state = do_at_once(leaf, choice.state, &mut |act| acts.push(act));
     }
-    Some(Goal { cost, spot: state.spot, tool: state.tool, acts })
+    let State { spot, tool, clock, .. } = state;
+    Some(Goal { cost, spot, tool, clock, acts })
 }
 
 /// A change, or an action that cannot be done at once.
@@ -33,7 +33,7 @@ struct Choice<const W: usize> {
 }
 
 fn choose<const W: usize>(leaf: &Leaf<'_, W>, state: &State<W>) -> Option<Choice<W>> {
-    let mut best: Option<((bool, i64), Choice<W>)> = None;
+    let mut best: Option<((u8, i64), Choice<W>)> = None;
     let mut moves: Vec<(u16, u16)> = Vec::new();
     let before = leaf.todo(&state.at).len();
     for act in leaf.remaining(&state.at) {
@@ -41,25 +41,37 @@ fn choose<const W: usize>(leaf: &Leaf<'_, W>, state: &State<W>) -> Option<Choice
             continue;
         }
         let (spot, tool) = stand(act, state);
-        let harmless = leaf.is_harmless(act, &state.at);
+        let harmless = may_be_at_once(leaf, act, state);
         let moved = (spot, tool) != (state.spot, state.tool);
         let at_once = harmless && act.excess == 0 && moved;
         if at_once && moves.contains(&(spot, tool)) {
             continue;
         }
         let change = change(leaf.spots, state.spot, spot) + change(leaf.tools, state.tool, tool);
-        let choice = if at_once {
-            moves.push((spot, tool));
-            Choice { act: None, state: State { at: state.at, spot, tool }, cost: change }
-        } else {
-            let at = leaf.after(act, &state.at);
-            let cost = change + act.excess;
-            Choice { act: Some(act.number), state: State { at, spot, tool }, cost }
+        // A change alone is no step on: with sealant laid it may let nothing be done at once.
+        let moved = at_once.then(|| state.moved(leaf, (spot, tool))).flatten();
+        let led = moved.map(|moved| (moved, do_at_once(leaf, moved, &mut |_| ())));
+        let (choice, after) = match led.filter(|(_, after)| after.at != state.at) {
+            Some((moved, after)) => {
+                moves.push((spot, tool));
+                (Choice { act: None, state: moved, cost: change }, after)
+            }
+            None => {
+                let Some(next) = state.after(leaf, act) else { continue };
+                let choice =
+                    Choice { act: Some(act.number), state: next, cost: change + act.excess };
+                (choice, do_at_once(leaf, next, &mut |_| ()))
+            }
         };
-        let after = do_at_once(leaf, choice.state, &mut |_| ());
         let gain = before.saturating_sub(leaf.todo(&after.at).len()).max(1);
         let price = choice.cost.saturating_mul(1000) / gain as i64;
-        let score = (!harmless, price);
+        // Sealant that is laid goes before everything; what could do harm comes last.
+        let rank = match (leaf.is_awaited(act, state.clock), harmless) {
+            (true, _) => 0,
+            (false, true) => 1,
+            (false, false) => 2,
+        };
+        let score = (rank, price);
         if best.as_ref().is_none_or(|(known, _)| score < *known) {
             best = Some((score, choice));
         }

@@ -8,6 +8,7 @@
 
 use lastbolt_machine::{Changes, Kernel, Kind};
 
+use crate::beads::Beads;
 use crate::local::{ANYWHERE, BENCH, BUILD, Local, STRIP};
 use crate::mask::Mask;
 
@@ -28,6 +29,8 @@ pub(crate) struct Act<const W: usize> {
     pub way: usize,
     pub spot: u16,
     pub tool: u16,
+    /// Minutes of the step.
+    pub minutes: i64,
     /// Minutes above the cheapest usable way.
     pub excess: i64,
     /// Whether this takes back a start by hand (build back of a group only).
@@ -62,6 +65,10 @@ pub(crate) struct Leaf<'a, const W: usize> {
     ordered: Vec<usize>,
     /// Ties of the group that may be in play.
     groups: Vec<Mask<W>>,
+    /// For each thing the minutes of its cheapest usable way.
+    pub least: Vec<i64>,
+    /// What goes on with sealant (R24).
+    pub beads: Beads<W>,
 }
 
 impl<'a, const W: usize> Leaf<'a, W> {
@@ -74,7 +81,9 @@ impl<'a, const W: usize> Leaf<'a, W> {
     ) -> Option<Self> {
         let mut leaf = Self::partly_settled(kernel, local, direction, set, set)?;
         leaf.ordered = leaf.reachable();
-        (leaf.ordered.len() == set.minus(&leaf.start.open).len()).then_some(leaf)
+        leaf.beads = Beads::of(&leaf);
+        let all = leaf.ordered.len() == set.minus(&leaf.start.open).len();
+        (all && !leaf.sets_too_soon()).then_some(leaf)
     }
 
     /// The same while only the `certain` part of the set is settled and no more than `set` can be
@@ -113,6 +122,8 @@ impl<'a, const W: usize> Leaf<'a, W> {
             tools: &kernel.tool_changes,
             ordered: Vec::new(),
             groups: groups.collect(),
+            least: vec![0; local.things.len()],
+            beads: Beads::default(),
         };
         for thing in set.minus(&open).iter() {
             let first = leaf.acts.len();
@@ -145,6 +156,11 @@ impl<'a, const W: usize> Leaf<'a, W> {
                 let named = it.opening_needs.iter().copied().reduce(|a, b| a.and(&b));
                 let held = named.unwrap_or(Mask::EMPTY).and(&todo).without(thing);
                 after[thing] = after[thing].or(&held);
+            }
+            // Covers go on after the leak look, all else before (R28).
+            let waits = &self.local.waits;
+            if self.direction == BUILD && !waits.has(thing) && !self.local.needed_after.has(thing) {
+                after[thing] = after[thing].or(&waits.and(&todo));
             }
         }
         for act in &mut self.acts {
@@ -194,11 +210,13 @@ impl<'a, const W: usize> Leaf<'a, W> {
             .collect();
         let least = usable.iter().map(|&w| ways[w].minutes).min()?;
         self.base += least;
+        self.least[thing] = least;
         let grouped = self.direction == BUILD && it.group.is_some();
         for &w in &usable {
             let act = self.act(thing, w, ways[w].minutes - least);
             if grouped {
-                self.acts.push(Act { is_start: true, tool: ANYWHERE, excess: 0, ..act.clone() });
+                let (tool, minutes, excess) = (ANYWHERE, 0, 0);
+                self.acts.push(Act { is_start: true, tool, minutes, excess, ..act.clone() });
             }
             // A dearer way from the same spot with the same tool that asks for no less is never
             // taken.
@@ -238,6 +256,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
             way: w,
             spot: way.spot,
             tool: way.tool,
+            minutes: way.minutes,
             excess,
             is_start: false,
             must_be_open: way.needs,
@@ -387,7 +406,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
                 return false;
             }
         }
-        self.direction == STRIP || self.may_close(act, at)
+        (self.direction == STRIP || self.may_close(act, at)) && self.bearing_allows(act, at)
     }
 
     /// The rules of closing that are not about ways, seen from the state after it.
@@ -423,7 +442,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
     /// (`docs/methods.md`, "doing at once": S2 holds since the set is settled; S3 is `excess`;
     /// this is S4 and its mirror image for the search backwards; S5 is `metric`).
     pub(crate) fn is_harmless(&self, act: &Act<W>, at: &Open<W>) -> bool {
-        if !self.local.metric {
+        if !self.local.metric || !self.bears_nothing(act, at) {
             return false;
         }
         if act.is_start {

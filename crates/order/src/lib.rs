@@ -7,6 +7,8 @@
 //! forwards, the build back backwards, joined at the turn (`docs/architecture.md`, "order").
 
 mod answer;
+mod beads;
+mod bearing;
 mod because;
 mod greedy;
 mod leaf;
@@ -21,9 +23,9 @@ mod visits;
 
 pub use answer::{Action, Answer, Ask, Because, Plan, Step};
 
-use lastbolt_machine::{Kernel, Minutes};
+use lastbolt_machine::{Kernel, Minutes, ThingNo};
 
-use crate::local::{BUILD, Local, STRIP};
+use crate::local::{BUILD, Local, Pending, STRIP};
 use crate::mask::Mask;
 use crate::relax::NEVER;
 use crate::sets::Sets;
@@ -45,27 +47,43 @@ pub fn plan(kernel: &Kernel, ask: &Ask<'_>) -> Answer {
 /// The same without the reasons where it is impossible.
 pub(crate) fn order(kernel: &Kernel, ask: &Ask<'_>) -> Answer {
     let metric = local::is_metric(kernel);
-    let size = local::relevant(kernel, metric).len().div_ceil(64).max(1);
-    match size {
-        1 => order_of::<1>(kernel, ask, metric),
-        2 => order_of::<2>(kernel, ask, metric),
-        3 => order_of::<3>(kernel, ask, metric),
-        4 => order_of::<4>(kernel, ask, metric),
-        5..=8 => order_of::<8>(kernel, ask, metric),
-        9..=16 => order_of::<16>(kernel, ask, metric),
-        17..=256 => order_of::<256>(kernel, ask, metric),
+    let mut relevant = local::relevant(kernel, metric);
+    let sealed = relevant.iter().any(|&thing| kernel.thing(thing).open_minutes.is_some());
+    if sealed && !ask.strip_only {
+        // Where sealant sets, a step that nothing asks for may save a change in time.
+        relevant = kernel.all().collect();
+    }
+    let case = Case { kernel, relevant: &relevant, metric, sealed: sealed && !ask.strip_only };
+    match relevant.len().div_ceil(64).max(1) {
+        1 => order_of::<1>(&case, ask),
+        2 => order_of::<2>(&case, ask),
+        3 => order_of::<3>(&case, ask),
+        4 => order_of::<4>(&case, ask),
+        5..=8 => order_of::<8>(&case, ask),
+        9..=16 => order_of::<16>(&case, ask),
+        17..=256 => order_of::<256>(&case, ask),
         _ => Answer::GaveUp { bound: Minutes::ZERO, nodes: 0 },
     }
 }
 
-fn order_of<const W: usize>(kernel: &Kernel, ask: &Ask<'_>, metric: bool) -> Answer {
-    let relevant = local::relevant(kernel, metric);
-    let local = Local::<W>::new(kernel, &relevant, metric);
+/// What decides which search is needed.
+struct Case<'a> {
+    kernel: &'a Kernel,
+    relevant: &'a [ThingNo],
+    /// Changes obey the triangle.
+    metric: bool,
+    /// Something goes on with sealant (R24).
+    sealed: bool,
+}
+
+fn order_of<const W: usize>(case: &Case<'_>, ask: &Ask<'_>) -> Answer {
+    let Case { kernel, relevant, metric, sealed } = *case;
+    let local = Local::<W>::new(kernel, relevant, metric);
     let mut patience = ask.nodes;
-    let found = if metric {
+    let found = if metric && !sealed {
         search_sets(kernel, &local, None, &mut patience, ask)
     } else {
-        with_detours(kernel, &local, &mut patience, ask)
+        in_steps(kernel, &local, &mut patience, ask)
     };
     let nodes = ask.nodes - patience;
     let Some(whole) = found.best else {
@@ -82,6 +100,7 @@ fn order_of<const W: usize>(kernel: &Kernel, ask: &Ask<'_>, metric: bool) -> Ans
         strip: walked.strip,
         build: walked.build,
         off: walked.off,
+        leak_look: walked.leak_look,
         minutes: walked.minutes,
         bound: Minutes(found.bound.min(walked.minutes.0)),
         proved: found.bound >= walked.minutes.0,
@@ -143,10 +162,12 @@ fn again<const W: usize>(
 }
 
 /// Where a change by way of a third spot or tool is cheaper than the direct one (R15 refuses that
-/// for stated pairs only), doing at once and "nothing useless comes off" no longer hold. The
-/// cheapest order with every change at its cheapest detour is then a bound, and its steps are an
-/// order; what lies between is searched without those two helps, for as long as is worth it.
-fn with_detours<const W: usize>(
+/// for stated pairs only), doing at once and "nothing useless comes off" no longer hold; nor do
+/// they where sealant sets before a change that comes after it only because laying it asks for no
+/// spot or no tool (R24). The cheapest order with every change at its cheapest detour and without
+/// such changes is then a bound. If it is legal as it is, it is the answer; else what lies between
+/// is searched without those two helps, for as long as is worth it.
+fn in_steps<const W: usize>(
     kernel: &Kernel,
     local: &Local<W>,
     patience: &mut u64,
@@ -157,16 +178,26 @@ fn with_detours<const W: usize>(
     eased.tool_changes = kernel.tool_changes.with_detours();
     let as_metric = Local { metric: true, ..local.clone() };
     let found = search_sets(&eased, &as_metric, None, patience, ask);
-    let Some(mut whole) = found.best else { return found };
-    if let Some(walked) = steps::walk(kernel, local, &whole) {
-        whole.minutes = walked.minutes.0;
+    let Some(whole) = found.best else { return found };
+    let mut known = as_walked(kernel, local, whole);
+    if known.as_ref().is_some_and(|whole| whole.minutes <= found.bound) {
+        return Found { best: known, bound: found.bound };
     }
-    if whole.minutes <= found.bound {
-        return Found { best: Some(whole), bound: found.bound };
+    if known.is_none() {
+        let strict = Local { metric: true, pending: Pending::Dearest, ..local.clone() };
+        let found = search_sets(&eased, &strict, None, patience, ask);
+        known = found.best.and_then(|whole| as_walked(kernel, local, whole));
     }
     let kept = patience.saturating_sub(DETOUR_NODES);
     let mut some = *patience - kept;
-    let exact = search_sets(kernel, local, Some(whole), &mut some, ask);
+    let plain = Local { metric: false, pending: Pending::Exact, ..local.clone() };
+    let exact = search_sets(kernel, &plain, known, &mut some, ask);
     *patience = kept + some;
     Found { best: exact.best, bound: exact.bound.max(found.bound) }
+}
+
+/// An order with its true minutes, if it is legal by all rules.
+fn as_walked<const W: usize>(kernel: &Kernel, local: &Local<W>, whole: Whole) -> Option<Whole> {
+    let minutes = steps::walk(kernel, local, &whole)?.minutes.0;
+    Some(Whole { minutes, ..whole })
 }

@@ -3,7 +3,7 @@
 //! What can matter is a closure over "names": a thing that nothing mentions and that is no target
 //! never pays for coming off while changes of spot and tool obey the triangle (R15).
 
-use lastbolt_machine::{End, Kernel, Kind, ThingNo};
+use lastbolt_machine::{End, Kernel, Kind, Set, ThingNo};
 
 use crate::mask::Mask;
 
@@ -53,6 +53,10 @@ pub(crate) struct LocalThing<const W: usize> {
     pub ties: Vec<usize>,
     pub hidden_by: Mask<W>,
     pub group: Option<usize>,
+    /// A tie that carries weight (R23).
+    pub bears: bool,
+    /// Open time of the sealant it goes on with (R24).
+    pub open_minutes: Option<i64>,
 }
 
 /// The kernel's relevant part.
@@ -71,6 +75,36 @@ pub(crate) struct Local<const W: usize> {
     pub metric: bool,
     pub spot_at_start: u16,
     pub tool_at_start: u16,
+    /// Ties that carry weight (R23).
+    pub bears: Mask<W>,
+    /// Parts that such ties can bear, with those ties.
+    pub borne: Vec<(usize, Mask<W>)>,
+    /// Parts that hang at the start.
+    pub found_hanging: Mask<W>,
+    /// For each tie the preps that its ways need, directly or through others; for other things
+    /// nothing.
+    pub preps_of: Vec<Mask<W>>,
+    /// Things that go on with sealant (R24).
+    pub beads: Vec<usize>,
+    /// For each tie that is sealant the ties of the same joint.
+    pub same_joint: Vec<Mask<W>>,
+    /// How changes count that come after a bead only because it asks for no spot or no tool.
+    pub pending: Pending,
+    /// What waits for the leak look (R28), and the preps that it may find in force.
+    pub waits: Mask<W>,
+    pub needed_after: Mask<W>,
+}
+
+/// How a change of spot or tool counts that comes after a bead of sealant only because the step
+/// that lays it asks for none (R24).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Pending {
+    /// Not at all: a lower bound, and the true minutes in all but odd cases.
+    Free,
+    /// As the dearest there is: whatever is in time like this is in time.
+    Dearest,
+    /// As it is; only without doing at once.
+    Exact,
 }
 
 /// Lists the things that can matter; all of them if changes do not obey the triangle.
@@ -98,7 +132,8 @@ fn mentions(kernel: &Kernel, no: ThingNo, out: &mut Vec<ThingNo>) {
     for end in &it.joins {
         if let End::Part(part) = end {
             // The part itself may have to move, or carry the tie to the bench.
-            let carried = kernel.thing(*part).rides.is_some();
+            // What a bearing tie bears may have to come off once the tie is undone (R23).
+            let carried = it.bears || kernel.thing(*part).rides.is_some();
             let mobile = it.joins.iter().all(|e| matches!(e, End::Part(_)));
             if carried || mobile || !kernel.thing(*part).riders.is_empty() {
                 out.push(*part);
@@ -157,10 +192,47 @@ impl<const W: usize> Local<W> {
             metric,
             spot_at_start: kernel.spot_at_start.map_or(ANYWHERE, |s| s.0 as u16),
             tool_at_start: kernel.tool_at_start.map_or(ANYWHERE, |t| t.0 as u16),
+            bears: (0..things.len()).filter(|&t| things[t].bears).collect(),
+            borne: Vec::new(),
+            found_hanging: Mask::EMPTY,
+            preps_of: Vec::new(),
+            beads: (0..things.len()).filter(|&t| things[t].open_minutes.is_some()).collect(),
+            same_joint: Vec::new(),
+            pending: Pending::Free,
+            waits: Mask::EMPTY,
+            needed_after: Mask::EMPTY,
             things,
         };
         local.movers = (0..local.things.len()).map(|thing| local.movers_of(thing)).collect();
+        local.forbid(kernel, &number);
         local
+    }
+
+    /// Takes over what the rules need that only forbid orders.
+    fn forbid(&mut self, kernel: &Kernel, number: &impl Fn(ThingNo) -> Option<usize>) {
+        let all = 0..self.things.len();
+        for part in all.clone().filter(|&t| self.things[t].kind == Kind::Part) {
+            let may_bear = self.bears.iter().filter(|&tie| self.seats(tie).has(part));
+            let may_bear: Mask<W> = may_bear.collect();
+            if !may_bear.is_empty() {
+                self.borne.push((part, may_bear));
+            }
+        }
+        let everything: Set = kernel.all().collect();
+        let local = |set: &Set| set.iter().filter_map(number).collect::<Mask<W>>();
+        for it in &self.things {
+            let is_tie = it.kind == Kind::Tie;
+            let preps = is_tie.then(|| local(&kernel.preps_of(vec![it.no])));
+            self.preps_of.push(preps.unwrap_or(Mask::EMPTY));
+            let sealant = is_tie && it.open_minutes.is_some();
+            let joint = sealant.then(|| local(&kernel.bead_ties(it.no, &everything)));
+            self.same_joint.push(joint.unwrap_or(Mask::EMPTY));
+        }
+        let found = kernel.hanging(&kernel.open_at_start, &kernel.no_things());
+        self.found_hanging = found.into_iter().filter_map(number).collect();
+        let look = kernel.leak_look();
+        self.waits = local(&look.waits);
+        self.needed_after = local(&look.needed);
     }
 
     fn movers_of(&self, thing: usize) -> Mask<W> {
@@ -397,5 +469,7 @@ fn local_thing<const W: usize>(
         ties: list(&it.ties),
         hidden_by: mask(&it.hidden_by),
         group: it.group,
+        bears: it.bears,
+        open_minutes: it.open_minutes.map(|m| m.0),
     }
 }

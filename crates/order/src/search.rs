@@ -5,6 +5,7 @@ use std::cmp::Reverse;
 use std::collections::{BinaryHeap, HashMap};
 
 use crate::answer::Ask;
+use crate::beads::{Change, NO_WINDOWS};
 use crate::leaf::{Act, Leaf, Open};
 use crate::local::ANYWHERE;
 use crate::relax::{NEVER, Relaxed, change};
@@ -25,6 +26,34 @@ pub(crate) struct State<const W: usize> {
     pub at: Open<W>,
     pub spot: u16,
     pub tool: u16,
+    /// The number of the windows of sealant that are open (R24).
+    pub clock: u32,
+}
+
+impl<const W: usize> State<W> {
+    /// Where a direction starts.
+    pub(crate) fn start(leaf: &Leaf<'_, W>) -> Self {
+        let (spot, tool) = (leaf.spot_at_start, leaf.tool_at_start);
+        Self { at: leaf.start, spot, tool, clock: NO_WINDOWS }
+    }
+
+    /// Minutes to another spot and tool.
+    fn change(&self, leaf: &Leaf<'_, W>, (spot, tool): (u16, u16)) -> Change {
+        (change(leaf.spots, self.spot, spot), change(leaf.tools, self.tool, tool))
+    }
+
+    /// The state after a legal action; `None` if some sealant would set too soon.
+    pub(crate) fn after(&self, leaf: &Leaf<'_, W>, act: &Act<W>) -> Option<Self> {
+        let (spot, tool) = stand(act, self);
+        let clock = leaf.clock_after(act, self, self.change(leaf, (spot, tool)))?;
+        Some(Self { at: leaf.after(act, &self.at), spot, tool, clock })
+    }
+
+    /// The same at another spot, with another tool.
+    pub(crate) fn moved(&self, leaf: &Leaf<'_, W>, to: (u16, u16)) -> Option<Self> {
+        let clock = leaf.clock_moved(self, to, self.change(leaf, to))?;
+        Some(Self { at: self.at, spot: to.0, tool: to.1, clock })
+    }
 }
 
 /// How a state was come to.
@@ -70,6 +99,8 @@ pub(crate) struct Goal {
     pub cost: i64,
     pub spot: u16,
     pub tool: u16,
+    /// The windows of sealant that wait for the spot and tool at the turn.
+    pub clock: u32,
     /// Numbers of the actions, in the order searched.
     pub acts: Vec<usize>,
 }
@@ -119,8 +150,7 @@ pub(crate) struct Search<const W: usize> {
 
 impl<const W: usize> Search<W> {
     pub(crate) fn new(leaf: &Leaf<'_, W>, bounds: &mut Bounds<W>, weight: i64) -> Self {
-        let start = State { at: leaf.start, spot: leaf.spot_at_start, tool: leaf.tool_at_start };
-        let state = do_at_once(leaf, start, &mut |_| ());
+        let state = do_at_once(leaf, State::start(leaf), &mut |_| ());
         let mut search =
             Self { entries: Vec::new(), known: HashMap::new(), heap: BinaryHeap::new(), weight };
         let whole = Step { state, cost: 0, parent: 0, via: Via::Start, tools: 0 };
@@ -201,14 +231,15 @@ impl<const W: usize> Search<W> {
                 Step { state, cost, parent: number, via, tools }
             };
             let moved = (spot, tool) != (state.spot, state.tool);
-            if moved && act.excess == 0 && leaf.is_harmless(act, &state.at) {
+            if moved && act.excess == 0 && may_be_at_once(leaf, act, &state) {
                 if !moves.contains(&(spot, tool)) {
                     moves.push((spot, tool));
-                    let next = do_at_once(leaf, State { at: state.at, spot, tool }, &mut |_| ());
+                    let Some(next) = state.moved(leaf, (spot, tool)) else { continue };
+                    let next = do_at_once(leaf, next, &mut |_| ());
                     self.reach(leaf, bounds, step(next, changed, Via::Move), below);
                 }
             } else {
-                let next = State { at: leaf.after(act, &state.at), spot, tool };
+                let Some(next) = state.after(leaf, act) else { continue };
                 let next = do_at_once(leaf, next, &mut |_| ());
                 let via = Via::Act(act.number);
                 self.reach(leaf, bounds, step(next, changed + act.excess, via), below);
@@ -250,29 +281,38 @@ impl<const W: usize> Search<W> {
             at = entry.parent;
         }
         let mut acts = Vec::new();
-        let start = State { at: leaf.start, spot: leaf.spot_at_start, tool: leaf.tool_at_start };
-        let mut state = start;
+        let mut state = State::start(leaf);
         for &number in line.iter().rev() {
             let entry = &self.entries[number as usize];
             match entry.via {
                 Via::Start => {}
                 // A move keeps what is open; where it leads is in the entry.
                 Via::Move => {
-                    state.spot = entry.state.spot;
-                    state.tool = entry.state.tool;
+                    let to = (entry.state.spot, entry.state.tool);
+                    state = state.moved(leaf, to).expect("BUG: it was possible when searched");
                 }
                 Via::Act(index) => {
                     acts.push(index);
-                    let act = &leaf.acts[index];
-                    let (spot, tool) = stand(act, &state);
-                    state = State { at: leaf.after(act, &state.at), spot, tool };
+                    let next = state.after(leaf, &leaf.acts[index]);
+                    state = next.expect("BUG: it was possible when searched");
                 }
             }
             state = do_at_once(leaf, state, &mut |act| acts.push(act));
         }
         let entry = &self.entries[number as usize];
-        Goal { cost: entry.cost, spot: state.spot, tool: state.tool, acts }
+        let State { spot, tool, clock, .. } = state;
+        Goal { cost: entry.cost, spot, tool, clock, acts }
     }
+}
+
+/// Whether an action that keeps spot and tool, or the change to where it is done, may be taken
+/// without looking at any other.
+pub(crate) fn may_be_at_once<const W: usize>(
+    leaf: &Leaf<'_, W>,
+    act: &Act<W>,
+    state: &State<W>,
+) -> bool {
+    leaf.is_harmless(act, &state.at) && leaf.keeps_time(act, state)
 }
 
 /// Where the person stands and what is in the hand after an action.
@@ -295,11 +335,11 @@ pub(crate) fn do_at_once<const W: usize>(
                 stand(act, &state) == (state.spot, state.tool)
                     && act.excess == 0
                     && leaf.is_legal(act, &state.at)
-                    && leaf.is_harmless(act, &state.at)
+                    && may_be_at_once(leaf, act, &state)
             });
-            if let Some(act) = found {
+            if let Some((act, next)) = found.and_then(|act| Some((act, state.after(leaf, act)?))) {
                 done(act.number);
-                state.at = leaf.after(act, &state.at);
+                state = next;
             }
         }
         if state.at == before {

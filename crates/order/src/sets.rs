@@ -250,6 +250,8 @@ impl<'a, const W: usize> Sets<'a, W> {
             .or_else(|| self.hiding_rider(node, &decided))
             .or_else(|| self.left_hanging(node, &decided))
             .or_else(|| self.beside_left_off(node, &decided))
+            .or_else(|| self.borne(node, &decided))
+            .or_else(|| self.on_a_bead(node, &decided))
             .or_else(|| self.stepping_stone(&decided))
     }
 
@@ -272,6 +274,31 @@ impl<'a, const W: usize> Sets<'a, W> {
             .filter(|movers| movers.iter().any(|part| self.local.things[part].leave_off))
             .flat_map(|movers| movers.minus(decided).iter())
             .next()
+    }
+
+    /// What a bearing tie of the set can bear: off, it hangs no more; what can ride on that: off by
+    /// itself, its fixings cross the boundary of what hangs; and what else bears any of them: with
+    /// all of these undone it hangs too, and they may be made while others hang (R23).
+    fn borne(&self, node: &Node<W>, decided: &Mask<W>) -> Option<usize> {
+        let local = self.local;
+        let ties = local.bears.and(&node.inside);
+        let borne = ties.iter().flat_map(|tie| local.seats(tie).iter());
+        let parts: Mask<W> = borne.flat_map(|part| local.load(part, &Mask::EMPTY).iter()).collect();
+        let others = local.borne.iter().filter(|(part, _)| parts.has(*part));
+        let all = others.fold(parts, |all, (_, may_bear)| all.or(may_bear));
+        all.minus(decided).iter().next()
+    }
+
+    /// What rides on a part that goes on with sealant: off by itself, its fixings may wait (R24).
+    fn on_a_bead(&self, node: &Node<W>, decided: &Mask<W>) -> Option<usize> {
+        if !self.directions.contains(&BUILD) {
+            return None;
+        }
+        let beads =
+            self.local.beads.iter().filter(|&&bead| {
+                node.inside.has(bead) && self.local.things[bead].kind == Kind::Part
+            });
+        beads.flat_map(|&bead| self.local.load(bead, &Mask::EMPTY).minus(decided).iter()).next()
     }
 
     /// Where changes do not obey the triangle, even a useless step may pay as a stepping stone.

@@ -104,8 +104,7 @@ impl<'a, const W: usize> Side<'a, W> {
     ) -> Option<Self> {
         let leaf = Leaf::new(kernel, local, direction, set)?;
         let mut bounds = Bounds::new(&leaf);
-        let start = State { at: leaf.start, spot: leaf.spot_at_start, tool: leaf.tool_at_start };
-        let next = bounds.value(&leaf, &start);
+        let next = bounds.value(&leaf, &State::start(&leaf));
         Some(Self { leaf, bounds, exact: None, goals: Vec::new(), next, finished: false })
     }
 
@@ -187,9 +186,12 @@ impl Pair {
         let mut back = Vec::new();
         if let Some(build_side) = build_side {
             let Some(second) = build else { return };
-            minutes += second.cost
-                + change(leaf.spots, first.spot, second.spot)
-                + change(leaf.tools, first.tool, second.tool);
+            let spot = change(leaf.spots, first.spot, second.spot);
+            let tool = change(leaf.tools, first.tool, second.tool);
+            if !build_side.leaf.turns_in_time(second.clock, (spot, tool)) {
+                return;
+            }
+            minutes += second.cost + spot + tool;
             back = moves(&build_side.leaf, second);
             back.reverse();
         }

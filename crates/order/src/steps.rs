@@ -1,6 +1,6 @@
 //! From the searched order to the steps of a plan, walked once more by the machine's own rules.
 
-use lastbolt_machine::{Direction, Kernel, Kind, Minutes, Set, SpotNo, ThingNo, ToolNo};
+use lastbolt_machine::{Direction, Kernel, Kind, LeakLook, Minutes, Set, SpotNo, ThingNo, ToolNo};
 
 use crate::answer::{Action, Step};
 use crate::local::Local;
@@ -11,6 +11,7 @@ pub(crate) struct Walked {
     pub strip: Vec<Step>,
     pub build: Vec<Step>,
     pub off: Set,
+    pub leak_look: Option<usize>,
     pub minutes: Minutes,
 }
 
@@ -27,6 +28,9 @@ pub(crate) fn walk<const W: usize>(
         spot: kernel.spot_at_start,
         tool: kernel.tool_at_start,
         minutes: Minutes::ZERO,
+        found_hanging: kernel.hanging(&kernel.open_at_start, &kernel.no_things()),
+        look: kernel.leak_look(),
+        beads: Vec::new(),
     };
     let number = |m: &Move| local.things[m.thing].no;
     let strip = whole
@@ -40,7 +44,14 @@ pub(crate) fn walk<const W: usize>(
         .iter()
         .map(|m| walker.step(Direction::Build, number(m), m.way, m.is_start))
         .collect::<Option<Vec<_>>>()?;
-    Some(Walked { strip, build, off, minutes: walker.minutes })
+    let leak_look = build.iter().position(|step| walker.look.waits.has(step.thing));
+    Some(Walked { strip, build, off, leak_look, minutes: walker.minutes })
+}
+
+/// Sealant that is laid: the minutes it has left and the ties to be made in them (R24).
+struct Bead {
+    left: Minutes,
+    ties: Set,
 }
 
 struct Walker<'a> {
@@ -50,6 +61,9 @@ struct Walker<'a> {
     spot: Option<SpotNo>,
     tool: Option<ToolNo>,
     minutes: Minutes,
+    found_hanging: Vec<ThingNo>,
+    look: LeakLook,
+    beads: Vec<Bead>,
 }
 
 impl Walker<'_> {
@@ -87,7 +101,8 @@ impl Walker<'_> {
                 (kernel.close_is_allowed(thing, way, &self.open, &self.started), action)
             }
         };
-        if !legal {
+        if !legal || !self.bearing_allows(direction, thing) || self.waits_for_look(direction, thing)
+        {
             return None;
         }
         match action {
@@ -108,6 +123,47 @@ impl Walker<'_> {
         self.spot = way.spot.or(self.spot);
         self.tool = tool.or(self.tool);
         self.minutes += minutes + change;
+        if direction == Direction::Build && !self.in_time(thing, minutes + change, is_start) {
+            return None;
+        }
         Some(Step { action, thing, way: index, spot: way.spot, tool, minutes, change })
+    }
+
+    /// R23: while a part hangs, only its own are stepped; what was found hanging binds nobody
+    /// until it is put back.
+    fn bearing_allows(&self, direction: Direction, thing: ThingNo) -> bool {
+        let mut hanging = self.kernel.hanging(&self.open, &self.started);
+        if direction == Direction::Strip {
+            hanging.retain(|part| !self.found_hanging.contains(part));
+        }
+        self.kernel.may_step_while_hanging(thing, &hanging, &self.open)
+    }
+
+    /// R28: a cover or a tie across its boundary while something else is still open.
+    fn waits_for_look(&self, direction: Direction, thing: ThingNo) -> bool {
+        direction == Direction::Build
+            && self.look.waits.has(thing)
+            && self.look.open_before(self.kernel, &self.open).is_some()
+    }
+
+    /// R24: takes a step's minutes off every bead that is laid; `false` if one sets before its
+    /// last tie is made.
+    fn in_time(&mut self, thing: ThingNo, minutes: Minutes, is_start: bool) -> bool {
+        for bead in &mut self.beads {
+            bead.left = bead.left - minutes;
+            if !is_start {
+                bead.ties.remove(thing);
+            }
+        }
+        let in_time = self.beads.iter().all(|bead| bead.left >= Minutes::ZERO);
+        self.beads.retain(|bead| !bead.ties.is_empty());
+        if let Some(left) = self.kernel.thing(thing).open_minutes
+            && !is_start
+        {
+            let ties = self.kernel.bead_ties(thing, &self.open);
+            self.beads.push(Bead { left, ties });
+            self.beads.retain(|bead| !bead.ties.is_empty());
+        }
+        in_time
     }
 }

@@ -1,11 +1,11 @@
 //! The planner against trying everything: thousands of random small machines with every feature.
 
 use lastbolt_checker::{Action, Order, Step, Wishes, verify};
-use lastbolt_machine::{Extra, JobSpec, Kernel, Machine, SpotNo, ToolNo, compile};
+use lastbolt_machine::{Extra, JobSpec, Kernel, LEAK_LOOK, Machine, SpotNo, ToolNo, compile};
 use lastbolt_order::{Answer, Ask, Plan, plan};
 use lastbolt_testkit::wrong::{greedy_ways, plain_reversal, separate_directions, smallest_off_set};
 use lastbolt_testkit::{
-    Size, SlowError, layered_machine, random_machine, slow_plan_within, to_toml,
+    Size, SlowError, layered_machine, random_machine, ruled_machine, slow_plan_within, to_toml,
 };
 
 fn compiled(machine: &Machine, job: &JobSpec) -> Kernel {
@@ -27,11 +27,17 @@ fn to_check(kernel: &Kernel, plan: &Plan, strip_only: bool) -> Order {
             })
             .collect()
     };
-    Order { strip: steps(&plan.strip), build: steps(&plan.build), strip_only }
+    let mut build: Vec<Step> = steps(&plan.build);
+    if let Some(at) = plan.leak_look {
+        build.insert(at, Step::new(Action::Look, LEAK_LOOK, None, None));
+    }
+    Order { strip: steps(&plan.strip), build, strip_only }
 }
 
-fn check(seed: u64, size: &Size, strip_only: bool) -> Option<bool> {
-    let (machine, job) = random_machine(seed, size);
+type Maker = fn(u64, &Size) -> (Machine, JobSpec);
+
+fn check(make: Maker, seed: u64, strip_only: bool) -> Option<bool> {
+    let (machine, job) = make(seed, &Size::default());
     let wishes = Wishes::default();
     let slow = match slow_plan_within(&machine, &job, &wishes, strip_only, 40_000) {
         Ok(slow) => slow,
@@ -64,7 +70,7 @@ fn equals_trying_everything() {
     // Beyond the first ones, those that a planner with one rule too few got wrong.
     let once_wrong = [15928, 10399, 79098];
     for seed in (0..3000).chain(once_wrong) {
-        match check(seed, &Size::default(), false) {
+        match check(random_machine, seed, false) {
             Some(true) => possible += 1,
             Some(false) => impossible += 1,
             None => {}
@@ -74,12 +80,70 @@ fn equals_trying_everything() {
     assert!(impossible > 20, "only {impossible} were impossible");
 }
 
+/// The same with the rules that only forbid orders.
+#[test]
+fn equals_trying_everything_with_bearing_open_time_and_leak_look() {
+    let (mut possible, mut impossible) = (0, 0);
+    // Beyond the first ones, those that a planner with one reading too few got wrong.
+    let once_wrong =
+        [12717, 12894, 14355, 15944, 18237, 18655, 26081, 27652, 36604, 58066, 79558, 94319];
+    for seed in (0..2000).chain(once_wrong) {
+        match check(ruled_machine, seed, false) {
+            Some(true) => possible += 1,
+            Some(false) => impossible += 1,
+            None => {}
+        }
+    }
+    assert!(possible > 500, "only {possible} were possible");
+    assert!(impossible > 20, "only {impossible} were impossible");
+}
+
+/// Takes one rule out of a machine.
+type Forget = fn(&mut Machine);
+
+/// A planner that leaves one of these rules out does not pass: its orders are refused by that
+/// rule, or it finds one where there is none.
+#[test]
+fn planners_without_one_of_the_rules_are_rejected() {
+    let wishes = Wishes::default();
+    let mut refused = std::collections::BTreeMap::new();
+    for seed in 0..600 {
+        let (machine, job) = ruled_machine(seed, &Size::default());
+        let twins: [(&str, Forget); 3] = [
+            ("R23", |m| m.ties.iter_mut().for_each(|tie| tie.bears = false)),
+            ("R24", |m| {
+                m.parts.iter_mut().for_each(|part| part.open_minutes = None);
+                m.ties.iter_mut().for_each(|tie| tie.open_minutes = None);
+            }),
+            ("R28", |m| m.parts.iter_mut().for_each(|part| part.after = None)),
+        ];
+        for (rule, forget) in twins {
+            let mut without = machine.clone();
+            forget(&mut without);
+            let kernel = compiled(&without, &job);
+            let answer = plan(&kernel, &Ask::default());
+            let Some(order) = answer.plan().map(|plan| to_check(&kernel, plan, false)) else {
+                continue;
+            };
+            if let Some(reason) = verify(&machine, &job, &wishes, &order).reason() {
+                assert_eq!(reason.rule, rule, "seed {seed}: {reason:?}");
+                *refused.entry(rule).or_insert(0) += 1;
+            }
+        }
+    }
+    for rule in ["R23", "R24", "R28"] {
+        let times = refused.get(rule).copied().unwrap_or(0);
+        assert!(times >= 5, "a planner without {rule} was refused only {times} times");
+    }
+}
+
 /// The same for taking apart alone.
 #[test]
 fn equals_trying_everything_when_only_stripped() {
     let possible =
-        (50000..50600).filter(|&seed| check(seed, &Size::default(), true) == Some(true)).count();
-    assert!(possible > 300, "only {possible} were possible");
+        |make: Maker| (50000..50600).filter(|&seed| check(make, seed, true) == Some(true)).count();
+    assert!(possible(random_machine) > 300);
+    assert!(possible(ruled_machine) > 200);
 }
 
 /// Deliberately wrong planners do not pass: each is refused by the checker, or dearer than the

@@ -2,6 +2,7 @@
 //! planners, pictures. Pure.
 //!
 //! * [`random_machine`] makes small legal machines with every feature of the contract;
+//! * [`ruled_machine`] adds bearing fixings, open times and covers that wait for the leak look;
 //! * [`layered_machine`] makes believable larger ones;
 //! * [`slow_plan`] finds the least minutes by trying everything, by the checker's rules;
 //! * [`wrong`] holds planners with a mistake each, which every test of a planner must reject;
@@ -13,6 +14,7 @@ mod layered;
 pub mod pictures;
 mod random;
 mod rng;
+mod ruled;
 mod search;
 mod slow;
 mod toml;
@@ -22,5 +24,6 @@ pub mod wrong;
 pub use layered::layered_machine;
 pub use random::{Size, random_machine};
 pub use rng::Rng;
+pub use ruled::ruled_machine;
 pub use slow::{Slow, SlowError, slow_plan, slow_plan_within};
 pub use toml::to_toml;

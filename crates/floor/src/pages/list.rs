@@ -34,6 +34,7 @@ pub(crate) fn page(room: &Room, screen: &Screen, shown: &Shown) -> Markup {
                 }
             }
             div data-part="list" {
+                a.ask href={ "/job/" (room.id) "/lists" } { "Lists from and for a spreadsheet" }
                 @if lines.is_empty() {
                     p.sentence { (nothing(show)) }
                     a.go href={ "/job/" (room.id) } { "To the work" }

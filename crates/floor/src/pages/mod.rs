@@ -9,6 +9,7 @@ pub(crate) mod gate;
 pub(crate) mod holds;
 pub(crate) mod let_in;
 pub(crate) mod list;
+pub(crate) mod lists;
 pub(crate) mod matters;
 pub(crate) mod phones;
 pub(crate) mod photo;

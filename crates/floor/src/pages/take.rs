@@ -10,7 +10,7 @@ use maud::{Markup, html};
 use crate::before::kinds;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::shot::page_address;
-use crate::pages::{bits, matters, questions};
+use crate::pages::{bits, matters, questions, work};
 use crate::room::{Room, Snapshot};
 
 /// How many kinds have a button of their own; one place is for "more kinds".
@@ -20,7 +20,7 @@ const PLACES_SHOWN: usize = 5;
 /// Places that are offered before any was used.
 const PLACES: [&str; 6] = ["above", "below", "left", "right", "inside", "bench"];
 /// Counts that are set by one tap; the others are one tap more on the kind.
-const COUNTS: [u32; 6] = [2, 3, 4, 5, 6, 8];
+const COUNTS: [u32; 7] = [2, 3, 4, 5, 6, 8, 10];
 /// How many of the last entries are shown.
 const LINES_MAX: usize = 40;
 
@@ -183,16 +183,14 @@ fn so_far(room: &Room, picture: &Snapshot, lines: &[TakenLine]) -> Markup {
             a href={ "/job/" (room.id) "/scribe" } { "Counting" }
             a href={ "/job/" (room.id) "/fell" } data-sheet { "Something fell" }
             a href={ "/job/" (room.id) "/photos" } { "Photos" }
+            a href={ "/job/" (room.id) "/lists" } { "Lists" }
             @if !lines.is_empty() { a href={ "/job/" (room.id) "/now" } { "What next" } }
         }
         (since_photo(room, picture, lines))
         @if !lines.is_empty() {
             (questions::waiting_line(room, picture))
             @if taking {
-                button.turn type="button" data-record=(r#"{"verb":"all_off"}"#)
-                    data-then={ "/job/" (room.id) "/questions" } {
-                    "All off, now back together"
-                }
+                (work::all_off(room))
             } @else {
                 a.turn href={ "/job/" (room.id) "/now" } { "On with putting back" }
             }

@@ -102,7 +102,7 @@ fn near(room: &Room, screen: &Screen) -> Markup {
     let more = screen.rest.len();
     html! {
         @if !screen.next_to_that.is_empty() {
-            h2 { "Next to that" }
+            h2 { @if screen.more_may_come_off { "Then" } @else { "Next to that" } }
             ul.rows { @for line in &screen.next_to_that { (bits::row(room, line)) } }
         }
         div.end.busy[screen.matters.blocking().next().is_some()] {
@@ -119,6 +119,7 @@ fn near(room: &Room, screen: &Screen) -> Markup {
 
 fn action(room: &Room, screen: &Screen, whole: Option<&Whole>, beside: &Markup) -> Markup {
     match (&screen.next, screen.phase) {
+        (card, _) if screen.more_may_come_off => more_may_come_off(room, card.as_ref()),
         (_, Phase::Finished) => html! {
             p.sentence { "This job is done and handed over." }
         },
@@ -129,6 +130,17 @@ fn action(room: &Room, screen: &Screen, whole: Option<&Whole>, beside: &Markup) 
         (None, _) => html! {
             p.sentence { "Nothing is left on the list." }
         },
+    }
+}
+
+/// What no file plans is being taken apart until somebody says that all is off.
+fn more_may_come_off(room: &Room, card: Option<&ActionCard>) -> Markup {
+    html! {
+        p.sentence { "More may come off, until you say that all is off." }
+        @if let Some(card) = card {
+            p.quiet { "Then it goes back together, first:" }
+            ul.rows { (bits::row(room, &card.line)) }
+        }
     }
 }
 
@@ -236,7 +248,9 @@ fn facts(card: &ActionCard) -> Markup {
 }
 
 fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
-    let card = screen.next.as_ref().filter(|_| screen.phase != Phase::Finished);
+    let over = screen.phase == Phase::Finished || screen.more_may_come_off;
+    let card = screen.next.as_ref().filter(|_| !over);
+    let whole = whole.filter(|_| !over);
     let first = card.and_then(matters::first_tap);
     html! {
         div.others {
@@ -259,6 +273,10 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
             }
         }
         @match (card, screen.phase) {
+            (None, _) if screen.more_may_come_off => {
+                (all_off(room))
+                a.go href={ "/job/" (room.id) "/take" } { "Take apart" }
+            },
             (Some(card), _) => {
                 @if let Some(tap) = first {
                     (matters::tap(tap))
@@ -272,6 +290,16 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
                 a.go href={ "/job/" (room.id) "/record" } { "What was done" }
             },
             (None, _) => a.go href={ "/job/" (room.id) "/gate" } { "To the first start" },
+        }
+    }
+}
+
+/// Says that taking apart is over, and goes on to what is asked then.
+pub(crate) fn all_off(room: &Room) -> Markup {
+    html! {
+        button.turn type="button" data-record=(r#"{"verb":"all_off"}"#)
+            data-then={ "/job/" (room.id) "/questions" } {
+            "All off, now back together"
         }
     }
 }

@@ -5,8 +5,8 @@ use serde_json::{Value, json};
 use crate::tests::ship::{Ship, event};
 use crate::tests::words::{forbidden, text_of};
 
-const PAGES: [&str; 8] =
-    ["/take", "/scribe", "/questions", "/now", "/list", "/gate", "/record", "/plan"];
+const PAGES: [&str; 9] =
+    ["/take", "/scribe", "/questions", "/now", "/list", "/lists", "/gate", "/record", "/plan"];
 
 /// A handful as the page sends it.
 fn took(id: &str, name: Option<&str>, kinds: &[(&str, u32)]) -> Value {

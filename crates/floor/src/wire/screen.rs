@@ -18,6 +18,7 @@ pub(crate) fn screen(screen: &Screen) -> Value {
         "purpose": screen.purpose,
         "phase": screen.phase.word(),
         "heading": screen.heading,
+        "more_may_come_off": screen.more_may_come_off,
         "at": screen.at,
         "holding": screen.holding,
         "next": screen.next.as_ref().map(card),

@@ -1,12 +1,16 @@
 //! `lastbolt answer`.
 
-use lastbolt_ledger::Verb;
-use lastbolt_sketch::Question;
+use lastbolt_ledger::{More, Recorded, Verb};
+use lastbolt_sketch::{Question, draw, questions};
 
 use crate::commands::ask;
 use crate::context::{Context, Done};
 use crate::failure::Failure;
+use crate::live::Desk;
 use crate::say::{Who, record};
+
+/// How many answers ago a list may have been asked for whose questions are still taken.
+const LISTS_BACK_MAX: usize = 24;
 
 /// Answers a question about the way back.
 #[derive(Debug, clap::Args)]
@@ -38,15 +42,7 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
     let (desk, same) = record(context, &args.job, &args.who, Verb::Answered, |desk, event| {
         event.thing = Some(args.question.clone());
         event.note = Some(args.choice.clone());
-        let open = ask::of(desk);
-        let asked = open.iter().find(|question| question.id == args.question);
-        // A question that was answered before may be answered again: its content is in the record.
-        let before = desk.records().iter().rev().find(|recorded| {
-            recorded.event.verb == Verb::Answered
-                && recorded.event.thing.as_ref() == Some(&args.question)
-        });
-        let more = asked.map(Question::more).or_else(|| before.and_then(|r| r.event.more.clone()));
-        event.more = Some(more.ok_or_else(|| {
+        event.more = Some(content(desk, &args.question).ok_or_else(|| {
             Failure::asked(
                 format!("There is no question \"{}\".", args.question),
                 "lastbolt ask JOB lists the open ones.",
@@ -61,4 +57,26 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
         context.line(&line)?;
     }
     Ok(Done::Well)
+}
+
+/// What a question asks: it is open, or was answered before, or stood in a list that was asked
+/// for before the last answers, which made it needless: an answer to that is good all the same.
+fn content(desk: &Desk, id: &str) -> Option<More> {
+    let is_it = |question: &&Question| question.id == id;
+    if let Some(question) = ask::of(desk).iter().find(is_it) {
+        return Some(question.more());
+    }
+    let records = desk.records();
+    let answers = || records.iter().rev().filter(|r| r.event.verb == Verb::Answered);
+    let same = answers().find(|r| r.event.thing.as_deref() == Some(id));
+    if let Some(more) = same.and_then(|r| r.event.more.clone()) {
+        return Some(more);
+    }
+    let base = &desk.picture.base.model;
+    answers().take(LISTS_BACK_MAX).find_map(|answer| {
+        let before = records.iter().take_while(|r| r.seq < answer.seq);
+        let before: Vec<Recorded> = before.cloned().collect();
+        let drawn = draw(&base.machine, &base.job, &before);
+        questions(&drawn).iter().find(is_it).map(Question::more)
+    })
 }

@@ -170,7 +170,7 @@ fn of(desk: &Desk, args: &Args, event: &Event) -> Result<Option<EventId>, Failur
     let about = |thing: &Option<String>| args.id.is_none() || *thing == args.id;
     let last = match event.verb {
         _ if args.of.is_some() => args.of.as_deref(),
-        Verb::Found | Verb::NotFound => matters.dropped.last().map(|it| it.event.as_str()),
+        Verb::Found | Verb::NotFound => matters.last_fallen().map(|it| it.event.as_str()),
         Verb::TakenOut => {
             let own = matters.put_in.iter().rev().find(|it| about(&it.thing));
             own.map(|it| it.event.as_str())

@@ -1,12 +1,10 @@
 //! `lastbolt import`.
 
-use std::collections::BTreeMap;
-
 use lastbolt_files::Source;
 use lastbolt_files::csv::{List, read_list};
-use lastbolt_job::lists::{Entries, Handful, LeftOut, entries, machine_of_list};
+use lastbolt_job::lists::{Entries, entries, events, machine_of_list, preview};
 use lastbolt_job::{pieces, read_case};
-use lastbolt_ledger::{Event, More, Verb};
+use lastbolt_ledger::Event;
 use lastbolt_machine::FileNo;
 
 use crate::context::{Context, Done, aside};
@@ -137,7 +135,7 @@ fn on_job(args: &Args, context: &mut Context, job: &str, file: &str) -> Result<D
         context.line("Nothing was recorded. Look it over; --yes records it.")?;
         return Ok(Done::Well);
     }
-    let events = events(&desk, &entries, args.person.as_deref())?;
+    let events = entries_of(&desk, &entries, args.person.as_deref())?;
     let count = events.len();
     desk.record_all(context, &events)?;
     context.line(&format!("Recorded: {}.", pieces(number(count), "entry")))?;
@@ -145,62 +143,20 @@ fn on_job(args: &Args, context: &mut Context, job: &str, file: &str) -> Result<D
 }
 
 fn show(context: &mut Context, file: &str, list: &List, entries: &Entries) -> Result<(), Failure> {
-    let sign = match list.separator {
-        ';' => "semicolons",
-        '\t' => "tabs",
-        _ => "commas",
-    };
-    let rows = pieces(number(list.rows.len()), "row");
-    context.line(&format!("{file}: {rows}, separated by {sign}."))?;
-    if !entries.handfuls.is_empty() {
-        context.line("Came off, in this order:")?;
-    }
-    for handful in &entries.handfuls {
-        context.line(&format!("  {}", handful_text(handful)))?;
-    }
-    if !entries.counted.is_empty() {
-        context.line("Counted before the first bolt:")?;
-    }
-    for counted in &entries.counted {
-        let spot = counted.spot.as_ref().map_or(String::new(), |spot| format!(", {spot}"));
-        context.line(&format!("  {}{spot}", pieces(counted.pieces, &counted.kind)))?;
-    }
-    if !(entries.left_out.is_empty() && list.left_out.is_empty() && list.doubles.is_empty()) {
-        context.line("Left out:")?;
-    }
-    for double in &list.doubles {
-        context.line(&format!("  line {}: says the same as line {}", double.line, double.of))?;
-    }
-    for line in left_out(&entries.left_out) {
-        context.line(&format!("  {line}"))?;
-    }
-    for column in &list.left_out {
-        context.line(&format!("  column \"{column}\""))?;
+    let shown = preview(list, entries);
+    context.line(&format!("{file}: {}", shown.head))?;
+    let lists = [
+        ("Came off, in this order:", &shown.came_off),
+        ("Counted before the first bolt:", &shown.counted),
+        ("Left out:", &shown.left_out),
+    ];
+    for (heading, lines) in lists.into_iter().filter(|(_, lines)| !lines.is_empty()) {
+        context.line(heading)?;
+        for line in lines {
+            context.line(&format!("  {line}"))?;
+        }
     }
     Ok(())
-}
-
-fn handful_text(handful: &Handful) -> String {
-    let tools = handful.tools.iter().map(|(_, tool)| tool.as_str());
-    let all: Vec<&str> = handful.spot.as_deref().into_iter().chain(tools).collect();
-    if all.is_empty() {
-        handful.text.clone()
-    } else {
-        format!("{} ({})", handful.text, all.join(", "))
-    }
-}
-
-/// One line for all that is left out for the same reason.
-fn left_out(all: &[LeftOut]) -> Vec<String> {
-    let mut by_reason: BTreeMap<&str, Vec<String>> = BTreeMap::new();
-    for left in all {
-        by_reason.entry(&left.why).or_default().push(left.line.to_string());
-    }
-    let line = |(why, lines): (&str, Vec<String>)| match &lines[..] {
-        [one] => format!("line {one}: {why}"),
-        all => format!("lines {}: {why}", all.join(", ")),
-    };
-    by_reason.into_iter().map(line).collect()
 }
 
 fn number(count: usize) -> u32 {
@@ -208,42 +164,15 @@ fn number(count: usize) -> u32 {
 }
 
 /// Everything as entries, in order.
-fn events(desk: &Desk, entries: &Entries, person: Option<&str>) -> Result<Vec<Event>, Failure> {
-    let mut events: Vec<Event> = Vec::new();
-    let mut add = |verb: Verb, id: Option<&str>, fill: &dyn Fn(&mut Event)| {
+fn entries_of(desk: &Desk, entries: &Entries, person: Option<&str>) -> Result<Vec<Event>, Failure> {
+    let all = events(entries, |verb, id, before| {
         let mut event = desk.event(verb, id)?;
-        event.count = event.count.saturating_add(events.len() as u64);
+        event.count = event.count.saturating_add(before);
         event.person = person.map(str::to_owned);
-        fill(&mut event);
+        Ok::<Event, Failure>(event)
+    })?;
+    for event in &all {
         event.check().map_err(|error| Failure::asked(error.to_string(), "Correct the list."))?;
-        events.push(event);
-        Ok::<(), Failure>(())
-    };
-    for counted in &entries.counted {
-        add(Verb::Expected, None, &|event| {
-            event.pieces = Some(counted.pieces);
-            event.spot.clone_from(&counted.spot);
-            event.more = Some(More { kind: Some(counted.kind.clone()), ..More::default() });
-        })?;
     }
-    for handful in &entries.handfuls {
-        add(Verb::Took, Some(&handful.id), &|event| {
-            event.spot.clone_from(&handful.spot);
-            event.more = Some(handful.more.clone());
-        })?;
-        for (thing, tool) in &handful.tools {
-            add(Verb::Fact, None, &|event| {
-                event.thing = Some(thing.clone());
-                event.note = Some(tool.clone());
-                event.more = Some(More { fact: Some("tool".to_owned()), ..More::default() });
-            })?;
-        }
-        for (thing, note) in &handful.notes {
-            add(Verb::Said, None, &|event| {
-                event.thing = Some(thing.clone());
-                event.note = Some(note.clone());
-            })?;
-        }
-    }
-    Ok(events)
+    Ok(all)
 }

@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 use crate::commands::state::matter_json;
 use crate::context::{Context, Done};
 use crate::failure::Failure;
-use crate::live::{Desk, where_and_what};
+use crate::live::{Desk, MORE_MAY_COME_OFF, where_and_what};
 
 /// Says what next, with place, tool and cautions.
 #[derive(Debug, clap::Args)]
@@ -36,8 +36,16 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
 
 fn tell(screen: &Screen, context: &mut Context) -> Result<(), Failure> {
     context.line(&format!("{}: {}", screen.heading, screen.machine))?;
+    if screen.more_may_come_off {
+        context.line(MORE_MAY_COME_OFF)?;
+    }
     match &screen.next {
+        Some(card) if screen.more_may_come_off => {
+            context.line("When all is off, first:")?;
+            tell_card(card, context)?;
+        }
         Some(card) => tell_card(card, context)?,
+        None if screen.more_may_come_off => {}
         None => context.line("Nothing is left on the list.")?,
     }
     for line in &screen.next_to_that {
@@ -113,6 +121,7 @@ fn as_json(screen: &Screen) -> Value {
         "version": 1,
         "phase": screen.phase.word(),
         "heading": screen.heading,
+        "more_may_come_off": screen.more_may_come_off,
         "next": screen.next.as_ref().map(card_json),
         "next_to_that": screen.next_to_that.iter().map(line_json).collect::<Vec<_>>(),
         "rest": screen.rest.iter().map(line_json).collect::<Vec<_>>(),

@@ -265,8 +265,7 @@ fn of_kind(kind: &str) -> More {
 fn earlier(desk: &Desk, of: Option<&str>, verb: &Verb) -> Result<EventId, Failure> {
     let matters = &desk.picture.now.matters;
     let (open, none) = if *verb == Verb::Dropped {
-        let missing = matters.dropped.iter().rev().find(|it| it.stays.is_none());
-        (missing.map(|it| it.event.as_str()), "Nothing is missing.")
+        (matters.last_fallen().map(|it| it.event.as_str()), "Nothing is missing.")
     } else {
         (matters.put_in.last().map(|it| it.event.as_str()), "Nothing is in.")
     };

@@ -4,6 +4,7 @@ use lastbolt_job::view::{OpenLine, RecordLine, RecordView};
 use serde_json::{Value, json};
 
 use crate::commands::state::{open_json, open_text};
+use crate::commands::took::given;
 use crate::context::{Context, Done};
 use crate::failure::Failure;
 use crate::live::Desk;
@@ -27,7 +28,7 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
     let desk = Desk::open(context, &args.job)?;
     let view = desk.picture.record();
     if args.json {
-        context.json(&as_json(&view))?;
+        context.json(&as_json(&desk, &view))?;
     } else {
         tell(&view, context)?;
     }
@@ -98,6 +99,13 @@ fn line_text(line: &RecordLine) -> String {
     text
 }
 
+/// The ids of everything that a line is about, as they are now: those of a handful, else its own.
+fn about(desk: &Desk, line: &RecordLine) -> Vec<String> {
+    let (part, ties) = given(desk, &line.event);
+    let handful: Vec<String> = part.into_iter().chain(ties.into_iter().map(|t| t.name)).collect();
+    if handful.is_empty() { line.thing.iter().cloned().collect() } else { handful }
+}
+
 /// A time of day as `2026-03-01 09:30 UTC`.
 fn clock(ms: i64) -> String {
     let minutes = ms.div_euclid(60_000);
@@ -121,7 +129,7 @@ fn date(days: i64) -> (i64, i64, i64) {
     (year + era * 400 + i64::from(month <= 2), month, day)
 }
 
-fn as_json(view: &RecordView) -> Value {
+fn as_json(desk: &Desk, view: &RecordView) -> Value {
     let lines = view.lines.iter().map(|line| {
         json!({
             "seq": line.seq,
@@ -130,6 +138,7 @@ fn as_json(view: &RecordView) -> Value {
             "kind": line.kind.word(),
             "text": line.text,
             "id": line.thing,
+            "ids": about(desk, line),
             "tag": line.tag,
             "person": line.person,
             "from": line.from,

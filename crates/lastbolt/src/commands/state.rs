@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 
 use crate::context::{Context, Done};
 use crate::failure::Failure;
-use crate::live::Desk;
+use crate::live::{Desk, MORE_MAY_COME_OFF};
 
 /// Says what is still off.
 #[derive(Debug, clap::Args)]
@@ -36,6 +36,9 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
 
 fn tell(screen: &Screen, gate: &Gate, context: &mut Context) -> Result<(), Failure> {
     context.line(&format!("{}: {}", screen.heading, screen.machine))?;
+    if screen.more_may_come_off {
+        context.line(MORE_MAY_COME_OFF)?;
+    }
     context.line(&screen.still_off.text)?;
     context.line(&format!("Before first start: {}", gate.heading))?;
     for line in &gate.lines {
@@ -118,6 +121,7 @@ fn as_json(screen: &Screen, gate: &Gate) -> Value {
     json!({
         "version": 1,
         "phase": screen.phase.word(),
+        "more_may_come_off": screen.more_may_come_off,
         "at": screen.at,
         "holding": screen.holding,
         "still_off": screen.still_off.text,

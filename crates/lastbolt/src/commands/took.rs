@@ -122,14 +122,14 @@ fn read_tie(text: &str) -> Result<TookTie, Failure> {
 }
 
 /// One thing of an entry: its name, kind and count.
-struct Given {
-    name: String,
+pub(crate) struct Given {
+    pub(crate) name: String,
     kind: String,
     count: u32,
 }
 
 /// The names given to the part and the fixings of an entry.
-fn given(desk: &Desk, event: &str) -> (Option<String>, Vec<Given>) {
+pub(crate) fn given(desk: &Desk, event: &str) -> (Option<String>, Vec<Given>) {
     let Some(drawn) = &desk.picture.drawn else { return (None, Vec::new()) };
     let notes = &drawn.notes;
     let seq = desk.records().iter().find(|r| r.event.id.as_str() == event).map(|r| r.seq);

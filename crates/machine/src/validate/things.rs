@@ -5,6 +5,7 @@ use std::collections::{HashMap, HashSet};
 use super::Problems;
 use super::names::{Names, Sort, slash};
 use crate::at::{At, Ref};
+use crate::forbids::LEAK_LOOK;
 use crate::model::{Back, Machine, Part, Prep, Tie, Way};
 use crate::problem::Problem;
 
@@ -142,7 +143,7 @@ impl<'a> Look<'a> {
         }
         self.no_ways_left(part);
         if let Some(after) = &part.after
-            && after.name() != "leak look"
+            && after.name() != LEAK_LOOK
         {
             let message = format!("`after` cannot be \"{}\".", after.name());
             self.error(after.at, "bad-after", message, "Write after = \"leak look\".");

@@ -1,0 +1,164 @@
+//! Bearing fixings on masks (R23): while a part hangs, only its own are stepped.
+
+use lastbolt_machine::Kind;
+
+use crate::leaf::{Act, Leaf, Open};
+use crate::local::{BUILD, Local};
+use crate::mask::Mask;
+
+impl<const W: usize> Local<W> {
+    /// The parts on their seats that something is there to bear, and nothing does.
+    pub(crate) fn hanging(&self, open: &Mask<W>, started: &Mask<W>) -> Mask<W> {
+        let undone = self.bears.and(open).minus(started);
+        let mut hanging = Mask::EMPTY;
+        if undone.is_empty() {
+            return hanging;
+        }
+        for (part, may_bear) in &self.borne {
+            if open.has(*part) || !may_bear.meets(&undone) {
+                continue;
+            }
+            let bearers = self.bearers(*part, may_bear, open);
+            if !bearers.is_empty() && bearers.is_within(&undone) {
+                hanging.add(*part);
+            }
+        }
+        hanging
+    }
+
+    /// Those of the ties that may bear a part which do: across its load's boundary, with all that
+    /// they join in the same place, and not left undone.
+    fn bearers(&self, part: usize, may_bear: &Mask<W>, open: &Mask<W>) -> Mask<W> {
+        let load = self.load(part, open);
+        let here = self.root(part, open);
+        let bears = |&tie: &usize| {
+            self.crosses(tie, &load)
+                && self.is_all_at(tie, here, open)
+                && !(open.has(tie) && self.things[tie].leave_off)
+        };
+        may_bear.iter().filter(bears).collect()
+    }
+
+    /// Whether all that a tie joins lies in one place.
+    fn is_all_at(&self, tie: usize, place: Option<usize>, open: &Mask<W>) -> bool {
+        let it = &self.things[tie];
+        (!it.has_fixed_end || place.is_none())
+            && it.ends.iter().all(|&end| self.root(end, open) == place)
+    }
+
+    /// Whether a tie has one end in a load and one outside.
+    pub(crate) fn crosses(&self, tie: usize, load: &Mask<W>) -> bool {
+        self.things[tie].ends.iter().any(|&end| load.has(end)) && !self.is_inside(tie, load)
+    }
+
+    /// The ties across the boundary of a part's load.
+    pub(crate) fn crossing(&self, part: usize, open: &Mask<W>) -> Mask<W> {
+        let load = self.load(part, open);
+        let ties = load.iter().flat_map(|inner| self.things[inner].ties.iter().copied());
+        ties.filter(|&tie| !self.is_inside(tie, &load)).collect()
+    }
+
+    /// What may still be stepped while these parts hang: what belongs to each of them, and their
+    /// bearing ties.
+    fn left_to(&self, hanging: &Mask<W>, open: &Mask<W>) -> Mask<W> {
+        let mut left: Option<Mask<W>> = None;
+        let mut bearing = Mask::EMPTY;
+        for (part, may_bear) in self.borne.iter().filter(|(part, _)| hanging.has(*part)) {
+            let bearers = self.bearers(*part, may_bear, open);
+            let ends = bearers.iter().flat_map(|tie| self.things[tie].ends.iter().copied());
+            let joined = ends.collect::<Mask<W>>().with(*part);
+            let mut own = Mask::EMPTY;
+            for end in joined.iter() {
+                own = own.or(&self.crossing(end, open)).with(end);
+                // What carries it, and the loose part that carries that.
+                let mut under = end;
+                for &carrier in &self.things[end].chain {
+                    if open.has(under) {
+                        break;
+                    }
+                    own.add(carrier);
+                    under = carrier;
+                }
+            }
+            own = own.iter().fold(own, |all, tie| all.or(&self.preps_of[tie]));
+            left = Some(left.map_or(own, |left| left.and(&own)));
+            bearing = bearing.or(&bearers);
+        }
+        left.unwrap_or(Mask::EMPTY).or(&bearing)
+    }
+}
+
+impl<const W: usize> Leaf<'_, W> {
+    /// The parts that hang and bind this direction: what was found hanging is not this order's
+    /// doing.
+    fn bound_hanging(&self, at: &Open<W>) -> Mask<W> {
+        let hanging = self.local.hanging(&at.open, &at.started);
+        if self.direction == BUILD { hanging } else { hanging.minus(&self.local.found_hanging) }
+    }
+
+    /// Whether nothing hangs that this action does not belong to, and whatever hangs after it can
+    /// come off next.
+    pub(crate) fn bearing_allows(&self, act: &Act<W>, at: &Open<W>) -> bool {
+        if self.local.borne.is_empty() {
+            return true;
+        }
+        let next = self.after(act, at);
+        let judged = if self.direction == BUILD { &next } else { at };
+        let hanging = self.bound_hanging(judged);
+        if !hanging.is_empty() && !self.local.left_to(&hanging, &judged.open).has(act.thing) {
+            return false;
+        }
+        !self.makes_hang(act) || self.can_go_on(&next)
+    }
+
+    /// Whether an action takes away what bears something.
+    fn makes_hang(&self, act: &Act<W>) -> bool {
+        let it = &self.local.things[act.thing];
+        let goes_by_start = self.direction == BUILD && it.group.is_some();
+        it.bears && (act.is_start || !goes_by_start)
+    }
+
+    /// Whether what hangs can come off by what may still be stepped, or nothing else is left: a
+    /// quick look that never says no wrongly.
+    fn can_go_on(&self, at: &Open<W>) -> bool {
+        let hanging = self.bound_hanging(at);
+        if hanging.is_empty() {
+            return true;
+        }
+        let todo = self.todo(at);
+        let mut left = self.local.left_to(&hanging, &at.open);
+        if self.direction == BUILD {
+            // Whatever hangs because of them, bearing ties may always be next.
+            left = left.or(&self.local.bears.and(&todo));
+        }
+        let allowed = at.open.or(&left);
+        let comes_off = |thing: usize| {
+            self.local.things[thing].kind == Kind::Part
+                && self.opening(thing).any(|act| act.must_be_open.is_within(&allowed))
+        };
+        todo.is_within(&left) || left.and(&todo).iter().any(comes_off)
+    }
+
+    /// Whether an action may be done at once as far as bearing goes (docs/methods.md).
+    pub(crate) fn bears_nothing(&self, act: &Act<W>, at: &Open<W>) -> bool {
+        let local = self.local;
+        if local.borne.is_empty() {
+            return true;
+        }
+        if self.makes_hang(act) {
+            return false;
+        }
+        let it = &local.things[act.thing];
+        if it.kind != Kind::Part {
+            return true;
+        }
+        let own = it.ties.iter().any(|&tie| local.things[tie].bears);
+        if !own && (it.chain.is_empty() || !it.stays.meets(&self.todo(at))) {
+            return true;
+        }
+        let hanging = local.hanging(&at.open, &at.started);
+        let after = local.hanging(&at.open.with(act.thing), &at.started);
+        let aside = it.stays.minus(&at.open).meets(&local.bears);
+        hanging == Mask::EMPTY.with(act.thing) && after.is_empty() && !aside
+    }
+}
