@@ -12,11 +12,11 @@ mod truth_common;
 mod truth_engine;
 
 use lastbolt_machine::{JobSpec, Machine};
-use lastbolt_testkit::{layered_machine, to_toml};
 use lastbolt_testkit::truth::{
     Asking, Case, Choice, Engine, Entry, Manner, PutBack, Question, Style, Tally, hidden_machine,
     run,
 };
+use lastbolt_testkit::{layered_machine, to_toml};
 use truth_engine::Lastbolt;
 
 /// Says what it hears.
