@@ -5,18 +5,21 @@
 //! machine file's things have, so that everything else works as for any job. What a file knows
 //! already stays; what is recorded besides is drawn on top.
 //!
+//! * `file` has what a file knows, with what the record corrects of it;
 //! * `catalogue` gathers the things that were entered, by handfuls, with later corrections, which
 //!   hold from the start;
 //! * `plain` unfolds each entry into one plain record a thing;
 //! * `known` holds what answers have said;
 //! * `model` draws the machine: by default the way back is the record backwards;
-//! * `risk` says how likely each pair of things is in each other's way, `propose` finds an order of
+//! * `holders` guesses what each fixing holds, `risk` says how likely each pair of things is in
+//!   each other's way, `propose` finds an order of
 //!   going back with few walks and little risk, `questions` asks what it rests on,
 //!   `commit` keeps to what answers stand for.
 
 mod bits;
 mod catalogue;
 mod commit;
+mod file;
 mod holders;
 mod known;
 mod model;
@@ -32,6 +35,7 @@ use lastbolt_ledger::Recorded;
 use lastbolt_machine::{JobSpec, Machine};
 
 pub use catalogue::{Entry, Notes, Sort, Thing};
+pub use file::refs as each_name;
 pub use known::Asked;
 pub use questions::{Question, questions};
 
@@ -54,7 +58,18 @@ pub struct Drawn {
 
 /// Draws the machine from a base (what a file knows) and the record.
 pub fn draw(base: &Machine, job: &JobSpec, records: &[Recorded]) -> Drawn {
-    let notes = catalogue::gather(base, job, records);
+    let entered = || catalogue::gather(base, job, records, &file::Was::new());
+    let Some(file) = file::corrected(base, job, records, entered) else {
+        return draw_on(base, job, records, &file::Was::new());
+    };
+    let mut drawn = draw_on(&file.machine, &file.job, &file.records, &file.was);
+    drawn.notes.in_file = file.names;
+    drawn
+}
+
+/// Draws on a file that has no corrections any more.
+fn draw_on(base: &Machine, job: &JobSpec, records: &[Recorded], was: &file::Was) -> Drawn {
+    let notes = catalogue::gather(base, job, records, was);
     let plain = plain::unfold(&notes, base, records);
     let known = known::Known::of(&notes, records);
     let commit = commit::commit(&known);
