@@ -13,6 +13,8 @@ mod because;
 pub mod changeover;
 mod greedy;
 mod homes;
+#[cfg(test)]
+mod improve;
 mod leaf;
 mod local;
 mod mask;
