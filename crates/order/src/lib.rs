@@ -11,6 +11,7 @@ mod beads;
 mod bearing;
 mod because;
 mod greedy;
+mod insert;
 mod leaf;
 mod local;
 mod mask;
@@ -20,8 +21,14 @@ mod sets;
 mod settled;
 mod steps;
 mod visits;
+mod ways_in;
+mod whatif;
+mod wish;
 
 pub use answer::{Action, Answer, Ask, Because, Plan, Step};
+pub use ways_in::{Takes, WAYS_MAX, WayIn, are_materially_different, ways_in};
+pub use whatif::{More, more, plan_also, plan_to_gap};
+pub use wish::{Wish, plan_under, under, why_not};
 
 use lastbolt_machine::{Kernel, Minutes, ThingNo};
 

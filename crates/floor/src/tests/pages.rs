@@ -20,6 +20,8 @@ fn everything(ship: &Ship) -> Vec<(String, String)> {
         "/list?show=open",
         "/list?show=job",
         "/plan",
+        "/plan?not-from=above",
+        "/plan?leave=cover",
         "/gate",
         "/record",
         "/thing?thing=pump",
