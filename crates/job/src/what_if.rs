@@ -4,10 +4,11 @@ use std::collections::BTreeSet;
 
 use lastbolt_machine::model::Back;
 use lastbolt_machine::{At, Kernel, Kind, Machine, Minutes, Ref, SpotNo, ThingNo, ToolNo, Way};
-use lastbolt_order::{Action, Plan, WayIn, Wish};
+use lastbolt_order::{Action, More, Plan, WayIn, Wish};
 
 use crate::case::JobModel;
 use crate::plan_view::plan_view;
+use crate::words::about;
 
 /// Wishes by name, as a person gives them besides the job file.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -158,17 +159,20 @@ fn once(texts: impl Iterator<Item = String>) -> Vec<String> {
 }
 
 /// What something adds, in words: "about 20 min more", "nothing more", "between 0 and 1 h more".
-pub fn more_words(more: &lastbolt_order::More) -> String {
-    let plain = |minutes: Minutes| {
-        let text = crate::words::about(minutes);
-        text.strip_prefix("about ").map_or(text.clone(), str::to_owned)
+pub fn more_words(more: &More) -> String {
+    let plain = |minutes: Minutes| match about(minutes).strip_prefix("about ") {
+        Some(plain) => plain.to_owned(),
+        None => "nothing".to_owned(),
+    };
+    let adds = |minutes: Minutes| match minutes {
+        Minutes::ZERO => "nothing more".to_owned(),
+        minutes => format!("{} more", about(minutes)),
     };
     match (more.minutes, more.at_most) {
-        (Some(minutes), _) if more.proved && minutes == Minutes::ZERO => "nothing more".to_owned(),
-        (Some(minutes), _) if more.proved => format!("{} more", crate::words::about(minutes)),
+        (Some(minutes), _) if more.proved => adds(minutes),
         (Some(minutes), Some(most)) => format!(
-            "{} more by the best found (between {} and {} more)",
-            crate::words::about(minutes),
+            "{} by the best found (between {} and {} more)",
+            adds(minutes),
             plain(more.at_least),
             plain(most)
         ),

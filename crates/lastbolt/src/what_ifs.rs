@@ -16,7 +16,7 @@ use crate::search::Watch;
 use crate::told::file_name;
 
 /// How many states all candidates to renew share, so that thirty have an answer at once.
-const ALSO_NODES: u64 = 6_000;
+const ALSO_NODES: u64 = 3_000;
 /// How many states each of the ways in and what-ifs may look at.
 const OTHER_NODES: u64 = 20_000;
 /// How many searches run beside each other.

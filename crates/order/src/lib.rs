@@ -10,7 +10,11 @@ mod answer;
 mod beads;
 mod bearing;
 mod because;
+pub mod changeover;
 mod greedy;
+mod homes;
+#[cfg(test)]
+mod improve;
 mod insert;
 mod leaf;
 mod local;
