@@ -256,17 +256,22 @@ fn a_closed_pipe_is_no_error() {
     assert_ne!(output.status.code(), Some(101));
 }
 
-/// Ctrl-C ends the search and prints the best order so far.
+/// Ctrl-C ends the search and prints the best order so far, with its bound in plain words. The
+/// machine is too large to be proved in the time that is allowed.
 #[cfg(unix)]
 #[test]
 fn ctrl_c_gives_the_best_so_far() {
     use std::time::{Duration, Instant};
-    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo/tarn");
-    // Before the program is ready for it, Ctrl-C simply ends it: then later is tried.
-    for wait in [500, 2_000, 8_000] {
+    let folder = tempfile::tempdir().unwrap();
+    let (machine, job) = lastbolt_testkit::layered_machine(1, 160);
+    let file = folder.path().join("machine.toml");
+    fs::write(&file, lastbolt_testkit::to_toml(&machine, &job)).unwrap();
+    // Before the program is ready for it, Ctrl-C simply ends it, and before there is an order
+    // there is nothing to print: then later is tried.
+    for wait in [1_000, 4_000, 12_000] {
         let began = Instant::now();
         let child = Command::new(env!("CARGO_BIN_EXE_lastbolt"))
-            .args(["plan", demo, "--json", "--seconds", "300", "--nodes", "1000000000"])
+            .args(["plan", word(&file), "--seconds", "300", "--nodes", "1000000000"])
             .stdout(Stdio::piped())
             .stderr(Stdio::null())
             .spawn()
@@ -276,9 +281,10 @@ fn ctrl_c_gives_the_best_so_far() {
         Command::new("kill").args(["-INT", &id]).status().unwrap();
         let output = child.wait_with_output().unwrap();
         if output.status.code() == Some(0) {
-            let plan: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
-            assert_eq!(plan["possible"], true);
-            assert!(plan["bound"].as_f64() <= plan["minutes"].as_f64());
+            let sheet = String::from_utf8_lossy(&output.stdout);
+            let said = "the best found when it was stopped; nothing can be quicker than";
+            assert!(sheet.contains(said), "{sheet}");
+            assert!(sheet.contains("\nWay in\n") && sheet.contains("\nWay back\n"), "{sheet}");
             assert!(began.elapsed() < Duration::from_secs(60), "it went on searching");
             return;
         }

@@ -218,9 +218,7 @@ pub(crate) fn sentence(kernel: &Kernel, statement: Statement) -> Because {
         Statement::HiddenBy(a, b) => {
             (a, format!("\"{}\" is hidden once \"{}\" is home.", name(a), name(b)))
         }
-        Statement::NoWayOff(a) => {
-            (a, format!("\"{}\" has no way of coming off by itself.", name(a)))
-        }
+        Statement::NoWayOff(a) => (a, format!("\"{}\" never comes off by itself.", name(a))),
         Statement::Bears(a) => {
             (a, format!("\"{}\" bears weight: once it is undone nothing comes between.", name(a)))
         }
@@ -231,7 +229,7 @@ pub(crate) fn sentence(kernel: &Kernel, statement: Statement) -> Because {
         Statement::AfterLook(a) => {
             (a, format!("\"{}\" goes on after the leak look, when all else is home.", name(a)))
         }
-        Statement::NoWayBack(a) => (a, format!("\"{}\" has no way of going back.", name(a))),
+        Statement::NoWayBack(a) => (a, format!("\"{}\" never goes back by itself.", name(a))),
     };
     let it = kernel.thing(thing);
     let at = match statement {
