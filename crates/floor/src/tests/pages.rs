@@ -154,7 +154,7 @@ fn wishes_are_taps() {
     let plan = ship.page("/plan");
     let ways = part(&plan, "ways");
     assert!(ways.iter().any(|line| line.contains("From above")), "{ways:?}");
-    assert!(ways.iter().any(|line| line.contains("1 part comes off")), "{ways:?}");
+    assert!(ways.iter().any(|line| line.contains("2 parts come off")), "{ways:?}");
     assert!(ways.iter().any(|line| line.contains("breaks: nothing")), "{ways:?}");
     assert!(plan.contains("plan?leave=cover\""), "leaving the cover alone is a tap");
     assert!(plan.contains("plan?not-from=below\""), "so is not working from below");
