@@ -176,6 +176,7 @@ pub fn more_words(more: &More) -> String {
             plain(more.at_least),
             plain(most)
         ),
+        _ if more.at_least == Minutes::ZERO => "not known; no order was found yet".to_owned(),
         _ => format!("at least {} more; no order was found yet", plain(more.at_least)),
     }
 }
