@@ -14,6 +14,7 @@ pub mod changeover;
 mod greedy;
 mod homes;
 mod improve;
+mod insert;
 mod leaf;
 mod local;
 mod mask;
@@ -23,8 +24,14 @@ mod sets;
 mod settled;
 mod steps;
 mod visits;
+mod ways_in;
+mod whatif;
+mod wish;
 
 pub use answer::{Action, Answer, Ask, Because, Plan, Step};
+pub use ways_in::{Takes, WAYS_MAX, WayIn, are_materially_different, ways_in};
+pub use whatif::{More, more, plan_also, plan_to_gap};
+pub use wish::{Wish, plan_under, under, why_not};
 
 use lastbolt_machine::{Kernel, Minutes, ThingNo};
 

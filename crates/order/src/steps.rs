@@ -15,12 +15,27 @@ pub(crate) struct Walked {
     pub minutes: Minutes,
 }
 
+/// One action of an order: a thing, by which of its ways, and whether it is only started.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Act {
+    pub thing: ThingNo,
+    pub way: usize,
+    pub is_start: bool,
+}
+
 /// Walks an order by the rules of the kernel; `None` if a step is not legal there.
 pub(crate) fn walk<const W: usize>(
     kernel: &Kernel,
     local: &Local<W>,
     whole: &Whole,
 ) -> Option<Walked> {
+    let act = |m: &Move| Act { thing: local.things[m.thing].no, way: m.way, is_start: m.is_start };
+    let acts = |moves: &[Move]| moves.iter().map(act).collect::<Vec<_>>();
+    walk_acts(kernel, &acts(&whole.strip), &acts(&whole.build))
+}
+
+/// The same for actions by the kernel's own numbers.
+pub(crate) fn walk_acts(kernel: &Kernel, strip: &[Act], build: &[Act]) -> Option<Walked> {
     let mut walker = Walker {
         kernel,
         open: kernel.open_at_start.clone(),
@@ -32,17 +47,14 @@ pub(crate) fn walk<const W: usize>(
         look: kernel.leak_look(),
         beads: Vec::new(),
     };
-    let number = |m: &Move| local.things[m.thing].no;
-    let strip = whole
-        .strip
+    let strip = strip
         .iter()
-        .map(|m| walker.step(Direction::Strip, number(m), m.way, false))
+        .map(|act| walker.step(Direction::Strip, act.thing, act.way, false))
         .collect::<Option<Vec<_>>>()?;
     let off = walker.open.clone();
-    let build = whole
-        .build
+    let build = build
         .iter()
-        .map(|m| walker.step(Direction::Build, number(m), m.way, m.is_start))
+        .map(|act| walker.step(Direction::Build, act.thing, act.way, act.is_start))
         .collect::<Option<Vec<_>>>()?;
     let leak_look = build.iter().position(|step| walker.look.waits.has(step.thing));
     Some(Walked { strip, build, off, leak_look, minutes: walker.minutes })
