@@ -135,7 +135,12 @@ fn search_sets<const W: usize>(
     let mut share = FIRST_SHARE;
     let mut set_patience = ask.nodes;
     while *patience > 0 {
+        let before = set_patience;
         let next = sets.next(below, &mut set_patience, ask).map(|node| node.inside);
+        // A first set is wanted whatever it takes; looking for more is search like any other.
+        if best.is_some() {
+            *patience = patience.saturating_sub(before - set_patience);
+        }
         let set = match next.or_else(|| again(&mut unfinished, below, &mut share)) {
             Some(set) => set,
             None => break,
