@@ -29,7 +29,7 @@ pub fn plan_view(model: &JobModel, kernel: &Kernel, plan: &Plan) -> PlanView {
         purpose: model.purpose(),
         proved: plan.proved,
         minutes: plan.minutes,
-        least: plan.minutes,
+        least: plan.least,
         bound: plan.bound,
         elapsed: elapsed(kernel, &shown),
         off: names(&mut plan.off.iter()),

@@ -12,6 +12,7 @@ mod bearing;
 mod because;
 pub mod changeover;
 mod greedy;
+mod habit;
 mod leaf;
 mod local;
 mod mask;
@@ -20,9 +21,12 @@ mod search;
 mod sets;
 mod settled;
 mod steps;
+mod untidy;
 mod visits;
 
 pub use answer::{Action, Answer, Ask, Because, Plan, Step};
+pub use habit::{Habit, Tolerance, tidy};
+pub use untidy::untidiness;
 
 use lastbolt_machine::{Kernel, Minutes, ThingNo};
 
@@ -103,6 +107,7 @@ fn order_of<const W: usize>(case: &Case<'_>, ask: &Ask<'_>) -> Answer {
         off: walked.off,
         leak_look: walked.leak_look,
         minutes: walked.minutes,
+        least: walked.minutes,
         bound: Minutes(found.bound.min(walked.minutes.0)),
         proved: found.bound >= walked.minutes.0,
         nodes,

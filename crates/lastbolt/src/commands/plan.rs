@@ -5,7 +5,7 @@ use std::time::Duration;
 use lastbolt_files::nearest;
 use lastbolt_job::{JobModel, about, plan_view, why};
 use lastbolt_machine::{Extra, Kernel, Minutes, Problem, compile};
-use lastbolt_order::{Answer, Ask, Because, Plan};
+use lastbolt_order::{Answer, Ask, Because, Habit, Plan, Tolerance, tidy};
 
 use crate::context::{Context, Done, aside};
 use crate::failure::Failure;
@@ -30,7 +30,7 @@ pub(crate) struct Args {
     #[arg(long)]
     json: bool,
     /// Per cent above the least minutes that an order which reads better may take.
-    #[arg(long, value_name = "PERCENT", default_value_t = 0.0, value_parser = percent)]
+    #[arg(long, value_name = "PERCENT", default_value_t = 3.0, value_parser = percent)]
     tolerance: f64,
     /// Takes apart only; putting back is neither listed nor counted.
     #[arg(long)]
@@ -147,9 +147,6 @@ fn search(args: &Args, question: &Question, context: &mut Context) -> Result<Don
             args.people
         ));
     }
-    if args.tolerance > 0.0 {
-        aside("note: --tolerance: no order is preferred for reading well yet; this is the least.");
-    }
     let watch = Watch::new(Duration::from_secs_f64(args.seconds), on_interrupt());
     let stop = || watch.stop();
     let ask = Ask { strip_only: args.strip_only, nodes: args.nodes, stop: &stop, seed: args.seed };
@@ -164,6 +161,10 @@ fn search(args: &Args, question: &Question, context: &mut Context) -> Result<Don
     let ended = watch.end();
     match answer {
         Answer::Possible(plan) => {
+            // At most 100,000 thousandths of a per cent, by the reader of the option.
+            let tolerance = Tolerance((args.tolerance * 1000.0).round() as u32);
+            let habit = Habit { tolerance, seed: args.seed, ..Habit::default() };
+            let plan = tidy(kernel, *plan, &habit);
             print(args, question, &plan, ways.as_deref(), ended, context)?;
             Ok(Done::Well)
         }
