@@ -9,7 +9,7 @@ use crate::before;
 use crate::limits::{PHOTO_BODIES_MAX, REQUESTS_MAX, STRANGERS_MAX, STREAMS_MAX};
 use crate::phones::Phones;
 use crate::reply::Refusal;
-use crate::room::Room;
+use crate::room::{Room, Snapshot};
 use crate::writer::{Trouble, Writer};
 
 /// What every request can reach.
@@ -76,6 +76,16 @@ impl Hall {
             counted.unwrap_or_default()
         };
         self.kinds.get_or_init(count).await
+    }
+
+    /// Gives the room of a job with its list as of everything that was recorded by now.
+    ///
+    /// # Errors
+    /// Says why there is no such job.
+    pub(crate) async fn seen(&self, job: &str) -> Result<(Arc<Room>, Arc<Snapshot>), Refusal> {
+        let room = self.room(job).await?;
+        let snapshot = room.current().await;
+        Ok((room, snapshot))
     }
 
     /// Gives the room of a job named in an address.

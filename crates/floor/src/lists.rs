@@ -130,8 +130,7 @@ pub(crate) async fn file(
     State(hall): State<Hall>,
     Path((job, file)): Path<(String, String)>,
 ) -> Result<Response, AsPage> {
-    let room = hall.room(&job).await?;
-    let snapshot = room.current().await;
+    let (room, snapshot) = hall.seen(&job).await?;
     let id = room.id.as_str();
     let (name, kind, text) = match file.as_str() {
         "list.csv" => {

@@ -6,7 +6,7 @@ use std::sync::{Arc, OnceLock, RwLock};
 use lastbolt_job::view::{PlanView, Screen};
 use lastbolt_job::{Case, Picture, plan_view};
 use lastbolt_ledger::Recorded;
-use lastbolt_order::{Answer, Ask, plan};
+use lastbolt_order::{Answer, Ask, Habit, plan, tidy};
 use lastbolt_store::JobId;
 use tokio::sync::{broadcast, watch};
 
@@ -118,7 +118,10 @@ impl Room {
         self.plan.get_or_init(|| {
             let ask = Ask { nodes: PLAN_NODES, ..Ask::default() };
             match plan(&self.base.kernel, &ask) {
-                Answer::Possible(plan) => Ok(plan_view(&self.base.model, &self.base.kernel, &plan)),
+                Answer::Possible(plan) => {
+                    let plan = tidy(&self.base.kernel, *plan, &Habit::default());
+                    Ok(plan_view(&self.base.model, &self.base.kernel, &plan))
+                }
                 Answer::Impossible(because) => Err(because.into_iter().map(|b| b.text).collect()),
                 Answer::GaveUp { .. } => {
                     Err(vec!["No order was found within the limit of the search.".to_owned()])

@@ -102,8 +102,7 @@ async fn today(State(hall): State<Hall>) -> Result<Response, AsPage> {
 
 /// The page of a job that is wanted most: taking apart by the handful where no file plans it.
 async fn job(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
-    let room = hall.room(&job).await?;
-    let snapshot = room.current().await;
+    let (room, snapshot) = hall.seen(&job).await?;
     if is_taking_apart(&snapshot) {
         return Ok(Redirect::to(&format!("/job/{}/take", room.id)).into_response());
     }
@@ -111,8 +110,7 @@ async fn job(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Respon
 }
 
 async fn work(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
-    let room = hall.room(&job).await?;
-    let snapshot = room.current().await;
+    let (room, snapshot) = hall.seen(&job).await?;
     Ok(page(pages::work::page(&room, &snapshot)))
 }
 
@@ -121,8 +119,7 @@ async fn list(
     Path(job): Path<String>,
     Query(shown): Query<pages::list::Shown>,
 ) -> Result<Response, AsPage> {
-    let room = hall.room(&job).await?;
-    let snapshot = room.current().await;
+    let (room, snapshot) = hall.seen(&job).await?;
     Ok(page(pages::list::page(&room, &room.screen(&snapshot), &shown)))
 }
 
@@ -132,8 +129,7 @@ async fn thing(
     Query(about): Query<About>,
 ) -> Result<Response, AsPage> {
     let asked = about.thing()?;
-    let room = hall.room(&job).await?;
-    let snapshot = room.current().await;
+    let (room, snapshot) = hall.seen(&job).await?;
     let screen = room.screen(&snapshot);
     let line = line_of(&screen, asked)?;
     Ok(page(pages::thing::page(&room, &screen, line)))
@@ -145,15 +141,13 @@ async fn holds_page(
     Query(about): Query<About>,
 ) -> Result<Response, AsPage> {
     let asked = about.thing()?;
-    let room = hall.room(&job).await?;
-    let snapshot = room.current().await;
+    let (room, snapshot) = hall.seen(&job).await?;
     let holds = what_holds(&snapshot.case, &snapshot.now, asked).ok_or_else(|| unknown(asked))?;
     Ok(page(pages::holds::page(&room, &room.screen(&snapshot), &holds)))
 }
 
 async fn plan(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
-    let room = hall.room(&job).await?;
-    let snapshot = room.current().await;
+    let (room, snapshot) = hall.seen(&job).await?;
     let screen = room.screen(&snapshot);
     let planned = Arc::clone(&room);
     // Working out a plan may take seconds: not on a thread that answers requests.
@@ -167,8 +161,7 @@ async fn gate(
     Path(job): Path<String>,
     Query(over): Query<pages::matters::Over>,
 ) -> Result<Response, AsPage> {
-    let room = hall.room(&job).await?;
-    let snapshot = room.current().await;
+    let (room, snapshot) = hall.seen(&job).await?;
     let gate = snapshot.gate();
     let first_starts = &snapshot.now.live.state.first_starts;
     let answer = over
@@ -184,8 +177,7 @@ async fn facts(
     Query(about): Query<About>,
 ) -> Result<Response, AsPage> {
     let asked = about.thing()?;
-    let room = hall.room(&job).await?;
-    let snapshot = room.current().await;
+    let (room, snapshot) = hall.seen(&job).await?;
     let screen = room.screen(&snapshot);
     let line = line_of(&screen, asked)?;
     Ok(page(pages::facts::page(&room, &screen, line)))
@@ -196,14 +188,12 @@ async fn fell(
     Path(job): Path<String>,
     Query(asked): Query<pages::matters::Fell>,
 ) -> Result<Response, AsPage> {
-    let room = hall.room(&job).await?;
-    let snapshot = room.current().await;
+    let (room, snapshot) = hall.seen(&job).await?;
     Ok(page(pages::matters::fell_page(&room, &room.screen(&snapshot), &asked)))
 }
 
 async fn record(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
-    let room = hall.room(&job).await?;
-    let snapshot = room.current().await;
+    let (room, snapshot) = hall.seen(&job).await?;
     let record = snapshot.record();
     let photos = lastbolt_job::photos(&snapshot);
     Ok(page(pages::record::page(&room, &room.screen(&snapshot), &record, &photos)))
@@ -214,8 +204,7 @@ async fn photo_list(
     Path(job): Path<String>,
     Query(about): Query<About>,
 ) -> Result<Response, AsPage> {
-    let room = hall.room(&job).await?;
-    let snapshot = room.current().await;
+    let (room, snapshot) = hall.seen(&job).await?;
     let all = lastbolt_job::photos(&snapshot);
     let missing = photos::missing(&hall, &room.id, &all).await;
     Ok(page(pages::photos::page(&room, &snapshot, &all, &missing, about.thing().ok())))
@@ -226,8 +215,7 @@ async fn photo(
     Path(job): Path<String>,
     Query(asked): Query<pages::photo::Asked>,
 ) -> Result<Response, AsPage> {
-    let room = hall.room(&job).await?;
-    let snapshot = room.current().await;
+    let (room, snapshot) = hall.seen(&job).await?;
     let all = lastbolt_job::photos(&snapshot);
     let at = all.iter().position(|photo| photo.photo == asked.photo);
     let at = at.ok_or_else(|| Refusal::not_found("This job has no such photo."))?;
@@ -237,8 +225,7 @@ async fn photo(
 }
 
 async fn who(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
-    let room = hall.room(&job).await?;
-    let snapshot = room.current().await;
+    let (room, snapshot) = hall.seen(&job).await?;
     Ok(page(pages::who::page(&room, &room.screen(&snapshot))))
 }
 
@@ -248,8 +235,7 @@ async fn here() -> Response {
 }
 
 async fn screen(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsJson> {
-    let room = hall.room(&job).await?;
-    let snapshot = room.current().await;
+    let (room, snapshot) = hall.seen(&job).await?;
     Ok(data(wire::screen::screen(&room.screen(&snapshot))))
 }
 
@@ -259,8 +245,7 @@ async fn holds(
     Query(about): Query<About>,
 ) -> Result<Response, AsJson> {
     let asked = about.thing()?;
-    let room = hall.room(&job).await?;
-    let snapshot = room.current().await;
+    let (_, snapshot) = hall.seen(&job).await?;
     let holds = what_holds(&snapshot.case, &snapshot.now, asked).ok_or_else(|| unknown(asked))?;
     Ok(data(wire::holds::holds(&holds)))
 }

@@ -56,28 +56,24 @@ async fn begin(State(hall): State<Hall>, body: Body) -> Result<Response, AsJson>
 }
 
 async fn take(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
-    let room = hall.room(&job).await?;
+    let (room, snapshot) = hall.seen(&job).await?;
     let used = hall.kinds_used().await;
-    let snapshot = room.current().await;
     Ok(page(pages::take::page(&room, &snapshot, used)))
 }
 
 async fn scribe(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
-    let room = hall.room(&job).await?;
+    let (room, snapshot) = hall.seen(&job).await?;
     let used = hall.kinds_used().await;
-    let snapshot = room.current().await;
     Ok(page(pages::scribe::page(&room, &snapshot, used)))
 }
 
 async fn questions(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
-    let room = hall.room(&job).await?;
-    let snapshot = room.current().await;
+    let (room, snapshot) = hall.seen(&job).await?;
     Ok(page(pages::questions::page(&room, &snapshot)))
 }
 
 async fn lists_page(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
-    let room = hall.room(&job).await?;
-    let snapshot = room.current().await;
+    let (room, snapshot) = hall.seen(&job).await?;
     Ok(page(pages::lists::page(&room, &snapshot)))
 }
 
@@ -87,12 +83,13 @@ async fn entry(
     Query(about): Query<About>,
 ) -> Result<Response, AsPage> {
     let asked = about.thing()?;
-    let room = hall.room(&job).await?;
+    let (room, snapshot) = hall.seen(&job).await?;
     let used = hall.kinds_used().await;
-    let snapshot = room.current().await;
-    match pages::entry::page(&room, &snapshot, asked, used) {
+    let drawn = pages::entry::page(&room, &snapshot, asked, used)
+        .or_else(|| pages::entry::page_in_file(&room, &snapshot, asked, used));
+    match drawn {
         Some(markup) => Ok(page(markup)),
-        // Known from a file: its own sheet has what there is.
+        // Neither part nor fixing: its own sheet has what there is.
         None => Ok(Redirect::to(&pages::bits::thing_address(&room, asked)).into_response()),
     }
 }

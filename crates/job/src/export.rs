@@ -4,18 +4,22 @@ use lastbolt_files::write::{quoted, tables};
 use lastbolt_machine::Machine;
 use lastbolt_sketch::Drawn;
 
+use crate::mend::mended;
+
 /// Gives the machine file of a job: the lines of the file that it was begun with, with the places,
-/// parts, fixings and connections that were recorded besides, in the user's own words.
+/// parts, fixings and connections that were recorded besides, in the user's own words; what the
+/// record corrects of the file (names, counts, kinds) is corrected in its lines.
 ///
 /// `text` is the file that the job was begun with, `base` what it says.
 pub fn export(text: &str, base: &Machine, drawn: Option<&Drawn>) -> String {
     let Some(drawn) = drawn else { return text.to_owned() };
+    let text = mended(text, base, drawn);
     let spots = beyond(&drawn.machine.spots, base.spots.len());
     let parts = beyond(&drawn.machine.parts, base.parts.len());
     let ties = beyond(&drawn.machine.ties, base.ties.len());
     let tables = tables(spots, parts, ties);
     if tables.is_empty() {
-        return text.to_owned();
+        return text;
     }
     let mut all = missing_head(base, &drawn.machine);
     all.push_str(text.trim_end());

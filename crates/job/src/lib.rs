@@ -32,6 +32,7 @@ mod line;
 pub mod lists;
 mod live;
 mod matters;
+mod mend;
 mod nothing;
 mod photos;
 mod picture;

@@ -137,6 +137,46 @@ fn the_second_time_everything_is_known() {
     assert!(!other.err.contains("Known"), "{}", other.err);
 }
 
+/// What stands in the file of a job is corrected by its record; the file stays as it is, and what
+/// is exported is a machine file that says it right.
+#[test]
+fn what_stands_in_the_file_is_corrected_by_record() {
+    let first = Bench::begin("Bramble saw", "bearing");
+    first.strips_the_saw();
+    let words = ["begin", "--machine", "Bramble saw", "--after", "bearing"];
+    let begun = in_garage(first.folder.path(), &words);
+    let second = Bench { folder: first.folder, job: begun.out.trim().to_owned() };
+    let file = || {
+        let job = second.folder.path().join("g/jobs").join(&second.job);
+        std::fs::read_dir(job).unwrap().count()
+    };
+    let before = file();
+    second.runs("did", &["tray nuts"]);
+    second.runs("correct", &["tray nuts", "--name", "long nuts", "--count", "4"]);
+    second.runs("correct", &["part 1", "--name", "guard"]);
+    second.runs("correct", &["tray clip", "--kind", "hook"]);
+    assert_eq!(file(), before);
+    let state = second.runs("state", &[]).out;
+    assert!(state.contains("still off: 4 nuts"), "{state}");
+    second.runs("did", &["long nuts", "--do", "make"]);
+    let plan = second.json("plan", &[]);
+    assert!(order(&plan, "strip").contains(&"off guard".to_owned()), "{plan}");
+    let text = second.runs("export", &[]).out;
+    for said in ["[part.\"guard\"]", "[tie.\"long nuts\"]", "count = 4", "kind = \"hook\""] {
+        assert!(text.contains(said), "{said} is not in:\n{text}");
+    }
+    assert!(!text.contains("tray nuts") && !text.contains("\"part 1\""), "{text}");
+    second.runs("export", &["known.toml"]);
+    let checked = in_garage(second.folder.path(), &["check", "known.toml", "--json"]);
+    assert_eq!(checked.code, 0, "{}", checked.out);
+    // What a record cannot say of a file is refused with what can be done.
+    for words in [&["tray", "--never-was"][..], &["tray clip", "--from", "below"]] {
+        let ran = second.tries("correct", words);
+        assert_eq!(ran.code, 2, "{words:?}");
+        assert!(ran.err.contains("stands in the machine file"), "{}", ran.err);
+    }
+}
+
 #[test]
 fn answers_change_the_way_back() {
     let bench = Bench::begin("Bramble saw", "bearing");

@@ -23,8 +23,10 @@ fn main() {
     };
     let kernel = compile(&machine, &job, &Extra::default()).expect("the names are known");
     let start = Instant::now();
-    let stop = || start.elapsed().as_secs() > 20;
-    let answer = plan(&kernel, &Ask { stop: &stop, nodes: 5_000_000, ..Ask::default() });
+    let stop = || start.elapsed().as_secs() > 40;
+    let strip_only = std::env::var("STRIP").is_ok();
+    let answer =
+        plan(&kernel, &Ask { strip_only, stop: &stop, nodes: 20_000_000, ..Ask::default() });
     match answer.plan() {
         Some(p) => println!(
             "{} (bound {}) proved {} strip {} build {} nodes {}",

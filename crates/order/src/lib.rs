@@ -13,6 +13,7 @@ mod because;
 pub mod changeover;
 mod greedy;
 mod habit;
+mod homes;
 mod leaf;
 mod local;
 mod mask;

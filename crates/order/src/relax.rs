@@ -8,6 +8,7 @@ use std::collections::HashMap;
 
 use lastbolt_machine::Changes;
 
+use crate::homes::Homes;
 use crate::leaf::{Leaf, Open};
 use crate::local::ANYWHERE;
 use crate::visits::{Counted, Visits};
@@ -17,6 +18,10 @@ pub(crate) const NEVER: i64 = i64::MAX / 8;
 
 /// The remembered values of one bound.
 pub(crate) struct Relaxed<const W: usize> {
+    /// Minutes of the changes counted.
+    changes: Changes,
+    /// For each thing what its dearer ways do not count.
+    shares: Vec<i64>,
     /// The coarser bound for when there is no more room.
     visits: Visits<W>,
     known: HashMap<(Open<W>, u16), i64>,
@@ -28,8 +33,18 @@ pub(crate) struct Relaxed<const W: usize> {
 
 impl<const W: usize> Relaxed<W> {
     pub(crate) fn new(leaf: &Leaf<'_, W>, room: usize) -> Self {
-        let visits = Visits::new(leaf, Counted::Spots, room);
-        Self { visits, known: HashMap::new(), depth: 0, room }
+        let shares = vec![0; leaf.local.things.len()];
+        Self::with(leaf, leaf.spots.clone(), shares, room)
+    }
+
+    /// The same without what is counted by homes.
+    pub(crate) fn beside(leaf: &Leaf<'_, W>, homes: &Homes<W>, room: usize) -> Self {
+        Self::with(leaf, homes.discounted(leaf.spots), homes.shares.clone(), room)
+    }
+
+    fn with(leaf: &Leaf<'_, W>, changes: Changes, shares: Vec<i64>, room: usize) -> Self {
+        let visits = Visits::with(leaf, Counted::Spots, &changes, room);
+        Self { changes, shares, visits, known: HashMap::new(), depth: 0, room }
     }
 
     /// A lower bound on the changes from here to the turn; [`NEVER`] if the turn is out of reach.
@@ -74,7 +89,7 @@ impl<const W: usize> Relaxed<W> {
                 continue;
             }
             let to = if act.spot == ANYWHERE { place } else { act.spot };
-            let change = change(leaf.spots, place, to);
+            let change = change(&self.changes, place, to);
             if to != place && act.excess == 0 && leaf.is_harmless(act, at) {
                 if !places.contains(&to) {
                     places.push(to);
@@ -82,7 +97,7 @@ impl<const W: usize> Relaxed<W> {
                 }
                 continue;
             }
-            let cost = change + act.excess;
+            let cost = change + (act.excess - self.shares[act.thing]).max(0);
             if cost < best {
                 best = best.min(cost + self.value(leaf, &leaf.after(act, at), to));
             }

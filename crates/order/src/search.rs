@@ -6,6 +6,7 @@ use std::collections::{BinaryHeap, HashMap};
 
 use crate::answer::Ask;
 use crate::beads::{Change, NO_WINDOWS};
+use crate::homes::Homes;
 use crate::leaf::{Act, Leaf, Open};
 use crate::local::ANYWHERE;
 use crate::relax::{NEVER, Relaxed, change};
@@ -115,27 +116,55 @@ pub(crate) enum Outcome {
     Paused(i64),
 }
 
-/// The two lower bounds of one leaf, shared by its searches.
-pub(crate) struct Bounds<const W: usize> {
-    spots: Relaxed<W>,
-    tools: Visits<W>,
+/// The lower bounds of one leaf, shared by its searches.
+pub(crate) enum Bounds<const W: usize> {
+    /// Spot changes by themselves, and tools by their visits.
+    Apart { spots: Relaxed<W>, tools: Visits<W> },
+    /// Uses of tools by the places, and beside them what is left of the spot changes.
+    Homes { homes: Homes<W>, beside: Relaxed<W> },
 }
 
 impl<const W: usize> Bounds<W> {
+    /// The better of the two for the whole of this leaf.
     pub(crate) fn new(leaf: &Leaf<'_, W>) -> Self {
-        Self {
+        let start = State::start(leaf);
+        let mut apart = Self::Apart {
             spots: Relaxed::new(leaf, room(leaf)),
             tools: Visits::new(leaf, Counted::Tools, room(leaf)),
-        }
+        };
+        let homes = Homes::new(leaf, room(leaf));
+        let beside = Relaxed::beside(leaf, &homes, room(leaf));
+        let mut by_homes = Self::Homes { homes, beside };
+        let better = by_homes.value(leaf, &start) >= apart.value(leaf, &start);
+        if better { by_homes } else { apart }
     }
 
     /// No order from this state costs less; [`NEVER`] if the turn is out of reach.
     pub(crate) fn value(&mut self, leaf: &Leaf<'_, W>, state: &State<W>) -> i64 {
-        let tools = self.tools.value(leaf, &state.at, state.tool);
-        if tools >= NEVER {
-            return NEVER;
+        let first = self.first(leaf, state);
+        if first >= NEVER { NEVER } else { (first + self.second(leaf, state)).min(NEVER) }
+    }
+
+    /// The part of the bound that is soon known.
+    fn first(&mut self, leaf: &Leaf<'_, W>, state: &State<W>) -> i64 {
+        match self {
+            Self::Apart { spots, .. } => spots.value(leaf, &state.at, state.spot),
+            Self::Homes { homes, beside } => {
+                let uses = homes.value(leaf, &state.at, state.spot, state.tool);
+                if uses >= NEVER {
+                    return NEVER;
+                }
+                (uses + beside.value(leaf, &state.at, state.spot)).min(NEVER)
+            }
         }
-        (self.spots.value(leaf, &state.at, state.spot) + tools).min(NEVER)
+    }
+
+    /// What comes on top of it and takes longer to work out.
+    fn second(&mut self, leaf: &Leaf<'_, W>, state: &State<W>) -> i64 {
+        match self {
+            Self::Apart { tools, .. } => tools.value(leaf, &state.at, state.tool),
+            Self::Homes { .. } => 0,
+        }
     }
 }
 
@@ -154,7 +183,9 @@ impl<const W: usize> Search<W> {
         let mut search =
             Self { entries: Vec::new(), known: HashMap::new(), heap: BinaryHeap::new(), weight };
         let whole = Step { state, cost: 0, parent: 0, via: Via::Start, tools: 0 };
-        search.reach(leaf, bounds, whole, NEVER);
+        if let Some((number, priority)) = search.reach(leaf, bounds, whole, NEVER) {
+            search.heap.push((Reverse(priority), 0, Reverse(number)));
+        }
         search
     }
 
@@ -203,7 +234,8 @@ impl<const W: usize> Search<W> {
     ) -> bool {
         let entry = &mut self.entries[number as usize];
         let known = entry.tools;
-        entry.tools = bounds.tools.value(leaf, &entry.state.at, entry.state.tool).max(known);
+        let state = entry.state;
+        entry.tools = bounds.second(leaf, &state).max(known);
         entry.tools_known = true;
         if entry.tools == known {
             return true;
@@ -217,8 +249,20 @@ impl<const W: usize> Search<W> {
     }
 
     fn expand(&mut self, leaf: &Leaf<'_, W>, bounds: &mut Bounds<W>, number: u32, below: i64) {
+        for step in self.steps_from(leaf, bounds, number) {
+            if let Some((number, priority)) = self.reach(leaf, bounds, step, below) {
+                let cost = self.entries[number as usize].cost;
+                self.heap.push((Reverse(priority), cost, Reverse(number)));
+            }
+        }
+    }
+
+    /// What can come next after an entry.
+    fn steps_from(&self, leaf: &Leaf<'_, W>, bounds: &Bounds<W>, number: u32) -> Vec<Step<W>> {
         let Entry { state, cost, tools, .. } = self.entries[number as usize];
+        let mut steps = Vec::new();
         let mut moves: Vec<(u16, u16)> = Vec::new();
+        let apart = matches!(bounds, Bounds::Apart { .. });
         for act in leaf.remaining(&state.at) {
             if !leaf.is_legal(act, &state.at) {
                 continue;
@@ -227,7 +271,7 @@ impl<const W: usize> Search<W> {
             let tool_change = change(leaf.tools, state.tool, tool);
             let changed = cost + change(leaf.spots, state.spot, spot) + tool_change;
             let step = |state, cost, via| {
-                let tools = (tools - tool_change).max(0);
+                let tools = if apart { (tools - tool_change).max(0) } else { 0 };
                 Step { state, cost, parent: number, via, tools }
             };
             let moved = (spot, tool) != (state.spot, state.tool);
@@ -236,26 +280,33 @@ impl<const W: usize> Search<W> {
                     moves.push((spot, tool));
                     let Some(next) = state.moved(leaf, (spot, tool)) else { continue };
                     let next = do_at_once(leaf, next, &mut |_| ());
-                    self.reach(leaf, bounds, step(next, changed, Via::Move), below);
+                    steps.push(step(next, changed, Via::Move));
                 }
             } else {
                 let Some(next) = state.after(leaf, act) else { continue };
                 let next = do_at_once(leaf, next, &mut |_| ());
-                let via = Via::Act(act.number);
-                self.reach(leaf, bounds, step(next, changed + act.excess, via), below);
+                steps.push(step(next, changed + act.excess, Via::Act(act.number)));
             }
         }
+        steps
     }
 
-    fn reach(&mut self, leaf: &Leaf<'_, W>, bounds: &mut Bounds<W>, step: Step<W>, below: i64) {
+    /// Enters a state unless it is known or hopeless; gives its number and priority.
+    fn reach(
+        &mut self,
+        leaf: &Leaf<'_, W>,
+        bounds: &mut Bounds<W>,
+        step: Step<W>,
+        below: i64,
+    ) -> Option<(u32, i64)> {
         let Step { state, cost, parent, via, tools } = step;
         let known = self.known.get(&state).copied();
         if known.is_some_and(|number| self.entries[number as usize].cost <= cost) {
-            return;
+            return None;
         }
-        let spots = bounds.spots.value(leaf, &state.at, state.spot);
+        let spots = bounds.first(leaf, &state);
         if spots >= NEVER || cost + spots + tools >= below {
-            return;
+            return None;
         }
         let number = self.entries.len() as u32;
         let closed = false;
@@ -265,7 +316,7 @@ impl<const W: usize> Search<W> {
             self.entries[old as usize].closed = true;
         }
         let priority = cost + (spots + tools) * self.weight / 10;
-        self.heap.push((Reverse(priority), cost, Reverse(number)));
+        Some((number, priority))
     }
 
     /// The actions that lead to an entry, worked out again from its ancestors.

@@ -115,21 +115,23 @@ impl<'a, const W: usize> Side<'a, W> {
         if best_already || *patience < 100 {
             return first;
         }
-        for weight in [20, 50, 1000] {
+        let mut best = first;
+        // Each counts the bound for less than the one before: longer, and better.
+        for weight in [1000, 50, 20, 15, 12] {
             let mut search = Search::new(&self.leaf, &mut self.bounds, weight);
             let mut some = (*patience / 2).min(1_500);
             let before = some;
             let outcome = search.next_goal(&self.leaf, &mut self.bounds, NEVER, &mut some, ask);
             *patience -= before - some;
-            if let Outcome::Goal(goal) = outcome {
-                let better = first.as_ref().is_none_or(|f| goal.cost < f.cost);
-                return if better { Some(goal) } else { first };
+            let Outcome::Goal(goal) = outcome else { break };
+            if best.as_ref().is_none_or(|known| goal.cost < known.cost) {
+                best = Some(goal);
             }
             if (ask.stop)() {
                 break;
             }
         }
-        first
+        best
     }
 
     /// Takes the next goal below a limit of this direction's cost; `true` if there was one.

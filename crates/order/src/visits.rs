@@ -34,7 +34,16 @@ pub(crate) struct Visits<const W: usize> {
 
 impl<const W: usize> Visits<W> {
     pub(crate) fn new(leaf: &Leaf<'_, W>, counted: Counted, room: usize) -> Self {
-        let changes = counted.changes(leaf);
+        Self::with(leaf, counted, counted.changes(leaf), room)
+    }
+
+    /// The same with other minutes for the changes.
+    pub(crate) fn with(
+        leaf: &Leaf<'_, W>,
+        counted: Counted,
+        changes: &Changes,
+        room: usize,
+    ) -> Self {
         let mut used: Vec<u16> = leaf.acts.iter().map(|a| counted.place(a)).collect();
         used.push(counted.start(leaf));
         used.retain(|&place| place != ANYWHERE);

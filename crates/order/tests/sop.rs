@@ -23,9 +23,10 @@ const PUBLISHED: [(&str, i64, bool); 10] = [
 ];
 
 fn search(folder: &std::path::Path, name: &str) -> (Jobs, Found) {
-    let text = fs::read_to_string(folder.join(format!("{name}.sop"))).unwrap();
-    let instance = read_sequencing(&text).unwrap();
-    let jobs = Jobs::new(&instance.costs, &instance.befores).unwrap();
+    let text =
+        fs::read_to_string(folder.join(format!("{name}.sop"))).expect("the instance can be read");
+    let instance = read_sequencing(&text).expect("the instance is well formed");
+    let jobs = Jobs::new(&instance.costs, &instance.befores).expect("the instance is possible");
     let found = order(&jobs, &Limits::default());
     (jobs, found)
 }

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use lastbolt_ledger::{Event, More, Recorded, Stands, TookTie, Verb, history};
 use lastbolt_machine::{JobSpec, Machine, Ref};
 
+use crate::file::Was;
 use crate::names::{Names, of_kind, tidy};
 
 /// Tells a part from a fixing or connection.
@@ -91,6 +92,8 @@ pub struct Notes {
     pub(crate) aside: Vec<(String, Vec<String>)>,
     /// Names that no thing has and that were said to mean one that a file or an entry has.
     pub(crate) meant: Vec<(String, String)>,
+    /// Every name that a thing of the file had, with the one of now, where any was corrected.
+    pub(crate) in_file: BTreeMap<String, String>,
     /// Each name that a thing had, with the thing; a later thing of that name takes it over.
     pub(crate) called: Vec<(String, usize, u64)>,
 }
@@ -111,8 +114,14 @@ impl Notes {
 
     /// Gives what a thing is called now that had this name at any time.
     pub fn now_called(&self, name: &str) -> Option<String> {
-        let thing = &self.things[self.find(name, u64::MAX)?];
+        let Some(at) = self.find(name, u64::MAX) else { return self.in_file.get(name).cloned() };
+        let thing = &self.things[at];
         (!thing.is_gone).then(|| thing.name.clone())
+    }
+
+    /// Gives what a thing of the file is called now; nothing where the record corrects none.
+    pub fn called_in_file(&self, name: &str) -> Option<&str> {
+        self.in_file.get(name).map(String::as_str)
     }
 
     /// Finds a thing by what it is called now.
@@ -122,8 +131,8 @@ impl Notes {
 }
 
 /// Gathers what was entered.
-pub(crate) fn gather(base: &Machine, job: &JobSpec, records: &[Recorded]) -> Notes {
-    let mut book = Gather::new(base, job);
+pub(crate) fn gather(base: &Machine, job: &JobSpec, records: &[Recorded], was: &Was) -> Notes {
+    let mut book = Gather::new(base, job, was);
     for entry in history(records) {
         if entry.withdrawn_by.is_some() {
             book.reserve(&entry.recorded.event);
@@ -136,6 +145,7 @@ pub(crate) fn gather(base: &Machine, job: &JobSpec, records: &[Recorded]) -> Not
 
 struct Gather<'a> {
     base: &'a Machine,
+    was: &'a Was,
     after: Option<String>,
     names: Names,
     known: BTreeSet<&'a str>,
@@ -145,7 +155,7 @@ struct Gather<'a> {
 }
 
 impl<'a> Gather<'a> {
-    fn new(base: &'a Machine, job: &JobSpec) -> Self {
+    fn new(base: &'a Machine, job: &JobSpec, was: &'a Was) -> Self {
         let mut names = Names::default();
         let parts = base.parts.iter().map(|part| part.id.name());
         let ties = base.ties.iter().map(|tie| tie.id.name());
@@ -159,7 +169,7 @@ impl<'a> Gather<'a> {
             names.take(&format!("{} set up", spot.id.name()));
         }
         let after = job.decided.first().map(|text| text.value.trim().to_lowercase());
-        Self { base, after, names, known, open: BTreeSet::new(), notes: Notes::default() }
+        Self { base, was, after, names, known, open: BTreeSet::new(), notes: Notes::default() }
     }
 
     fn take(&mut self, recorded: &Recorded) {
@@ -340,7 +350,11 @@ impl<'a> Gather<'a> {
         let in_file = self.base.ties.iter().filter(|known| {
             let kind = known.kind.as_ref().map_or("fixing", Ref::name);
             let pieces = known.count.as_ref().map_or(1, |count| count.value);
-            kind == tie.kind && pieces == count && known.joins.iter().any(|on| on.name() == part)
+            // What was said before it was corrected meant it too.
+            let was = self.was.get(known.id.name());
+            let before = was.is_some_and(|(kind, pieces)| *kind == tie.kind && *pieces == count);
+            let is_it = before || (kind == tie.kind && pieces == count);
+            is_it && known.joins.iter().any(|on| on.name() == part)
         });
         let entered = self.notes.present().map(|(_, thing)| thing).filter(|thing| {
             let on = &self.notes.entries[thing.entry];

@@ -5,6 +5,7 @@
 //! machine file's things have, so that everything else works as for any job. What a file knows
 //! already stays; what is recorded besides is drawn on top.
 //!
+//! * `file` has what a file knows, with what the record corrects of it;
 //! * `catalogue` gathers the things that were entered, by handfuls, with later corrections, which
 //!   hold from the start;
 //! * `plain` unfolds each entry into one plain record a thing;
@@ -17,6 +18,7 @@
 mod bits;
 mod catalogue;
 mod commit;
+mod file;
 mod known;
 mod model;
 mod names;
@@ -31,6 +33,7 @@ use lastbolt_ledger::Recorded;
 use lastbolt_machine::{JobSpec, Machine};
 
 pub use catalogue::{Entry, Notes, Sort, Thing};
+pub use file::refs as each_name;
 pub use known::Asked;
 pub use questions::{Question, questions};
 
@@ -53,7 +56,18 @@ pub struct Drawn {
 
 /// Draws the machine from a base (what a file knows) and the record.
 pub fn draw(base: &Machine, job: &JobSpec, records: &[Recorded]) -> Drawn {
-    let notes = catalogue::gather(base, job, records);
+    let entered = || catalogue::gather(base, job, records, &file::Was::new());
+    let Some(file) = file::corrected(base, job, records, entered) else {
+        return draw_on(base, job, records, &file::Was::new());
+    };
+    let mut drawn = draw_on(&file.machine, &file.job, &file.records, &file.was);
+    drawn.notes.in_file = file.names;
+    drawn
+}
+
+/// Draws on a file that has no corrections any more.
+fn draw_on(base: &Machine, job: &JobSpec, records: &[Recorded], was: &file::Was) -> Drawn {
+    let notes = catalogue::gather(base, job, records, was);
     let plain = plain::unfold(&notes, base, records);
     let known = known::Known::of(&notes, records);
     let commit = commit::commit(&known);

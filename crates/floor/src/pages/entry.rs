@@ -42,8 +42,12 @@ pub(crate) fn page(
                 }
                 p.from { (said(thing)) }
                 @if let Some(line) = line { (siblings(room, line, &thing.name)) }
-                (name_form(thing))
-                @if thing.sort == Sort::Tie { (counts(thing)) (kind_buttons(thing, used)) }
+                (name_form(&thing.name))
+                @if thing.sort == Sort::Tie {
+                    (counts(&thing.name, thing.count))
+                    (apart(thing))
+                    (kind_buttons(&thing.name, &thing.kind, used))
+                }
                 (place_buttons(thing, &places(picture)))
                 a.ask href=(facts_address(room, &thing.name)) data-sheet { "How it goes back" }
                 a.ask href=(bits::thing_address(room, &thing.name)) data-sheet {
@@ -56,6 +60,46 @@ pub(crate) fn page(
         (foot(room, "/entry"))
     };
     let title = format!("{}: {}", thing.name, room.title);
+    Some(shell(&Page { title: &title, name: "entry", job: Some((room, screen)), body }))
+}
+
+/// Draws the page of one thing that stands in the machine file; none where none does. The file
+/// stays as it is: the record carries what is corrected.
+pub(crate) fn page_in_file(
+    room: &Room,
+    picture: &Snapshot,
+    name: &str,
+    used: &[(String, u64)],
+) -> Option<Markup> {
+    let machine = &picture.case.model.machine;
+    let tie = machine.ties.iter().find(|tie| tie.id.name() == name);
+    if tie.is_none() && !machine.parts.iter().any(|part| part.id.name() == name) {
+        return None;
+    }
+    let screen = &room.screen(picture);
+    let (heading, sub) = head(screen);
+    let count = tie.and_then(|tie| tie.count.as_ref()).map_or(1, |count| count.value);
+    let kind = tie.and_then(|tie| tie.kind.as_ref()).map_or("fixing", |kind| kind.name());
+    let body = html! {
+        (top(&heading, &sub))
+        main {
+            article.sheet-body.entry data-sheet-body="" {
+                div.head {
+                    h2.big { (name) }
+                    a.close href={ "/job/" (room.id) } data-close="" { "Put away" }
+                }
+                p.from { @if tie.is_some() { (pieces(count, kind)) } @else { "part" } }
+                (name_form(name))
+                @if tie.is_some() { (counts(name, count)) (kind_buttons(name, kind, used)) }
+                a.ask href=(bits::thing_address(room, name)) data-sheet {
+                    "How it stands, and what holds it"
+                }
+                p.quiet { "The machine file of this job stays as it is; the record corrects it." }
+            }
+        }
+        (foot(room, "/entry"))
+    };
+    let title = format!("{name}: {}", room.title);
     Some(shell(&Page { title: &title, name: "entry", job: Some((room, screen)), body }))
 }
 
@@ -90,31 +134,37 @@ fn tap(text: &str, record: &Value) -> Markup {
     html! { button.did type="button" data-record=(record) { (text) } }
 }
 
-fn name_form(thing: &Thing) -> Markup {
-    let record = json!({ "verb": "renamed", "thing": thing.name });
+fn name_form(name: &str) -> Markup {
+    let record = json!({ "verb": "renamed", "thing": name });
     html! {
         form.say data-record=(record) {
             label {
                 span { "What it is called" }
                 input type="text" name="note" maxlength="120" autocomplete="off"
-                    autocapitalize="off" enterkeyhint="done" placeholder=(thing.name);
+                    autocapitalize="off" enterkeyhint="done" placeholder=(name);
             }
             button.did type="submit" { "Call it so" }
         }
     }
 }
 
-/// How many there were, and some of them apart.
-fn counts(thing: &Thing) -> Markup {
-    let correct = |count: u32| json!({ "verb": "corrected", "thing": thing.name, "pieces": count });
-    let apart = |count: u32| json!({ "verb": "split", "thing": thing.name, "pieces": count });
+/// How many there were.
+fn counts(name: &str, was: u32) -> Markup {
+    let correct = |count: u32| json!({ "verb": "corrected", "thing": name, "pieces": count });
     html! {
         div.pieces {
-            p { "There were " (thing.count) "; no, there were:" }
-            @for count in (1..=COUNT_BUTTONS).filter(|count| *count != thing.count) {
+            p { "There were " (was) "; no, there were:" }
+            @for count in (1..=COUNT_BUTTONS).filter(|count| *count != was) {
                 (tap(&count.to_string(), &correct(count)))
             }
         }
+    }
+}
+
+/// Some of them are something of their own.
+fn apart(thing: &Thing) -> Markup {
+    let apart = |count: u32| json!({ "verb": "split", "thing": thing.name, "pieces": count });
+    html! {
         @if thing.count > 1 {
             div.pieces {
                 p { "Some are not like the others (one is longer): a line of their own for" }
@@ -126,13 +176,13 @@ fn counts(thing: &Thing) -> Markup {
     }
 }
 
-fn kind_buttons(thing: &Thing, used: &[(String, u64)]) -> Markup {
+fn kind_buttons(name: &str, was: &str, used: &[(String, u64)]) -> Markup {
     let record =
-        |kind: &str| json!({ "verb": "corrected", "thing": thing.name, "more": { "kind": kind } });
+        |kind: &str| json!({ "verb": "corrected", "thing": name, "more": { "kind": kind } });
     html! {
         div.pieces {
-            p { "It was no " (thing.kind) " but:" }
-            @for kind in kinds(used).iter().filter(|kind| **kind != thing.kind).take(KINDS_SHOWN) {
+            p { "It was no " (was) " but:" }
+            @for kind in kinds(used).iter().filter(|kind| *kind != was).take(KINDS_SHOWN) {
                 (tap(kind, &record(kind)))
             }
         }

@@ -37,7 +37,7 @@ fn sheet(room: &Room, line: &ThingLine) -> Markup {
             }
             p.from { (line.text) ": " strong { (line.stands) } }
             @if let Some(place) = &line.place { p.where { (place) } }
-            @if was_entered(room, &line.thing) {
+            @if line.sort != ThingSort::MakeReady {
                 a.ask href=(entry_address(room, &line.thing)) data-sheet {
                     "Name it, count it anew, correct it"
                 }
@@ -59,12 +59,6 @@ fn sheet(room: &Room, line: &ThingLine) -> Markup {
             }
         }
     }
-}
-
-/// Whether it came from the record rather than from a file.
-fn was_entered(room: &Room, thing: &str) -> bool {
-    let picture = room.latest();
-    picture.drawn.as_ref().is_some_and(|drawn| drawn.notes.named(thing).is_some())
 }
 
 /// The photos that show it.

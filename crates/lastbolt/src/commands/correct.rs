@@ -4,6 +4,7 @@ use lastbolt_ledger::{More, Verb};
 
 use crate::context::{Context, Done};
 use crate::failure::Failure;
+use crate::live::Desk;
 use crate::say::{Who, known, say};
 
 /// Corrects what was recorded; it then always was so, and nothing is lost.
@@ -79,16 +80,14 @@ fn one(args: &Args, context: &mut Context, verb: Verb) -> Result<(), Failure> {
     say(context, &args.job, &args.who, verb, |desk, event| {
         let thing = known(desk, &args.id)?;
         let entered = desk.picture.drawn.as_ref().and_then(|drawn| drawn.notes.named(&thing));
-        let entered = entered.ok_or_else(|| {
-            Failure::asked(
-                format!("\"{thing}\" stands in the machine file; a record does not change it."),
-                "Correct the machine file, with lastbolt export and an editor.",
-            )
-        })?;
+        if entered.is_none() {
+            in_file(args, desk, &event.verb, &thing)?;
+        }
+        let count = entered.map_or(1, |entered| entered.count);
         match event.verb {
-            Verb::Split if args.split.is_some_and(|pieces| pieces >= entered.count) => {
+            Verb::Split if args.split.is_some_and(|pieces| pieces >= count) => {
                 return Err(Failure::asked(
-                    format!("\"{thing}\" has {} pieces; fewer go apart.", entered.count),
+                    format!("\"{thing}\" has {count} pieces; fewer go apart."),
                     "Give a smaller number, or --name for all of them.",
                 ));
             }
@@ -114,4 +113,27 @@ fn one(args: &Args, context: &mut Context, verb: Verb) -> Result<(), Failure> {
         Ok(())
     })
     .map(drop)
+}
+
+/// Of what stands in the machine file a record corrects name, count and kind.
+///
+/// # Errors
+/// Says what it does not.
+fn in_file(args: &Args, desk: &Desk, verb: &Verb, thing: &str) -> Result<(), Failure> {
+    let machine = &desk.picture.case.model.machine;
+    let is_tie = machine.ties.iter().any(|tie| tie.id.name() == thing);
+    let is_part = machine.parts.iter().any(|part| part.id.name() == thing);
+    let corrects = match verb {
+        Verb::Renamed => is_tie || is_part,
+        Verb::Corrected => is_tie && args.from.is_none(),
+        _ => false,
+    };
+    if corrects {
+        return Ok(());
+    }
+    Err(Failure::asked(
+        format!("\"{thing}\" stands in the machine file; a record does not change that of it."),
+        "Its name can be corrected, and of fixings count and kind; for more: lastbolt export and \
+         an editor.",
+    ))
 }

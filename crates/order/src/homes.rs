@@ -1,0 +1,331 @@
+//! A lower bound on changes by places: how often, in each place by itself, another tool has to be
+//! used, beside what going from place to place costs.
+//!
+//! What is worked on only in one place is *at home* there. Between two uses of different tools in a
+//! place the person either changes the tool there or comes back to the place. So each use of
+//! another tool in a place can be charged to a change of its own: to the change of tool made there,
+//! or to the last coming to the place, which for that gives up a part of its minutes
+//! ([`Homes::discounted`]) that the bound on spot changes then leaves out. (A tool used at home in
+//! one place only has to be taken up in between, wherever that is; nobody else charges that.)
+//! Everything that is not at home in the place counts as free, so the uses of one place are a small
+//! problem of their own, whose values are remembered by what is open there. Conditions that
+//! something must still be on are dropped.
+//!
+//! A dearer way of a thing at home pays for its not using the place: that share of its minutes is
+//! left out of the other bound too ([`Homes::shares`]).
+
+use std::collections::HashMap;
+
+use lastbolt_machine::{Changes, Minutes};
+
+use crate::leaf::{Act, Leaf, Open};
+use crate::local::ANYWHERE;
+use crate::mask::Mask;
+use crate::relax::NEVER;
+
+/// The places of one leaf, with what is remembered of each.
+pub(crate) struct Homes<const W: usize> {
+    places: Vec<Place<W>>,
+    /// For each thing the minutes that any dearer way of it gives to its place.
+    pub(crate) shares: Vec<i64>,
+    /// What the first coming to a place, which costs nothing, may have been charged.
+    first_spot: i64,
+    /// The same of the first taking up of a tool.
+    first_tool: i64,
+    /// For each spot in use, what each coming to it may be charged.
+    discounts: Vec<(u16, i64)>,
+}
+
+/// One place and the things that are at home there.
+struct Place<const W: usize> {
+    spot: u16,
+    members: Mask<W>,
+    /// Tool and what its use after another tool's is charged.
+    tools: Vec<(u16, i64)>,
+    /// Tools that are used at home in this place only: their use is always charged to taking them
+    /// up, wherever that is.
+    own: Vec<u16>,
+    /// Values by what is open of the members when nothing else is free, and the tool in the hand.
+    known: HashMap<(Mask<W>, u16), i64>,
+    /// Values by what is open when everything free is open too.
+    closed: HashMap<(Mask<W>, u16), i64>,
+    room: usize,
+    depth: usize,
+}
+
+/// What one place charges.
+struct Charges {
+    /// Tool and what its use after another tool's is charged.
+    tools: Vec<(u16, i64)>,
+    own: Vec<u16>,
+    /// The most that a coming to the place gives up.
+    coming: i64,
+    /// The most that any use is charged.
+    most: i64,
+}
+
+impl<const W: usize> Homes<W> {
+    pub(crate) fn new(leaf: &Leaf<'_, W>, room: usize) -> Self {
+        let things = leaf.local.things.len();
+        let home: Vec<Option<u16>> = (0..things).map(|t| home(leaf, t)).collect();
+        let spots = used(leaf.acts.iter().map(|a| a.spot).chain([leaf.spot_at_start]));
+        let at_home = |&spot: &u16| (0..things).filter(|&t| home[t] == Some(spot)).collect();
+        let members: Vec<Mask<W>> = spots.iter().map(at_home).collect();
+        let mut homes = Self {
+            places: Vec::new(),
+            shares: vec![0; things],
+            first_spot: 0,
+            first_tool: 0,
+            discounts: Vec::new(),
+        };
+        let all = charges(leaf, &spots, &members);
+        for ((spot, members), charges) in spots.into_iter().zip(members).zip(all) {
+            if charges.most == 0 {
+                continue;
+            }
+            for thing in members.iter() {
+                let dearer = leaf.opening(thing).filter(|a| a.excess > 0).map(|a| a.excess);
+                homes.shares[thing] = dearer.min().unwrap_or(0).min(charges.most);
+            }
+            homes.first_spot = homes.first_spot.max(charges.coming);
+            homes.first_tool = homes.first_tool.max(charges.most);
+            homes.discounts.push((spot, charges.coming));
+            let Charges { tools, own, .. } = charges;
+            let (known, closed) = (HashMap::new(), HashMap::new());
+            homes.places.push(Place { spot, members, tools, own, known, closed, room, depth: 0 });
+        }
+        homes
+    }
+
+    /// The changes of spot without what is charged here.
+    pub(crate) fn discounted(&self, spots: &Changes) -> Changes {
+        let charge = |to: usize| {
+            let found = self.discounts.iter().find(|(spot, _)| usize::from(*spot) == to);
+            found.map_or(0, |(_, charge)| *charge)
+        };
+        let rest = |from, to| Minutes((spots.between(from, to).0 - charge(to)).max(0));
+        // Without them a detour may be cheaper; a lower bound takes it.
+        Changes::from_fn(spots.size(), rest).with_detours()
+    }
+
+    /// No order from this state is charged less for using tools.
+    pub(crate) fn value(&mut self, leaf: &Leaf<'_, W>, at: &Open<W>, spot: u16, tool: u16) -> i64 {
+        let mut sum = 0;
+        for place in &mut self.places {
+            let at_hand = place.spot == spot || place.own.contains(&tool);
+            let held = if at_hand { tool } else { ANYWHERE };
+            let value = place.value(leaf, &self.shares, &at.open, held);
+            if value >= NEVER {
+                return NEVER;
+            }
+            sum += value;
+        }
+        if spot == ANYWHERE {
+            sum -= self.first_spot.min(sum);
+        }
+        if tool == ANYWHERE {
+            sum -= self.first_tool.min(sum);
+        }
+        sum
+    }
+}
+
+impl<const W: usize> Place<W> {
+    fn value(&mut self, leaf: &Leaf<'_, W>, shares: &[i64], open: &Mask<W>, held: u16) -> i64 {
+        let here = open.and(&self.members);
+        let held = if self.tools.iter().any(|(tool, _)| *tool == held) { held } else { ANYWHERE };
+        if here == self.members {
+            return 0;
+        }
+        if let Some(&value) = self.known.get(&(here, held)) {
+            return value;
+        }
+        let mut reached = *open;
+        let mut todo: Vec<usize> = leaf.todo_in_order(leaf.set.minus(open)).collect();
+        self.close(leaf, &mut reached, &mut todo, held);
+        let value = self.least(leaf, shares, reached, &todo, held);
+        self.known.insert((here, held), value);
+        value
+    }
+
+    /// Opens all that is free: what is not at home here, and what is and needs no other tool.
+    fn close(&self, leaf: &Leaf<'_, W>, reached: &mut Mask<W>, todo: &mut Vec<usize>, held: u16) {
+        loop {
+            let before = todo.len();
+            todo.retain(|&thing| {
+                let at_home = self.members.has(thing);
+                let opens = leaf.opening(thing).any(|act| {
+                    (!at_home || act.excess == 0 && (act.tool == ANYWHERE || act.tool == held))
+                        && act.must_be_open.is_within(reached)
+                });
+                if opens {
+                    reached.add(thing);
+                }
+                !opens
+            });
+            if todo.len() == before || todo.is_empty() {
+                return;
+            }
+        }
+    }
+
+    fn least(
+        &mut self,
+        leaf: &Leaf<'_, W>,
+        shares: &[i64],
+        reached: Mask<W>,
+        todo: &[usize],
+        held: u16,
+    ) -> i64 {
+        if !todo.iter().any(|&thing| self.members.has(thing)) {
+            return 0;
+        }
+        if let Some(&value) = self.closed.get(&(reached, held)) {
+            return value;
+        }
+        if self.room == 0 || self.depth > 400 {
+            return 0;
+        }
+        self.room -= 1;
+        self.depth += 1;
+        let mut best = NEVER;
+        let mut tried: Vec<u16> = Vec::new();
+        let members = self.members;
+        for &thing in todo.iter().filter(|&&t| members.has(t)) {
+            let ready = |act: &&Act<W>| act.must_be_open.is_within(&reached);
+            let mut dearer = false;
+            for act in leaf.opening(thing).filter(ready) {
+                if act.excess > 0 {
+                    dearer = true;
+                    continue;
+                }
+                if tried.contains(&act.tool) {
+                    continue;
+                }
+                tried.push(act.tool);
+                let charge = self.tools.iter().find(|(t, _)| *t == act.tool).map_or(0, |(_, c)| *c);
+                let mut next = reached;
+                let mut rest = todo.to_vec();
+                self.close(leaf, &mut next, &mut rest, act.tool);
+                if charge < best {
+                    best = best.min(charge + self.least(leaf, shares, next, &rest, act.tool));
+                }
+            }
+            if dearer && shares[thing] < best {
+                let mut next = reached.with(thing);
+                let mut rest: Vec<usize> = todo.iter().copied().filter(|&t| t != thing).collect();
+                self.close(leaf, &mut next, &mut rest, held);
+                best = best.min(shares[thing] + self.least(leaf, shares, next, &rest, held));
+            }
+        }
+        self.depth -= 1;
+        self.closed.insert((reached, held), best);
+        best
+    }
+}
+
+/// What each place charges. A tool that is used at home in one place only is charged to taking it
+/// up; the others are charged what coming to the place can bear too.
+fn charges<const W: usize>(leaf: &Leaf<'_, W>, spots: &[u16], members: &[Mask<W>]) -> Vec<Charges> {
+    let all_tools = used(leaf.acts.iter().map(|a| a.tool).chain([leaf.tool_at_start]));
+    let at_home = |members: &Mask<W>| {
+        let acts = leaf.acts.iter().filter(|a| a.excess == 0 && !a.is_start);
+        used(acts.filter(|a| members.has(a.thing)).map(|a| a.tool))
+    };
+    let in_use: Vec<Vec<u16>> = members.iter().map(at_home).collect();
+    let of_place = |place: usize| {
+        let coming = cheapest_into(leaf.spots, spots, spots[place]).unwrap_or(NEVER);
+        let elsewhere = |tool: &u16| {
+            in_use.iter().enumerate().any(|(p, tools)| p != place && tools.contains(tool))
+        };
+        let (shared, own): (Vec<u16>, Vec<u16>) =
+            in_use[place].iter().copied().partition(elsewhere);
+        let taking_up = |tool: u16| cheapest_into(leaf.tools, &all_tools, tool).unwrap_or(0);
+        let mut tools: Vec<_> = shared.iter().map(|&t| (t, taking_up(t).min(coming))).collect();
+        let most_of = |tools: &[(u16, i64)]| tools.iter().map(|(_, c)| *c).max().unwrap_or(0);
+        let coming = most_of(&tools);
+        tools.extend(own.iter().map(|&t| (t, taking_up(t))));
+        let most = most_of(&tools);
+        Charges { tools, own, coming, most }
+    };
+    (0..spots.len()).map(of_place).collect()
+}
+
+/// The cheapest change into one of those in use from another of them.
+fn cheapest_into(changes: &Changes, used: &[u16], to: u16) -> Option<i64> {
+    let from = used.iter().filter(|&&other| other != to);
+    from.map(|&other| changes.between(usize::from(other), usize::from(to)).0).min()
+}
+
+/// The one spot in which all cheapest ways of a thing are worked, if there is one.
+fn home<const W: usize>(leaf: &Leaf<'_, W>, thing: usize) -> Option<u16> {
+    let mut acts = leaf.opening(thing).filter(|a| a.excess == 0);
+    let first = acts.next()?.spot;
+    (first != ANYWHERE && acts.all(|a| a.spot == first)).then_some(first)
+}
+
+fn used(places: impl Iterator<Item = u16>) -> Vec<u16> {
+    let mut used: Vec<u16> = places.filter(|&place| place != ANYWHERE).collect();
+    used.sort_unstable();
+    used.dedup();
+    used
+}
+
+#[cfg(test)]
+mod tests {
+    use lastbolt_machine::{Extra, compile};
+    use lastbolt_testkit::layered_machine;
+
+    use super::*;
+    use crate::answer::Ask;
+    use crate::local::{BUILD, Local, STRIP, is_metric, relevant};
+    use crate::relax::Relaxed;
+    use crate::search::{Bounds, Outcome, Search};
+
+    /// The bound of both directions of small believable machines with everything off, and the
+    /// least that each costs.
+    fn bounds_and_least(bound: impl Fn(&Leaf<'_, 2>) -> i64) -> Vec<(i64, i64)> {
+        let mut all = Vec::new();
+        for seed in 0..30 {
+            let (machine, job) = layered_machine(seed, 40);
+            let kernel = compile(&machine, &job, &Extra::default()).expect("it is legal");
+            let metric = is_metric(&kernel);
+            let local = Local::<2>::new(&kernel, &relevant(&kernel, metric), metric);
+            let set = (0..local.things.len()).collect();
+            for direction in [STRIP, BUILD] {
+                let leaf = Leaf::new(&kernel, &local, direction, set).expect("all can come off");
+                let mut bounds = Bounds::new(&leaf);
+                let mut search = Search::new(&leaf, &mut bounds, 10);
+                let mut patience = 100_000;
+                let ask = Ask::default();
+                let found = search.next_goal(&leaf, &mut bounds, NEVER, &mut patience, &ask);
+                if let Outcome::Goal(goal) = found {
+                    all.push((bound(&leaf), goal.cost));
+                }
+            }
+        }
+        all
+    }
+
+    fn by_homes(leaf: &Leaf<'_, 2>, spots: impl Fn(&Homes<2>) -> Relaxed<2>) -> i64 {
+        let mut homes = Homes::new(leaf, 100_000);
+        let mut beside = spots(&homes);
+        let (spot, tool) = (leaf.spot_at_start, leaf.tool_at_start);
+        homes.value(leaf, &leaf.start, spot, tool) + beside.value(leaf, &leaf.start, spot)
+    }
+
+    /// The bound is never above the least, and mostly near; a twin that forgets to leave out of
+    /// the spot changes what the places have charged to them is above it.
+    #[test]
+    fn is_a_lower_bound() {
+        let right =
+            bounds_and_least(|leaf| by_homes(leaf, |homes| Relaxed::beside(leaf, homes, 100_000)));
+        assert!(right.len() > 40, "only {} were searched to their end", right.len());
+        assert!(right.iter().all(|(bound, least)| bound <= least), "{right:?}");
+        let (bounds, least): (i64, i64) =
+            right.iter().fold((0, 0), |sum, one| (sum.0 + one.0, sum.1 + one.1));
+        assert!(bounds * 100 > least * 85, "{bounds} of {least}");
+        let twin = bounds_and_least(|leaf| by_homes(leaf, |_| Relaxed::new(leaf, 100_000)));
+        assert!(twin.iter().any(|(bound, least)| bound > least), "the twin is not found out");
+    }
+}
