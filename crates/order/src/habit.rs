@@ -159,14 +159,24 @@ impl<'a> Bench<'a> {
         moved
     }
 
-    /// The runs that begin at a step: itself, the rest of its joint, the rest of its corner.
+    /// The runs that begin at a step: a whole corner, a whole joint, or the step itself, unless it
+    /// lies well among its own.
     fn runs(&self, side: usize, at: usize) -> Vec<Run> {
-        let lines = &self.orders[side][at..];
-        let head = lines[0].seen;
-        let same = |fits: &dyn Fn(&Line) -> bool| lines.iter().take_while(|l| fits(l)).count();
-        let joint = same(&|line| line.seen.what.joint == head.what.joint);
-        let corner = same(&|line| line.seen.spot == head.spot);
-        let mut runs = vec![(at, 1), (at, joint), (at, corner)];
+        let lines = &self.orders[side];
+        let head = lines[at].seen;
+        let joint = |line: &Line| line.seen.what.joint == head.what.joint;
+        let corner = |line: &Line| line.seen.spot == head.spot;
+        let before = at.checked_sub(1).map(|before| &lines[before]);
+        let length = |same: &dyn Fn(&Line) -> bool| {
+            let begins = before.is_none_or(|line| !same(line));
+            let count = lines[at..].iter().take_while(|line| same(line)).count();
+            if begins { count } else { 1 }
+        };
+        let among = before.is_some_and(&joint) && lines.get(at + 1).is_some_and(&joint);
+        let mut runs = vec![(at, length(&corner)), (at, length(&joint)), (at, 1)];
+        if among && !head.what.wants_its_own_place() {
+            runs.retain(|run| run.1 > 1);
+        }
         runs.dedup();
         runs
     }

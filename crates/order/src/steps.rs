@@ -36,11 +36,7 @@ pub(crate) fn walk<const W: usize>(
     local: &Local<W>,
     whole: &Whole,
 ) -> Option<Walked> {
-    let go = |m: &Move| Go {
-        thing: local.things[m.thing].no,
-        way: m.way,
-        is_start: m.is_start,
-    };
+    let go = |m: &Move| Go { thing: local.things[m.thing].no, way: m.way, is_start: m.is_start };
     let strip: Vec<Go> = whole.strip.iter().map(go).collect();
     let build: Vec<Go> = whole.build.iter().map(go).collect();
     walk_all(kernel, &strip, &build)
@@ -122,9 +118,8 @@ impl<'a> Rules<'a> {
         if hanging.is_empty() {
             return true;
         }
-        let binds = |part: &&ThingNo| {
-            direction == Direction::Build || !self.found_hanging.contains(part)
-        };
+        let binds =
+            |part: &&ThingNo| direction == Direction::Build || !self.found_hanging.contains(part);
         let binding: Vec<ThingNo> = hanging.iter().filter(binds).copied().collect();
         self.kernel.may_step_while_hanging(thing, &binding, open)
     }

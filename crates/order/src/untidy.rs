@@ -44,6 +44,13 @@ pub(crate) struct Trait {
     asks_for_two: bool,
 }
 
+impl Trait {
+    /// Whether points ask where it stands among the steps of its own joint.
+    pub(crate) fn wants_its_own_place(self) -> bool {
+        self.leaves_open || self.bears
+    }
+}
+
 /// One step as the points see it.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Seen {

@@ -102,8 +102,9 @@ fn a_pass_that_ignores_a_rule_is_rejected() {
     ];
     let mut refused = BTreeMap::new();
     // What is hidden is seldom in the way of tidying: more of them.
-    let more = (300..1500).map(|seed| (seed, random_machine(seed, &Size::default())));
-    let more = more.map(|(seed, (machine, job))| (format!("random {seed}"), machine, job));
+    let more = (300..1500).map(|seed| random_machine(seed, &Size::default()));
+    let ruled = (400..1200).map(|seed| ruled_machine(seed, &Size::default()));
+    let more = more.chain(ruled).map(|(machine, job)| ("one more".to_owned(), machine, job));
     for made in machines().chain(more) {
         let kernel = compiled(&made.1, &made.2);
         let Some(before) = found(&kernel) else { continue };
@@ -117,7 +118,7 @@ fn a_pass_that_ignores_a_rule_is_rejected() {
         }
     }
     for (name, _) in twins {
-        assert!(refused[name] >= 5, "\"{name}\" was refused only {} times", refused[name]);
+        assert!(refused[name] >= 3, "\"{name}\" was refused only {} times", refused[name]);
     }
 }
 
