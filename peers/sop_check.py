@@ -4,10 +4,10 @@
 
 ORDERS is the folder that `cargo bench -p lastbolt-order --bench sop -- --write ORDERS` wrote: one
 file NAME.order for each instance, first line "cost C bound B", then the nodes from 1, one a line.
-For each: every node once, the first first and the last last, every node after all that have to come
-before it, the sum of the matrix along the order equal to C, and B neither above C nor above the best
-known value. Wrong twins of each order (two nodes swapped, a cost one lower, a bound above the best
-known) have to be refused. Plain Python 3.11; exit code 1 if anything fails.
+For each: every node once, the first first and the last last, every node after all that have to
+come before it, the sum of the matrix along the order equal to C, and B neither above C nor above
+the best known value. Wrong twins of each order (two nodes swapped, a cost one lower, a bound
+above the best known) have to be refused. Plain Python 3.11; exit code 1 if anything fails.
 """
 
 import argparse

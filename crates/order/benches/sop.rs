@@ -1,9 +1,9 @@
 //! Published Sequential Ordering instances: what is found in a given time on one core.
 //!
 //! `cargo bench -p lastbolt-order --bench sop -- --data DIR [--seconds S] [--nodes N] [--seed N]
-//! [--write DIR] [--most ITEMS] [--only NAME]...` prints the table of `docs/performance.md`; `--data`
-//! (or `LASTBOLT_SOP_DATA`) is the folder of the instances (`*.sop`, `*.sop.gz`) with their
-//! `best-known.csv`. With `--write` the orders are written as one file each, for
+//! [--write DIR] [--most ITEMS] [--only NAME]...` prints the table of `docs/performance.md`;
+//! `--data` (or `LASTBOLT_SOP_DATA`) is the folder of the instances (`*.sop`, `*.sop.gz`) with
+//! their `best-known.csv`. With `--write` the orders are written as one file each, for
 //! `peers/sop_check.py`.
 
 use std::cell::Cell;

@@ -14,6 +14,8 @@ pub mod changeover;
 mod greedy;
 mod habit;
 mod homes;
+#[cfg(test)]
+mod improve;
 mod leaf;
 mod local;
 mod mask;

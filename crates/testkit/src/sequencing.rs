@@ -41,7 +41,7 @@ impl std::error::Error for BadInstance {}
 /// Reads an instance.
 ///
 /// # Errors
-/// A sentence with its line where the header, the number of rows or a number is not as it should be.
+/// A sentence with its line where the header, the number of rows or a number is not as wanted.
 pub fn read_sequencing(text: &str) -> Result<Sequencing, BadInstance> {
     let bad = |line: usize, text: String| BadInstance { line: line + 1, text };
     let mut lines = text.lines().enumerate();

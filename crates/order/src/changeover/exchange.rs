@@ -276,7 +276,7 @@ mod tests {
             let table = Table::<1>::new(&jobs);
             let first = crate::changeover::climb::greedy(&table);
             let mut order = Order::new(&table, &first);
-            // An exchange elsewhere can let one through that kept its change-overs: until all rests.
+            // An exchange elsewhere can let through one that was forbidden: until all rests.
             let mut before = i64::MAX;
             while order.cost < before {
                 before = order.cost;

@@ -1,9 +1,9 @@
 //! Orders with general change-over costs: the Sequential Ordering Problem.
 //!
-//! Every item is done once, some before others, and what it costs to do one right after another is
-//! stated for every pair, in both directions. [`order`] gives the cheapest order found, with a bound
-//! that no order beats. Two sides work in turn and help each other (`docs/methods.md`, "General
-//! change-over costs"):
+//! Every item is done once, some before others, and what it costs to do one right after another
+//! is stated for every pair, in both directions. [`order`] gives the cheapest order found, with a
+//! bound that no order beats. Two sides work in turn and help each other (`docs/methods.md`,
+//! "General change-over costs"):
 //!
 //! * [`climb`]: neighbouring runs of items change places as long as that pays ([`exchange`]), are
 //!   shaken and climb again: good orders soon, no proof;
