@@ -11,7 +11,8 @@ use std::cell::Cell;
 use lastbolt_machine::{Direction, Kernel, Minutes, Set, SpotNo, ToolNo};
 
 use crate::answer::{Action, Plan, Step};
-use crate::steps::{Go, Rules, walk_all};
+use crate::forbids::Forbids;
+use crate::steps::{Go, is_allowed, walk_all};
 use crate::untidy::{A_MINUTE, Memo, Seen, Trait, points, room, spot_of, traits};
 
 /// How much longer than the least an order may take, in thousandths of a per cent.
@@ -96,7 +97,7 @@ type Run = (usize, usize);
 
 struct Bench<'a> {
     kernel: &'a Kernel,
-    rules: Rules<'a>,
+    forbids: Forbids,
     /// Strip and build.
     orders: [Vec<Line>; 2],
     /// Minutes of the steps without changes.
@@ -118,7 +119,7 @@ impl<'a> Bench<'a> {
         let sealed = |step: &Step| kernel.thing(step.thing).open_minutes.is_some();
         let mut bench = Self {
             kernel,
-            rules: Rules::of(kernel),
+            forbids: Forbids::of(kernel, &kernel.open_at_start),
             orders: [lines(&plan.strip), lines(&plan.build)],
             work,
             most: habit.tolerance.most(plan.least).max(plan.minutes),
@@ -336,7 +337,7 @@ impl<'a> Bench<'a> {
     fn allows(&self, side: usize, go: Go, state: &State) -> bool {
         self.look(1);
         let direction = if side == 0 { Direction::Strip } else { Direction::Build };
-        self.rules.allow(direction, go, &state.0, &state.1)
+        is_allowed(self.kernel, &self.forbids, (direction, go), (&state.0, &state.1))
     }
 }
 

@@ -11,6 +11,7 @@ mod beads;
 mod bearing;
 mod because;
 pub mod changeover;
+mod forbids;
 mod greedy;
 mod habit;
 mod homes;
@@ -28,6 +29,7 @@ mod untidy;
 mod visits;
 
 pub use answer::{Action, Answer, Ask, Because, Plan, Step};
+pub use forbids::Forbids;
 pub use habit::{Habit, Tolerance, tidy};
 pub use untidy::untidiness;
 

@@ -1,17 +1,11 @@
 //! From the searched order to the steps of a plan, walked once more by the machine's own rules.
 
-use std::cell::RefCell;
-use std::collections::HashMap;
-use std::rc::Rc;
-
-use lastbolt_machine::{Direction, Kernel, Kind, LeakLook, Minutes, Set, SpotNo, ThingNo, ToolNo};
+use lastbolt_machine::{Direction, Kernel, Kind, Minutes, Set, SpotNo, ThingNo, ToolNo};
 
 use crate::answer::{Action, Step};
+use crate::forbids::Forbids;
 use crate::local::Local;
 use crate::settled::{Move, Whole};
-
-/// How many sets of open things are remembered with what hangs there.
-const KNOWN_MAX: usize = 20_000;
 
 /// The steps of both directions and what is open at the turn.
 pub(crate) struct Walked {
@@ -46,7 +40,7 @@ pub(crate) fn walk<const W: usize>(
 pub(crate) fn walk_all(kernel: &Kernel, strip: &[Go], build: &[Go]) -> Option<Walked> {
     let mut walker = Walker {
         kernel,
-        rules: Rules::of(kernel),
+        forbids: Forbids::of(kernel, &kernel.open_at_start),
         open: kernel.open_at_start.clone(),
         started: kernel.no_things(),
         spot: kernel.spot_at_start,
@@ -61,75 +55,25 @@ pub(crate) fn walk_all(kernel: &Kernel, strip: &[Go], build: &[Go]) -> Option<Wa
     let build = steps(Direction::Build, build)?;
     let mut off = kernel.open_at_start.clone();
     off.extend(strip.iter().map(|step| step.thing));
-    let leak_look = build.iter().position(|step| walker.rules.look.waits.has(step.thing));
+    let leak_look = build.iter().position(|step| walker.forbids.look().waits.has(step.thing));
     Some(Walked { strip, build, off, leak_look, minutes: walker.minutes })
 }
 
-/// The rules that ask only what is open and started, not how long ago.
-pub(crate) struct Rules<'a> {
-    kernel: &'a Kernel,
-    found_hanging: Vec<ThingNo>,
-    look: LeakLook,
-    /// What hangs where, as far as it was asked.
-    known: RefCell<HashMap<(Set, Set), Rc<[ThingNo]>>>,
-}
-
-impl<'a> Rules<'a> {
-    pub(crate) fn of(kernel: &'a Kernel) -> Self {
-        let found_hanging = kernel.hanging(&kernel.open_at_start, &kernel.no_things());
-        Self { kernel, found_hanging, look: kernel.leak_look(), known: RefCell::default() }
-    }
-
-    fn hanging(&self, open: &Set, started: &Set) -> Rc<[ThingNo]> {
-        let key = (open.clone(), started.clone());
-        let mut known = self.known.borrow_mut();
-        if known.len() >= KNOWN_MAX {
-            known.clear();
-        }
-        let found = known.entry(key).or_insert_with(|| self.kernel.hanging(open, started).into());
-        Rc::clone(found)
-    }
-
-    /// Whether a step may be done where this is open and started.
-    pub(crate) fn allow(&self, direction: Direction, go: Go, open: &Set, started: &Set) -> bool {
-        let kernel = self.kernel;
-        let Go { thing, way, is_start } = go;
-        let Some(way) = kernel.ways(thing, direction).get(way) else { return false };
-        let legal = match direction {
-            Direction::Strip => kernel.open_is_allowed(thing, way, open),
-            Direction::Build if is_start => kernel.start_is_allowed(thing, way, open, started),
-            Direction::Build => kernel.close_is_allowed(thing, way, open, started),
-        };
-        legal
-            && self.bearing_allows(direction, thing, open, started)
-            && !self.waits_for_look(direction, thing, open)
-    }
-
-    /// R23: while a part hangs, only its own are stepped; what was found hanging binds nobody
-    /// until it is put back.
-    fn bearing_allows(
-        &self,
-        direction: Direction,
-        thing: ThingNo,
-        open: &Set,
-        started: &Set,
-    ) -> bool {
-        let hanging = self.hanging(open, started);
-        if hanging.is_empty() {
-            return true;
-        }
-        let binds =
-            |part: &&ThingNo| direction == Direction::Build || !self.found_hanging.contains(part);
-        let binding: Vec<ThingNo> = hanging.iter().filter(binds).copied().collect();
-        self.kernel.may_step_while_hanging(thing, &binding, open)
-    }
-
-    /// R28: a cover or a tie across its boundary while something else is still open.
-    fn waits_for_look(&self, direction: Direction, thing: ThingNo, open: &Set) -> bool {
-        direction == Direction::Build
-            && self.look.waits.has(thing)
-            && self.look.open_before(self.kernel, open).is_some()
-    }
+/// Whether a step may be done where this is open and started, open time aside.
+pub(crate) fn is_allowed(
+    kernel: &Kernel,
+    forbids: &Forbids,
+    (direction, go): (Direction, Go),
+    (open, started): (&Set, &Set),
+) -> bool {
+    let Go { thing, way, is_start } = go;
+    let Some(way) = kernel.ways(thing, direction).get(way) else { return false };
+    let legal = match direction {
+        Direction::Strip => kernel.open_is_allowed(thing, way, open),
+        Direction::Build if is_start => kernel.start_is_allowed(thing, way, open, started),
+        Direction::Build => kernel.close_is_allowed(thing, way, open, started),
+    };
+    legal && forbids.allow(kernel, direction, thing, open, started)
 }
 
 /// What a step is called.
@@ -155,7 +99,7 @@ struct Bead {
 
 struct Walker<'a> {
     kernel: &'a Kernel,
-    rules: Rules<'a>,
+    forbids: Forbids,
     open: Set,
     started: Set,
     spot: Option<SpotNo>,
@@ -169,7 +113,7 @@ impl Walker<'_> {
         let kernel = self.kernel;
         let Go { thing, way: index, is_start } = go;
         let way = kernel.ways(thing, direction).get(index)?;
-        if !self.rules.allow(direction, go, &self.open, &self.started) {
+        if !is_allowed(kernel, &self.forbids, (direction, go), (&self.open, &self.started)) {
             return None;
         }
         let action = action(kernel, direction, go);
