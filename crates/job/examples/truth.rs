@@ -1,8 +1,8 @@
 //! The truth test seed by seed, for tuning: one line a hidden machine, then a table.
 //!
-//! `cargo run -p lastbolt-job --example truth -- SEEDS [STYLE|all] [anyhow|orderly|all] [FIRST]`
-//! with STYLE one of since, holding, alone, rough; LOUD=1 prints questions and orders,
-//! LIST=1 answers whole lists of questions.
+//! `cargo run -p lastbolt-job --example truth -- SEEDS [STYLE|all] [anyhow|orderly|all] [FIRST]
+//! [hidden|layered]` with STYLE one of since, holding, alone, rough; LOUD=1 prints questions and
+//! orders, ONE=1 asks for the list again after each answer.
 
 #![allow(clippy::print_stdout, reason = "it prints a table")]
 
@@ -11,12 +11,12 @@ mod truth_common;
 #[path = "../tests/truth_engine/mod.rs"]
 mod truth_engine;
 
-use lastbolt_machine::JobSpec;
-use lastbolt_testkit::to_toml;
+use lastbolt_machine::{JobSpec, Machine};
 use lastbolt_testkit::truth::{
     Asking, Case, Choice, Engine, Entry, Manner, PutBack, Question, Style, Tally, hidden_machine,
     run,
 };
+use lastbolt_testkit::{layered_machine, to_toml};
 use truth_engine::Lastbolt;
 
 /// Says what it hears.
@@ -49,6 +49,15 @@ impl Engine for Loud {
     }
 }
 
+/// A believable machine without conditions, which are recorded otherwise.
+fn layered(seed: u64) -> Machine {
+    let (mut machine, _) = layered_machine(seed, 55);
+    machine.preps.clear();
+    machine.ties.iter_mut().for_each(|tie| tie.needs.clear());
+    machine.parts.iter_mut().for_each(|part| part.needs.clear());
+    machine
+}
+
 fn main() {
     let words: Vec<String> = std::env::args().collect();
     let word = |at: usize, default: &str| words.get(at).cloned().unwrap_or(default.to_owned());
@@ -56,8 +65,12 @@ fn main() {
     let (style, manner) = (word(2, "all"), word(3, "all"));
     let first: u64 = word(4, "0").parse().unwrap_or(0);
     let loud = std::env::var_os("LOUD").is_some();
-    let list = std::env::var_os("LIST").is_some();
-    let asking = if list { Asking::ByTheList } else { Asking::OneByOne };
+    let one = std::env::var_os("ONE").is_some();
+    let asking = if one { Asking::OneByOne } else { Asking::ByTheList };
+    let make: fn(u64) -> Machine = match word(5, "hidden").as_str() {
+        "layered" => layered,
+        _ => hidden_machine,
+    };
     let mut rows = Vec::new();
     for chosen in [Manner::Anyhow, Manner::Orderly] {
         let called = format!("{chosen:?}").to_lowercase();
@@ -70,7 +83,7 @@ fn main() {
             }
             let mut tally = Tally::new(format!("{}, {called}", chosen_style.word()));
             for seed in first..first + seeds {
-                let machine = hidden_machine(seed);
+                let machine = make(seed);
                 let strip = truth_common::stripped(&machine, seed, chosen);
                 let planned = truth_common::planned(&machine, &strip);
                 let case = Case { machine: &machine, strip: &strip, best: planned.best };

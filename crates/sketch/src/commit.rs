@@ -47,11 +47,13 @@ pub(crate) fn start(known: &Known) -> usize {
     known.items.last().map_or(0, |item| item.spot)
 }
 
-/// The part that a fixing holds: the one of its handful or the next that came off, if that goes
-/// on before it.
+/// The part that a fixing holds: the one that answers leave, else that of its handful, else the
+/// next that came off; if that goes on before it, and on the same carrier if on any.
 fn held(known: &Known, item: usize, place: &[usize]) -> Option<usize> {
     let of = &known.items[item];
-    of.own.or(of.next).filter(|&part| place[part] < place[item])
+    let told = of.own.or(of.next).filter(|&part| !known.apart[item].has(part));
+    let part = known.surely_held(item).or(told)?;
+    (place[part] < place[item] && known.items[part].carrier == of.carrier).then_some(part)
 }
 
 /// For each item everything that must not be home yet: what the order has later, but what is

@@ -201,23 +201,44 @@ impl Known {
         }
     }
 
-    /// The part that a fixing of the bench most likely holds: the next one that came off there, or
-    /// of which nobody said where it came off; none if that is known.
-    pub(crate) fn held_at_the_bench(&self, tie: usize) -> Option<usize> {
+    /// The parts among which is the one that a fixing of the bench most likely holds: the next one
+    /// that came off there, or of which nobody said where it came off; else half of those that
+    /// came off later, the next ones first. None if it is known, or none of them may be.
+    pub(crate) fn held_at_the_bench(&self, tie: usize) -> Vec<usize> {
         let of = &self.items[tie];
         if of.carrier.is_none() || of.own.is_some() || self.is_part(tie) {
-            return None;
+            return Vec::new();
         }
-        let mut later = (tie + 1..self.len()).filter(|&part| self.is_part(part));
-        let there = |part: &usize| self.items[*part].unsaid || self.items[*part].carrier.is_some();
-        let next = later.find(|part| there(part) && !self.apart[tie].has(*part))?;
-        let yes = |a: &Answer| a.asked == Asked::Holds && a.yes == Some(true) && a.these.has(tie);
-        let known = self.answers.iter().any(|a| yes(a) && a.those.has(next));
-        (!known).then_some(next)
+        let may = |part: &usize| self.is_part(*part) && !self.apart[tie].has(*part);
+        let later: Vec<usize> = (tie + 1..self.len()).filter(may).collect();
+        let there = |part: usize| self.items[part].unsaid || self.items[part].carrier.is_some();
+        let said = |part: usize| {
+            let about = |a: &Answer| a.these.has(tie) && a.those.has(part) && a.those.len() == 1;
+            let yes = |a: &Answer| a.asked == Asked::Holds && a.yes == Some(true);
+            self.answers.iter().any(|a| yes(a) && about(a))
+        };
+        if later.iter().any(|&part| said(part)) || self.surely_held(tie).is_some() {
+            return Vec::new();
+        }
+        if let Some(next) = later.iter().copied().find(|&part| there(part))
+            && self.apart[tie].len() < 3
+        {
+            return vec![next];
+        }
+        // Those that a yes leaves.
+        let yes = |a: &&Answer| a.asked == Asked::Holds && a.yes == Some(true);
+        let alone = |a: &&Answer| a.these.len() == 1 && a.these.has(tie);
+        let left = self.answers.iter().filter(yes).filter(alone);
+        let left = left.map(|a| later.iter().copied().filter(|&p| a.those.has(p)).collect());
+        match left.min_by_key(|left: &Vec<usize>| left.len()) {
+            Some(left) => left[..left.len().div_ceil(2)].to_vec(),
+            None if later.len() > 1 => later[..later.len().div_ceil(2)].to_vec(),
+            None => Vec::new(),
+        }
     }
 
     /// The part that answers leave as the one that a fixing holds.
-    fn surely_held(&self, tie: usize) -> Option<usize> {
+    pub(crate) fn surely_held(&self, tie: usize) -> Option<usize> {
         let yes = |a: &&Answer| a.asked == Asked::Holds && a.yes == Some(true);
         let about = self.answers.iter().filter(yes).filter(|a| a.these.has(tie));
         let alone = about.filter(|a| {

@@ -11,7 +11,8 @@
 //! * `plain` unfolds each entry into one plain record a thing;
 //! * `known` holds what answers have said;
 //! * `model` draws the machine: by default the way back is the record backwards;
-//! * `risk` says how likely each pair of things is in each other's way, `propose` finds an order of
+//! * `holders` guesses what each fixing holds, `risk` says how likely each pair of things is in
+//!   each other's way, `propose` finds an order of
 //!   going back with few walks and little risk, `questions` asks what it rests on,
 //!   `commit` keeps to what answers stand for.
 
@@ -19,6 +20,7 @@ mod bits;
 mod catalogue;
 mod commit;
 mod file;
+mod holders;
 mod known;
 mod model;
 mod names;

@@ -15,7 +15,7 @@ use crate::words;
 /// The most things that a question about sight or about all at once has.
 const HANDFUL: usize = 8;
 /// The most handfuls and lone fixings on each side of a question.
-pub(crate) const SIDE_MAX: usize = 8;
+pub(crate) const SIDE_MAX: usize = 24;
 /// The sum of the chances of a question: yes and no are about as likely.
 pub(crate) const CHANCES: f64 = 0.65;
 /// What may not be so but is not needed weighs so much against a place in a question.
@@ -135,9 +135,9 @@ impl Asker<'_> {
     fn about_bench(&mut self) {
         let known = self.known;
         for tie in 0..known.len() {
-            let apart = known.apart[tie].len();
-            if let Some(part) = known.held_at_the_bench(tie).filter(|_| apart < 3) {
-                self.ask(Asked::Holds, &[tie], &[part]);
+            let parts = known.held_at_the_bench(tie);
+            if !parts.is_empty() {
+                self.ask(Asked::Holds, &[tie], &parts);
             }
         }
     }

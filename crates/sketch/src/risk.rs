@@ -7,24 +7,16 @@
 //! learnt from the answers, place by place and handful by handful.
 
 use crate::bits::Bits;
+use crate::holders;
 use crate::known::{Asked, Known};
 
 /// What cannot be.
 pub(crate) const NEVER: f64 = 1000.0;
 /// How many pairs of things the first guess of a sort of pair is worth.
-const GUESS_WEIGHS: f64 = 12.0;
+const GUESS_WEIGHS: f64 = 8.0;
 /// What the rest of a handful is worth once one of it is known to be in the way or not.
 const MATE_STOPS: f64 = 0.45;
 const MATE_IS_FREE: f64 = 0.5;
-/// The chance that a fixing that was entered with a part holds another one too.
-const SECOND_HOLD: f64 = 0.12;
-/// The chance that a fixing that was entered alone holds some part.
-const LONE_HOLDS: f64 = 0.85;
-/// The chance that a fixing that was undone at the bench holds a part that came off afterwards.
-const BENCH_HOLDS: f64 = 0.5;
-/// A fixing is so much likelier to hold a part of its own place.
-const HOLDS_HERE: f64 = 4.0;
-
 /// What it costs, in walks, to do from elsewhere what could be done where its part goes on.
 const AWAY: f64 = 0.5;
 
@@ -42,11 +34,14 @@ pub(crate) struct Risk {
     cramped: Vec<bool>,
 }
 
+/// What is likelier than this is taken for sure.
+const SURE: f64 = 0.999_99;
+
 /// How often what answers say of pairs is weighed against each other.
 const SWEEPS: usize = 12;
 
 /// Sorts of pairs that are learnt about together.
-const SORTS: usize = 8;
+const SORTS: usize = 16;
 
 impl Risk {
     pub(crate) fn of(known: &Known) -> Risk {
@@ -68,8 +63,8 @@ impl Risk {
                 risk.first[x * count + y] = goes_first(known, x, y);
                 risk.cramped[x * count + y] = known.cramped[x].has(y);
             }
-            risk.guess_holds(known, &parts, x);
         }
+        risk.holds = holders::guess(known, &parts);
         risk.mates(known);
         risk.take_answers(known);
         risk
@@ -102,40 +97,7 @@ impl Risk {
             return NEVER;
         }
         let away = if self.cramped[b * self.count + a] { AWAY } else { 0.0 };
-        price * (self.reach(b, a) + self.holds(a, b)) + away
-    }
-
-    /// Which of the parts that came off later a fixing may hold.
-    fn guess_holds(&mut self, known: &Known, parts: &[usize], tie: usize) {
-        let of = &known.items[tie];
-        if known.is_part(tie) {
-            return;
-        }
-        let weight = |part: usize| {
-            let place = if of.spot == known.items[part].spot { HOLDS_HERE } else { 1.0 };
-            let far = (parts[part] - parts[tie]) as f64;
-            let next = if of.next == Some(part) { 3.0 } else { 1.0 };
-            // What was undone at the bench holds what came off there, or nobody said where.
-            let bench = match (of.carrier, known.items[part].carrier) {
-                (Some(_), None) if !known.items[part].unsaid => 0.05,
-                (None, Some(_)) => 0.05,
-                _ => 1.0,
-            };
-            let next = next * bench;
-            place * next / (1.0 + far)
-        };
-        let later: Vec<usize> = (tie + 1..self.count)
-            .filter(|&p| known.is_part(p) && of.own != Some(p) && !known.apart[tie].has(p))
-            .collect();
-        let all: f64 = later.iter().map(|&part| weight(part)).sum();
-        let sum = match (of.own, of.carrier) {
-            (Some(_), _) => SECOND_HOLD,
-            (None, Some(_)) => BENCH_HOLDS,
-            (None, None) => LONE_HOLDS,
-        };
-        for part in later {
-            self.holds[tie * self.count + part] = (sum * weight(part) / all).min(0.9);
-        }
+        price * (doubt(self.reach(b, a)) + doubt(self.holds(a, b))) + away
     }
 
     /// What is known of one of a handful makes the same likelier for the rest of it.
@@ -198,6 +160,12 @@ impl Risk {
     }
 }
 
+/// What a chance of being wrong weighs: such weights may be added up, and what is nearly sure to
+/// be wrong weighs more than many that are merely doubtful.
+fn doubt(chance: f64) -> f64 {
+    -(1.0 - chance.min(SURE)).ln()
+}
+
 /// For each item how many parts came off before it.
 fn parts_until(known: &Known) -> Vec<usize> {
     let mut sum = 0;
@@ -209,11 +177,12 @@ fn parts_until(known: &Known) -> Vec<usize> {
     until.collect()
 }
 
-/// Which sort of pair it is: both parts or not, came off before or after, same place or not.
+/// Which sort of pair it is: parts or not, came off before or after, same place or not.
 fn sort(known: &Known, x: usize, y: usize) -> usize {
     let (of_x, of_y) = (&known.items[x], &known.items[y]);
     let bit = |is: bool, value: usize| if is { value } else { 0 };
-    bit(known.is_part(y), 1) + bit(y < x, 2) + bit(of_x.spot == of_y.spot, 4)
+    let here = of_x.spot == of_y.spot;
+    bit(known.is_part(y), 1) + bit(y < x, 2) + bit(here, 4) + bit(known.is_part(x), 8)
 }
 
 /// The first guess that `x` cannot go home with `y` at home.
@@ -242,11 +211,9 @@ fn guess(known: &Known, parts: &[usize], x: usize, y: usize) -> f64 {
 /// Known from the record: `x` goes home before `y`.
 fn goes_first(known: &Known, x: usize, y: usize) -> bool {
     let (of_x, of_y) = (&known.items[x], &known.items[y]);
-    // A fixing that was entered with its part goes home after it.
-    let is_own = of_y.own == Some(x) && !known.before[y].has(x);
     // The bench is done with before what was off by then goes in.
     let y_is_outer = known.is_part(y) && y < x && of_y.carrier.is_none();
-    is_own || known.before[x].has(y) || (of_x.carrier.is_some() && y_is_outer)
+    known.before[x].has(y) || (of_x.carrier.is_some() && y_is_outer)
 }
 
 /// How much more or less often than guessed the pairs of each sort turned out to be so.
@@ -262,7 +229,7 @@ fn learn(known: &Known, parts: &[usize]) -> [f64; SORTS] {
     std::array::from_fn(|sort| {
         // Worth of the guess: as if so many pairs of a middling chance had been said already.
         let weigh = GUESS_WEIGHS * 0.15;
-        ((so[sort] + weigh) / (said[sort] + weigh)).clamp(0.15, 2.0)
+        ((so[sort] + weigh) / (said[sort] + weigh)).clamp(0.1, 2.0)
     })
 }
 

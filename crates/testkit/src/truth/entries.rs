@@ -104,7 +104,8 @@ impl<'a> Book<'a> {
 
     fn since_last(&mut self, part: &Opened) {
         let ties = std::mem::take(&mut self.pending);
-        let with = ties.iter().rev().take_while(|tie| same_place(tie, part)).count();
+        let place = place(part, &ties);
+        let with = ties.iter().rev().take_while(|tie| tie.spot == place).count();
         let (before, with) = ties.split_at(ties.len() - with);
         self.by_place(before);
         self.entry(Some(part), with);
@@ -115,8 +116,9 @@ impl<'a> Book<'a> {
         let (mine, others): (Vec<_>, Vec<_>) =
             pending.into_iter().partition(|tie| self.joins(tie, &part.thing));
         self.pending = others;
+        let place = place(part, &mine);
         let (here, elsewhere): (Vec<_>, Vec<_>) =
-            mine.into_iter().partition(|tie| same_place(tie, part));
+            mine.into_iter().partition(|tie| tie.spot == place);
         self.by_place(&elsewhere);
         self.entry(Some(part), &here);
     }
@@ -143,7 +145,7 @@ impl<'a> Book<'a> {
     }
 }
 
-/// A part that comes off from anywhere is recorded where its fixings were.
-fn same_place(tie: &Opened, part: &Opened) -> bool {
-    part.spot.is_none() || tie.spot == part.spot
+/// A part that comes off from anywhere is recorded where the last of its fixings was undone.
+fn place(part: &Opened, ties: &[&Opened]) -> Option<String> {
+    part.spot.clone().or_else(|| ties.last().and_then(|tie| tie.spot.clone()))
 }
