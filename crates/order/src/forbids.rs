@@ -10,13 +10,16 @@ use lastbolt_machine::{Direction, Kernel, LeakLook, Set, ThingNo};
 /// How many sets of open things are remembered with what hangs there.
 const KNOWN_MAX: usize = 20_000;
 
+/// By what is open and started: the parts that hang.
+type Known = HashMap<(Set, Set), Rc<[ThingNo]>>;
+
 /// What R23 and R28 forbid from where a machine stands.
 #[derive(Debug)]
 pub struct Forbids {
     found_hanging: Vec<ThingNo>,
     look: LeakLook,
     /// What hangs where, as far as it was asked.
-    known: RefCell<HashMap<(Set, Set), Rc<[ThingNo]>>>,
+    known: RefCell<Known>,
 }
 
 impl Forbids {
