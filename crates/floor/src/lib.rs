@@ -33,6 +33,7 @@ mod routes;
 mod routes_phones;
 mod routes_take;
 mod serve;
+mod size_up;
 mod stream;
 #[cfg(test)]
 mod tests;

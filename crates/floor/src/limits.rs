@@ -40,6 +40,14 @@ pub(crate) const STREAM_BEAT: Duration = Duration::from_secs(4);
 pub(crate) const NODES: u64 = 5_000;
 /// How many states the planner may look at for the page of the plan.
 pub(crate) const PLAN_NODES: u64 = 8_000;
+/// How many states the planner may look at for each of the other ways in.
+pub(crate) const WAYS_NODES: u64 = 2_000;
+/// How long the other ways in are looked for.
+pub(crate) const WAYS_TIME: Duration = Duration::from_secs(3);
+/// The most wishes that a plan is looked at under.
+pub(crate) const WISHES_MAX: usize = 8;
+/// How many plans under wishes are kept in memory for each job.
+pub(crate) const SIZED_MAX: usize = 16;
 /// How long a code for phones is good.
 pub(crate) const CODE_TIME: Duration = Duration::from_secs(10 * 60);
 /// The most codes that are good at once: one a job.

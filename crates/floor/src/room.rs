@@ -1,17 +1,17 @@
 //! One open job as requests see it: what is recorded, and the list from there.
 
 use std::sync::atomic::{AtomicU64, Ordering};
-use std::sync::{Arc, OnceLock, RwLock};
+use std::sync::{Arc, Mutex, RwLock};
 
 use lastbolt_job::view::{PlanView, Screen};
-use lastbolt_job::{Case, Picture, plan_view};
+use lastbolt_job::{Case, Picture, Wishes};
 use lastbolt_ledger::Recorded;
-use lastbolt_order::{Answer, Ask, Habit, plan, tidy};
 use lastbolt_store::JobId;
 use tokio::sync::{broadcast, watch};
 
 use crate::clock::now_ms;
-use crate::limits::{CATCH_UP_TIME, PLAN_NODES, STREAM_LAG_MAX};
+use crate::limits::{CATCH_UP_TIME, SIZED_MAX, STREAM_LAG_MAX};
+use crate::size_up::{SizeUp, size_up};
 
 /// A job as of one record: never changed, replaced by the next.
 pub(crate) type Snapshot = Picture;
@@ -40,7 +40,8 @@ pub(crate) struct Room {
     committed: AtomicU64,
     snapshot: watch::Sender<Arc<Snapshot>>,
     told: broadcast::Sender<Told>,
-    plan: OnceLock<PlanOrWhy>,
+    /// Plans by the wishes they were made under, the oldest first.
+    sized: Mutex<Vec<(Wishes, Arc<SizeUp>)>>,
 }
 
 impl Room {
@@ -54,7 +55,7 @@ impl Room {
             records: RwLock::new(records),
             snapshot: watch::Sender::new(Arc::new(snapshot)),
             told: broadcast::Sender::new(STREAM_LAG_MAX),
-            plan: OnceLock::new(),
+            sized: Mutex::new(Vec::new()),
         }
     }
 
@@ -112,21 +113,18 @@ impl Room {
         snapshot.screen(now_ms())
     }
 
-    /// Gives the plan from an untouched machine; worked out once. Slow: not for a thread that
-    /// answers requests.
-    pub(crate) fn plan(&self) -> &PlanOrWhy {
-        self.plan.get_or_init(|| {
-            let ask = Ask { nodes: PLAN_NODES, ..Ask::default() };
-            match plan(&self.base.kernel, &ask) {
-                Answer::Possible(plan) => {
-                    let plan = tidy(&self.base.kernel, *plan, &Habit::default());
-                    Ok(plan_view(&self.base.model, &self.base.kernel, &plan))
-                }
-                Answer::Impossible(because) => Err(because.into_iter().map(|b| b.text).collect()),
-                Answer::GaveUp { .. } => {
-                    Err(vec!["No order was found within the limit of the search.".to_owned()])
-                }
-            }
-        })
+    /// Gives the plan from an untouched machine under wishes; each worked out once, one at a time.
+    /// Slow: not for a thread that answers requests.
+    pub(crate) fn sized(&self, wishes: &Wishes) -> Arc<SizeUp> {
+        let mut known = self.sized.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        if let Some((_, sized)) = known.iter().find(|(of, _)| of == wishes) {
+            return Arc::clone(sized);
+        }
+        let sized = Arc::new(size_up(&self.base, wishes));
+        if known.len() >= SIZED_MAX {
+            known.remove(0);
+        }
+        known.push((wishes.clone(), Arc::clone(&sized)));
+        sized
     }
 }

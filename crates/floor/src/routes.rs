@@ -21,6 +21,7 @@ use crate::limits::BODY_BYTES_MAX;
 use crate::pages;
 use crate::reply::{AsJson, AsPage, Refusal};
 use crate::room::Room;
+use crate::size_up::wishes_of;
 use crate::stream;
 use crate::wire::{self, VERSION};
 use crate::{assets, photos, writer};
@@ -146,14 +147,18 @@ async fn holds_page(
     Ok(page(pages::holds::page(&room, &room.screen(&snapshot), &holds)))
 }
 
-async fn plan(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
+async fn plan(
+    State(hall): State<Hall>,
+    Path(job): Path<String>,
+    Query(asked): Query<Vec<(String, String)>>,
+) -> Result<Response, AsPage> {
     let (room, snapshot) = hall.seen(&job).await?;
     let screen = room.screen(&snapshot);
     let planned = Arc::clone(&room);
     // Working out a plan may take seconds: not on a thread that answers requests.
-    let worked_out = tokio::task::spawn_blocking(move || planned.plan().clone()).await;
-    let plan = worked_out.unwrap_or_else(|_| Err(vec!["The plan could not be worked out.".into()]));
-    Ok(page(pages::plan::page(&room, &screen, &plan)))
+    let wishes = wishes_of(&room.base, asked);
+    let worked_out = tokio::task::spawn_blocking(move || planned.sized(&wishes)).await;
+    Ok(page(pages::plan::page(&room, &screen, worked_out.ok().as_deref())))
 }
 
 async fn gate(

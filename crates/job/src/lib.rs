@@ -18,6 +18,7 @@
 //! machine really is, it stays as it is; else it is mended with the least disturbance (`repair`).
 
 mod advance;
+mod before;
 mod buttons;
 mod card;
 mod case;
@@ -48,11 +49,13 @@ mod taken;
 mod tell;
 pub mod view;
 mod walk;
+mod what_if;
 mod whole;
 mod why;
 mod words;
 
 pub use advance::{Now, advance, begin, bring_up, kernel_from};
+pub use before::{Around, around};
 pub use buttons::draft;
 pub use case::{Case, JobModel, Target};
 pub use export::export;
@@ -71,6 +74,7 @@ pub use read::{ReadCase, read_case, read_model};
 pub use record::record;
 pub use screen::screen;
 pub use taken::{TakenLine, TakenThing, is_from_nothing, is_taking_apart, taken};
+pub use what_if::{WayRow, Wishes, more_words, way_row};
 pub use whole::{Whole, whole};
 pub use why::why;
 pub use words::{about, pieces};

@@ -33,13 +33,13 @@ pub fn why(kernel: &Kernel, plan: &Plan, thing: ThingNo) -> Vec<WhyLine> {
 }
 
 /// One thing needs another to be open, because of a statement.
-struct Link {
-    needed: ThingNo,
-    line: WhyLine,
+pub(crate) struct Link {
+    pub(crate) needed: ThingNo,
+    pub(crate) line: WhyLine,
 }
 
 /// For each opened thing, what it needs open: to be opened, or to be closed again.
-fn links(kernel: &Kernel, plan: &Plan) -> BTreeMap<ThingNo, Vec<Link>> {
+pub(crate) fn links(kernel: &Kernel, plan: &Plan) -> BTreeMap<ThingNo, Vec<Link>> {
     let mut stand = Stand {
         open: kernel.open_at_start.clone(),
         started: kernel.no_things(),

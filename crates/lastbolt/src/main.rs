@@ -15,7 +15,7 @@ mod say;
 mod search;
 mod sheet;
 mod told;
-mod ways_in;
+mod what_ifs;
 
 use std::process::ExitCode;
 

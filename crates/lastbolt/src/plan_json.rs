@@ -1,14 +1,16 @@
 //! The plan as JSON: the contract of `docs/plan-json.md`.
 
+use lastbolt_job::WayRow;
 use lastbolt_job::view::{PlanStep, PlanView, StepVerb, WhyLine};
 use lastbolt_machine::Minutes;
+use lastbolt_order::More;
 use serde::Serialize;
 use serde_json::Number;
 
 use crate::input::Input;
 use crate::numbers::number;
 use crate::told::{Told, file_name};
-use crate::ways_in::WayIn;
+use crate::what_ifs::{AlsoRow, Leaving, WhatIfs};
 
 /// The version of this form; another one needs a decision.
 pub(crate) const VERSION: u32 = 1;
@@ -35,7 +37,43 @@ pub(crate) struct PlanJson<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     why: Option<Vec<WhyJson>>,
     #[serde(skip_serializing_if = "Option::is_none")]
+    why_before: Option<Vec<WhyJson>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    why_after: Option<Vec<WhyJson>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    leaving: Option<LeavingJson>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    wished: Option<MoreJson>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    also: Option<Vec<AlsoJson<'a>>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
     ways: Option<Vec<WayJson<'a>>>,
+}
+
+/// What something adds to the least minutes.
+#[derive(Serialize)]
+struct MoreJson {
+    minutes: Option<Number>,
+    at_least: Number,
+    at_most: Option<Number>,
+    proved: bool,
+}
+
+#[derive(Serialize)]
+struct AlsoJson<'a> {
+    id: &'a str,
+    possible: Option<bool>,
+    #[serde(flatten)]
+    more: Option<MoreJson>,
+}
+
+#[derive(Serialize)]
+struct LeavingJson {
+    possible: Option<bool>,
+    #[serde(flatten)]
+    more: Option<MoreJson>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    because: Vec<BecauseJson>,
 }
 
 #[derive(Serialize)]
@@ -77,7 +115,20 @@ struct WayJson<'a> {
     from: &'a [String],
     minutes: Number,
     proved: bool,
+    bound: Number,
     breaks: &'a [String],
+    off: &'a [String],
+    renews: &'a [String],
+    cautions: &'a [String],
+    without: WithoutJson<'a>,
+}
+
+/// What was ruled out to find a way in.
+#[derive(Serialize)]
+struct WithoutJson<'a> {
+    leave_alone: &'a [String],
+    without_tools: &'a [String],
+    not_from: &'a [String],
 }
 
 /// There is no plan, and why not.
@@ -99,11 +150,9 @@ struct BecauseJson {
 }
 
 impl<'a> PlanJson<'a> {
-    pub(crate) fn of(
-        view: &'a PlanView,
-        why: Option<Vec<WhyJson>>,
-        ways: Option<&'a [WayIn]>,
-    ) -> Self {
+    pub(crate) fn of(view: &'a PlanView, what_ifs: &'a WhatIfs, input: &Input) -> Self {
+        let links = |lines: &[WhyLine]| lines.iter().map(|line| WhyJson::of(line, input)).collect();
+        let why = what_ifs.why.as_ref();
         let (strip, build) = (listed(&view.strip), listed(&view.build));
         let bench = strip.iter().chain(&build).enumerate();
         let bench = bench.filter(|(_, step)| step.line.bench).map(|(at, _)| at + 1).collect();
@@ -133,8 +182,13 @@ impl<'a> PlanJson<'a> {
             to_buy: view.to_buy.iter().map(buy).collect(),
             tools: &view.tools,
             guessed: &view.guessed,
-            why,
-            ways: ways.map(|ways| ways.iter().map(WayJson::of).collect()),
+            why: why.map(|why| links(&why.chain)),
+            why_before: why.map(|why| links(&why.around.before)),
+            why_after: why.map(|why| links(&why.around.after)),
+            leaving: why.map(|why| LeavingJson::of(&why.leaving, input)),
+            wished: what_ifs.wished.as_ref().map(MoreJson::of),
+            also: what_ifs.also.as_ref().map(|rows| rows.iter().map(AlsoJson::of).collect()),
+            ways: what_ifs.ways.as_ref().map(|ways| ways.iter().map(WayJson::of).collect()),
         }
     }
 }
@@ -161,12 +215,66 @@ impl<'a> StepJson<'a> {
 }
 
 impl<'a> WayJson<'a> {
-    fn of(way: &'a WayIn) -> Self {
+    fn of(way: &'a WayRow) -> Self {
         Self {
             from: &way.from,
             minutes: number(way.minutes),
             proved: way.proved,
+            bound: number(way.bound),
             breaks: &way.breaks,
+            off: &way.off,
+            renews: &way.renews,
+            cautions: &way.cautions,
+            without: WithoutJson {
+                leave_alone: &way.without.leave,
+                without_tools: &way.without.without,
+                not_from: &way.without.not_from,
+            },
+        }
+    }
+}
+
+impl MoreJson {
+    fn of(more: &More) -> Self {
+        Self {
+            minutes: more.minutes.map(number),
+            at_least: number(more.at_least),
+            at_most: more.at_most.map(number),
+            proved: more.proved,
+        }
+    }
+}
+
+impl<'a> AlsoJson<'a> {
+    fn of(row: &'a AlsoRow) -> Self {
+        let more = row.more.as_ref().map(MoreJson::of);
+        Self { id: &row.id, possible: possible(row.more.as_ref()), more }
+    }
+}
+
+/// `Some(false)`: there is no order; `None`: none was found.
+fn possible(more: Option<&More>) -> Option<bool> {
+    match more {
+        None => Some(false),
+        Some(more) => more.minutes.map(|_| true),
+    }
+}
+
+impl LeavingJson {
+    fn of(leaving: &Leaving, input: &Input) -> Self {
+        let one = |reason: &lastbolt_order::Because| BecauseJson {
+            file: if reason.at.line > 0 {
+                file_name(&input.sources, reason.at)
+            } else {
+                "as asked".to_owned()
+            },
+            line: reason.at.line,
+            text: reason.text.clone(),
+        };
+        Self {
+            possible: possible(leaving.more.as_ref()),
+            more: leaving.more.as_ref().map(MoreJson::of),
+            because: leaving.because.iter().map(one).collect(),
         }
     }
 }

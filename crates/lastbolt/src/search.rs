@@ -59,18 +59,26 @@ impl Watch {
         }
     }
 
-    /// Says whether to end; the planner asks this now and then.
-    pub(crate) fn stop(&self) -> bool {
+    /// Says whether to end after a share of the time (2: half of it); the planner asks this now and
+    /// then.
+    pub(crate) fn stop_after(&self, share: u32) -> bool {
         if self.interrupted.load(Ordering::Relaxed) {
             self.ended.set(Ended::Stopped);
             return true;
         }
-        if self.limit.is_over() {
+        if self.limit.began.elapsed() >= self.limit.time / share {
             self.ended.set(Ended::Time);
             return true;
         }
         self.say();
         false
+    }
+
+    /// The same for the whole time, for searches beside each other: says nothing meanwhile.
+    pub(crate) fn quiet(&self) -> impl Fn() -> bool + Send + Sync + use<> {
+        let interrupted = Arc::clone(&self.interrupted);
+        let (began, time) = (self.limit.began, self.limit.time);
+        move || interrupted.load(Ordering::Relaxed) || began.elapsed() >= time
     }
 
     /// Clears what was said meanwhile and tells why it ended.

@@ -9,13 +9,13 @@ use lastbolt_machine::{Kernel, Kind, ThingNo};
 use crate::answer::{Answer, Ask, Because};
 
 /// How many states each trial may look at.
-const TRIAL_NODES: u64 = 3_000;
-/// Above this many statements only the first are tried one by one.
-const MOST_STATEMENTS: usize = 600;
+pub(crate) const TRIAL_NODES: u64 = 3_000;
+/// How many statements are struck out together at first; halved where that is too many.
+const FIRST_HANDFUL: usize = 64;
 
 /// A statement that can be struck out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Statement {
+pub(crate) enum Statement {
     /// `other` in a `clear` of `thing`.
     Clear(ThingNo, ThingNo),
     /// `prep` in the needs of `thing`, its ways or their spots.
@@ -48,14 +48,17 @@ pub(crate) fn because(kernel: &Kernel, ask: &Ask<'_>) -> Vec<Because> {
 }
 
 /// Statements of which none can be left out; `None` if it is impossible without any of them.
-fn core(kernel: &Kernel, ask: &Ask<'_>) -> Option<Vec<Statement>> {
+pub(crate) fn core(kernel: &Kernel, ask: &Ask<'_>) -> Option<Vec<Statement>> {
     let trial = Ask { nodes: TRIAL_NODES, ..*ask };
-    let mut kept = statements(kernel);
-    kept.truncate(MOST_STATEMENTS);
-    if kept.iter().fold(kernel.clone(), |k, s| without(k, *s)).is_impossible(&trial) {
+    let all = statements(kernel);
+    if all.iter().fold(kernel.clone(), |k, s| without(k, *s)).is_impossible(&trial) {
         return None;
     }
     let mut struck = kernel.clone();
+    let mut kept = Vec::new();
+    for handful in all.chunks(FIRST_HANDFUL) {
+        strike(&mut struck, handful, &mut kept, &trial);
+    }
     // What a hanging part leaves to be done depends on its fixings (R23), so striking out one
     // statement can make another needless: again until nothing more goes.
     loop {
@@ -76,7 +79,27 @@ fn core(kernel: &Kernel, ask: &Ask<'_>) -> Option<Vec<Statement>> {
     }
 }
 
-trait Possible {
+/// Strikes out as many of the statements as leave it impossible; the others are kept.
+fn strike(
+    struck: &mut Kernel,
+    statements: &[Statement],
+    kept: &mut Vec<Statement>,
+    trial: &Ask<'_>,
+) {
+    let without_all = statements.iter().fold(struck.clone(), |k, s| without(k, *s));
+    if without_all.is_impossible(trial) {
+        *struck = without_all;
+    } else if let [one] = statements {
+        kept.push(*one);
+    } else {
+        let (some, others) = statements.split_at(statements.len() / 2);
+        strike(struck, some, kept, trial);
+        strike(struck, others, kept, trial);
+    }
+}
+
+/// Whether it is known that there is no order.
+pub(crate) trait Possible {
     fn is_impossible(&self, ask: &Ask<'_>) -> bool;
 }
 
@@ -142,8 +165,12 @@ fn without(mut kernel: Kernel, statement: Statement) -> Kernel {
             }
         }
         Statement::Holds(tie) => {
-            kernel.things[tie.0].joins.clear();
-            kernel.things[tie.0].joins.push(lastbolt_machine::End::Fixed(0));
+            // It lies in the machine then, so that what is done at the bench is done anywhere.
+            let it = &mut kernel.things[tie.0];
+            it.joins = vec![lastbolt_machine::End::Fixed(0)];
+            for way in it.ways.iter_mut().chain(&mut it.back) {
+                way.spot = way.spot.filter(|spot| *spot != lastbolt_machine::kernel::BENCH);
+            }
             for thing in &mut kernel.things {
                 thing.ties.retain(|t| *t != tie);
             }
@@ -179,7 +206,8 @@ fn free_way() -> lastbolt_machine::KernelWay {
     }
 }
 
-fn sentence(kernel: &Kernel, statement: Statement) -> Because {
+/// A statement with its place in the file.
+pub(crate) fn sentence(kernel: &Kernel, statement: Statement) -> Because {
     let name = |no: ThingNo| kernel.name(no);
     let (thing, text) = match statement {
         Statement::Clear(a, b) => {
@@ -190,9 +218,7 @@ fn sentence(kernel: &Kernel, statement: Statement) -> Because {
         Statement::HiddenBy(a, b) => {
             (a, format!("\"{}\" is hidden once \"{}\" is home.", name(a), name(b)))
         }
-        Statement::NoWayOff(a) => {
-            (a, format!("\"{}\" has no way of coming off by itself.", name(a)))
-        }
+        Statement::NoWayOff(a) => (a, format!("\"{}\" never comes off by itself.", name(a))),
         Statement::Bears(a) => {
             (a, format!("\"{}\" bears weight: once it is undone nothing comes between.", name(a)))
         }
@@ -203,7 +229,7 @@ fn sentence(kernel: &Kernel, statement: Statement) -> Because {
         Statement::AfterLook(a) => {
             (a, format!("\"{}\" goes on after the leak look, when all else is home.", name(a)))
         }
-        Statement::NoWayBack(a) => (a, format!("\"{}\" has no way of going back.", name(a))),
+        Statement::NoWayBack(a) => (a, format!("\"{}\" never goes back by itself.", name(a))),
     };
     let it = kernel.thing(thing);
     let at = match statement {

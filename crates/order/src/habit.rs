@@ -12,7 +12,7 @@ use lastbolt_machine::{Direction, Kernel, Minutes, Set, SpotNo, ToolNo};
 
 use crate::answer::{Action, Plan, Step};
 use crate::forbids::Forbids;
-use crate::steps::{Go, is_allowed, walk_all};
+use crate::steps::{Act, is_allowed, walk_acts};
 use crate::untidy::{A_MINUTE, Memo, Seen, Trait, points, room, spot_of, traits};
 
 /// How much longer than the least an order may take, in thousandths of a per cent.
@@ -62,7 +62,7 @@ pub fn tidy(kernel: &Kernel, plan: Plan, habit: &Habit) -> Plan {
     while bench.may_look() && bench.pass() {}
     let [strip, build] = &bench.orders;
     let go = |lines: &[Line]| lines.iter().map(|line| line.go).collect::<Vec<_>>();
-    let Some(walked) = walk_all(kernel, &go(strip), &go(build)) else { return plan };
+    let Some(walked) = walk_acts(kernel, &go(strip), &go(build)) else { return plan };
     if walked.minutes > bench.most || walked.off != plan.off {
         return plan;
     }
@@ -83,7 +83,7 @@ pub fn tidy(kernel: &Kernel, plan: Plan, habit: &Habit) -> Plan {
 /// A step with all that is asked about it.
 #[derive(Clone, Copy)]
 struct Line {
-    go: Go,
+    go: Act,
     seen: Seen,
     spot: Option<SpotNo>,
     tool: Option<ToolNo>,
@@ -209,7 +209,7 @@ impl<'a> Bench<'a> {
     fn is_legal(&self) -> bool {
         self.look(LOOKS_A_WALK);
         let go = |lines: &[Line]| lines.iter().map(|line| line.go).collect::<Vec<_>>();
-        walk_all(self.kernel, &go(&self.orders[0]), &go(&self.orders[1])).is_some()
+        walk_acts(self.kernel, &go(&self.orders[0]), &go(&self.orders[1])).is_some()
     }
 
     /// What an order comes to with one direction changed; `None` above the tolerance.
@@ -334,7 +334,7 @@ impl<'a> Bench<'a> {
         })
     }
 
-    fn allows(&self, side: usize, go: Go, state: &State) -> bool {
+    fn allows(&self, side: usize, go: Act, state: &State) -> bool {
         self.look(1);
         let direction = if side == 0 { Direction::Strip } else { Direction::Build };
         is_allowed(self.kernel, &self.forbids, (direction, go), (&state.0, &state.1))
@@ -343,14 +343,14 @@ impl<'a> Bench<'a> {
 
 fn line(step: &Step, traits: &[Trait]) -> Line {
     Line {
-        go: Go { thing: step.thing, way: step.way, is_start: step.action == Action::Start },
+        go: Act { thing: step.thing, way: step.way, is_start: step.action == Action::Start },
         seen: Seen { what: traits[step.thing.0], spot: spot_of(step) },
         spot: step.spot,
         tool: step.tool,
     }
 }
 
-fn does(side: usize, go: Go, (open, started): &mut State) {
+fn does(side: usize, go: Act, (open, started): &mut State) {
     if side == 0 {
         open.add(go.thing);
     } else if go.is_start {

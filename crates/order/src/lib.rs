@@ -17,6 +17,7 @@ mod habit;
 mod homes;
 #[cfg(test)]
 mod improve;
+mod insert;
 mod leaf;
 mod local;
 mod mask;
@@ -27,11 +28,17 @@ mod settled;
 mod steps;
 mod untidy;
 mod visits;
+mod ways_in;
+mod whatif;
+mod wish;
 
 pub use answer::{Action, Answer, Ask, Because, Plan, Step};
 pub use forbids::Forbids;
 pub use habit::{Habit, Tolerance, tidy};
 pub use untidy::untidiness;
+pub use ways_in::{Takes, WAYS_MAX, WayIn, are_materially_different, ways_in};
+pub use whatif::{More, more, plan_also, plan_to_gap};
+pub use wish::{Wish, plan_under, under, why_not};
 
 use lastbolt_machine::{Kernel, Minutes, ThingNo};
 

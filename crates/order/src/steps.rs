@@ -18,7 +18,7 @@ pub(crate) struct Walked {
 
 /// A step to be walked: what, by which way, and whether it only starts it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub(crate) struct Go {
+pub(crate) struct Act {
     pub thing: ThingNo,
     pub way: usize,
     pub is_start: bool,
@@ -30,14 +30,14 @@ pub(crate) fn walk<const W: usize>(
     local: &Local<W>,
     whole: &Whole,
 ) -> Option<Walked> {
-    let go = |m: &Move| Go { thing: local.things[m.thing].no, way: m.way, is_start: m.is_start };
-    let strip: Vec<Go> = whole.strip.iter().map(go).collect();
-    let build: Vec<Go> = whole.build.iter().map(go).collect();
-    walk_all(kernel, &strip, &build)
+    let go = |m: &Move| Act { thing: local.things[m.thing].no, way: m.way, is_start: m.is_start };
+    let strip: Vec<Act> = whole.strip.iter().map(go).collect();
+    let build: Vec<Act> = whole.build.iter().map(go).collect();
+    walk_acts(kernel, &strip, &build)
 }
 
 /// Walks an order by the rules of the kernel; `None` if a step is not legal there.
-pub(crate) fn walk_all(kernel: &Kernel, strip: &[Go], build: &[Go]) -> Option<Walked> {
+pub(crate) fn walk_acts(kernel: &Kernel, strip: &[Act], build: &[Act]) -> Option<Walked> {
     let mut walker = Walker {
         kernel,
         forbids: Forbids::of(kernel, &kernel.open_at_start),
@@ -48,7 +48,7 @@ pub(crate) fn walk_all(kernel: &Kernel, strip: &[Go], build: &[Go]) -> Option<Wa
         minutes: Minutes::ZERO,
         beads: Vec::new(),
     };
-    let mut steps = |direction: Direction, all: &[Go]| {
+    let mut steps = |direction: Direction, all: &[Act]| {
         all.iter().map(|go| walker.step(direction, *go)).collect::<Option<Vec<_>>>()
     };
     let strip = steps(Direction::Strip, strip)?;
@@ -63,10 +63,10 @@ pub(crate) fn walk_all(kernel: &Kernel, strip: &[Go], build: &[Go]) -> Option<Wa
 pub(crate) fn is_allowed(
     kernel: &Kernel,
     forbids: &Forbids,
-    (direction, go): (Direction, Go),
+    (direction, go): (Direction, Act),
     (open, started): (&Set, &Set),
 ) -> bool {
-    let Go { thing, way, is_start } = go;
+    let Act { thing, way, is_start } = go;
     let Some(way) = kernel.ways(thing, direction).get(way) else { return false };
     let legal = match direction {
         Direction::Strip => kernel.open_is_allowed(thing, way, open),
@@ -77,7 +77,7 @@ pub(crate) fn is_allowed(
 }
 
 /// What a step is called.
-fn action(kernel: &Kernel, direction: Direction, go: Go) -> Action {
+fn action(kernel: &Kernel, direction: Direction, go: Act) -> Action {
     let it = kernel.thing(go.thing);
     match (direction, it.kind) {
         (Direction::Strip, Kind::Part) => Action::Off,
@@ -109,9 +109,9 @@ struct Walker<'a> {
 }
 
 impl Walker<'_> {
-    fn step(&mut self, direction: Direction, go: Go) -> Option<Step> {
+    fn step(&mut self, direction: Direction, go: Act) -> Option<Step> {
         let kernel = self.kernel;
-        let Go { thing, way: index, is_start } = go;
+        let Act { thing, way: index, is_start } = go;
         let way = kernel.ways(thing, direction).get(index)?;
         if !is_allowed(kernel, &self.forbids, (direction, go), (&self.open, &self.started)) {
             return None;

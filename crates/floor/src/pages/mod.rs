@@ -25,4 +25,5 @@ pub(crate) mod take;
 pub(crate) mod thing;
 pub(crate) mod today;
 pub(crate) mod who;
+pub(crate) mod wishes;
 pub(crate) mod work;

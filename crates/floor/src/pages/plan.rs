@@ -1,31 +1,54 @@
 //! The plan from an untouched machine: way in, at the bench, way back, to buy and borrow.
 
+use lastbolt_job::more_words;
 use lastbolt_job::view::{Caution, CautionFrom, PlanStep, PlanView, Screen, StepVerb};
 use maud::{Markup, html};
 
 use crate::pages::bits;
 use crate::pages::shell::{Page, foot, shell, top};
-use crate::room::{PlanOrWhy, Room};
+use crate::pages::wishes;
+use crate::room::Room;
+use crate::size_up::SizeUp;
 
 /// Draws the plan.
-pub(crate) fn page(room: &Room, screen: &Screen, plan: &PlanOrWhy) -> Markup {
+pub(crate) fn page(room: &Room, screen: &Screen, sized: Option<&SizeUp>) -> Markup {
     let sub = format!("{}: {}", screen.machine, screen.purpose);
     let body = html! {
         (top("Plan", &sub))
         main.plan.prints {
-            @match plan {
-                Ok(plan) => (self::plan(room, plan)),
-                Err(because) => {
-                    p.sentence { "No order was found." }
-                    @for sentence in because { p { (sentence) } }
-                    a.go href={ "/job/" (room.id) } { "To the work" }
-                }
+            @match sized {
+                Some(sized) => (self::sized(room, sized)),
+                None => p.sentence { "The plan could not be worked out." }
             }
         }
         (foot(room, "/plan"))
     };
     let title = format!("Plan: {}", room.title);
     shell(&Page { title: &title, name: "plan", job: Some((room, screen)), body })
+}
+
+fn sized(room: &Room, sized: &SizeUp) -> Markup {
+    html! {
+        @match &sized.plan {
+            Ok(plan) => {
+                p.sentence { (minutes(plan)) }
+                @if let Some(more) = &sized.more {
+                    p.sentence { "What you wished for: " (more_words(more)) "." }
+                }
+                (wishes::rows(room, sized))
+                (self::plan(room, plan))
+            }
+            Err(because) => {
+                p.sentence {
+                    @if sized.wishes.is_empty() { "No order was found." }
+                    @else { "That cannot be. These together forbid it:" }
+                }
+                @for sentence in because { p { (sentence) } }
+                (wishes::rows(room, sized))
+                a.go href={ "/job/" (room.id) } { "To the work" }
+            }
+        }
+    }
 }
 
 fn plan(room: &Room, plan: &PlanView) -> Markup {
@@ -36,7 +59,6 @@ fn plan(room: &Room, plan: &PlanView) -> Markup {
     let bench: Vec<&PlanStep> = off_at_bench.chain(on_at_bench).collect();
     let way_back: Vec<&PlanStep> = build.filter(|s| !s.line.bench).collect();
     html! {
-        p.sentence { (minutes(plan)) }
         dl.facts {
             @for stage in &plan.stages {
                 @if stage.planned.0 > 0 {

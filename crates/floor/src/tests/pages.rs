@@ -20,6 +20,8 @@ fn everything(ship: &Ship) -> Vec<(String, String)> {
         "/list?show=open",
         "/list?show=job",
         "/plan",
+        "/plan?not-from=above",
+        "/plan?leave=cover",
         "/gate",
         "/record",
         "/thing?thing=pump",
@@ -146,4 +148,24 @@ fn take_that_back() {
     ship.record(&[back]);
     assert_eq!(ship.screen()["still_off"]["text"], "nothing off");
     assert!(ship.page("/record").contains("taken back"));
+}
+
+/// The page of the plan has the ways in as rows and wishes as taps; what cannot be says why.
+#[test]
+fn wishes_are_taps() {
+    let ship = Ship::launch();
+    let plan = ship.page("/plan");
+    let ways = part(&plan, "ways");
+    assert!(ways.iter().any(|line| line.contains("From above")), "{ways:?}");
+    assert!(ways.iter().any(|line| line.contains("2 parts come off")), "{ways:?}");
+    assert!(ways.iter().any(|line| line.contains("breaks: nothing")), "{ways:?}");
+    assert!(plan.contains("plan?leave=cover\""), "leaving the cover alone is a tap");
+    assert!(plan.contains("plan?not-from=below\""), "so is not working from below");
+    let refused = text_of(&ship.page("/plan?leave=cover"));
+    assert!(refused.contains("That cannot be. These together forbid it:"), "{refused}");
+    assert!(refused.contains("is to be left alone."), "{refused}");
+    assert!(refused.contains("off first"), "the file takes part: {refused}");
+    assert!(refused.contains("take that back"), "{refused}");
+    // What the machine has not is no wish.
+    assert_eq!(text_of(&ship.page("/plan?leave=nothing&oh=no")), text_of(&plan));
 }

@@ -3,19 +3,20 @@
 use std::time::Duration;
 
 use lastbolt_files::nearest;
-use lastbolt_job::{JobModel, about, plan_view, why};
-use lastbolt_machine::{Extra, Kernel, Minutes, Problem, compile};
-use lastbolt_order::{Answer, Ask, Because, Habit, Plan, Tolerance, tidy};
+use lastbolt_job::{JobModel, Wishes, plan_view};
+use lastbolt_machine::{At, Kernel, Minutes, Problem};
+use lastbolt_order::{Answer, Ask, Because, Plan, Wish, plan_also, plan_to_gap, plan_under};
+use lastbolt_order::{Habit, Tolerance, tidy, under, why_not};
 
 use crate::context::{Context, Done, aside};
 use crate::failure::Failure;
 use crate::from_here::say_what_is_tightened;
 use crate::input::Input;
-use crate::plan_json::{NoPlanJson, PlanJson, WhyJson};
+use crate::plan_json::{NoPlanJson, PlanJson};
 use crate::search::{Ended, Watch, on_interrupt};
 use crate::sheet::{Found, sheet};
 use crate::told::{Told, file_name};
-use crate::ways_in::{WayIn, ways_in};
+use crate::what_ifs::{Known, WhatIfs, without_also};
 
 /// The longest time that may be asked for: a day.
 const SECONDS_MAX: f64 = 86_400.0;
@@ -45,24 +46,58 @@ pub(crate) struct Args {
     /// Most states of the machine to look at.
     #[arg(long, value_name = "N", default_value_t = 5_000_000)]
     nodes: u64,
+    /// Ends as soon as the order found is proved to be this near to the least, in per cent.
+    #[arg(long, value_name = "PERCENT", default_value_t = 0.0, value_parser = percent)]
+    gap: f64,
     /// Number that decides between equally quick orders.
     #[arg(long, value_name = "N", default_value_t = 1)]
     seed: u64,
-    /// Says why this part, fixing or connection has to come off.
+    /// Says why this part, fixing or connection has to come off, what comes before and after it,
+    /// and what leaving it costs.
     #[arg(long, value_name = "ID")]
-    why: Option<String>,
-    /// Leaves this alone; may be given again.
+    pub(crate) why: Option<String>,
+    /// Leaves this alone, and says what that costs; may be given again.
     #[arg(long, value_name = "ID")]
     leave: Vec<String>,
-    /// Takes this off or undoes it too; may be given again.
-    #[arg(long, value_name = "ID")]
+    /// Renews this too, and says what that adds; may be given again. Without ID: says it of each
+    /// thing under `consider` of the job file.
+    #[arg(long, value_name = "ID", num_args = 0..=1, default_missing_value = "")]
     also: Vec<String>,
     /// Does without this tool; may be given again.
     #[arg(long, value_name = "TOOL")]
     without: Vec<String>,
-    /// Lists the other ways in too, each with its minutes.
+    /// Does nothing from this place; may be given again.
+    #[arg(long, value_name = "PLACE")]
+    not_from: Vec<String>,
+    /// Lists up to three really different ways in, each with its minutes.
     #[arg(long)]
-    ways: bool,
+    pub(crate) ways: bool,
+}
+
+impl Args {
+    /// The things to renew too, as named.
+    pub(crate) fn also(&self) -> Vec<String> {
+        self.also.iter().filter(|name| !name.is_empty()).cloned().collect()
+    }
+
+    /// Says whether the things under `consider` are asked about.
+    pub(crate) fn considers(&self) -> bool {
+        self.also.iter().any(String::is_empty)
+    }
+
+    /// The wishes of the command line.
+    pub(crate) fn besides(&self) -> Wishes {
+        Wishes {
+            leave: self.leave.clone(),
+            without: self.without.clone(),
+            not_from: self.not_from.clone(),
+        }
+    }
+
+    /// Says whether something is to be planned besides the plan itself.
+    fn asks_more(&self) -> bool {
+        self.ways || self.why.is_some() || !self.also.is_empty() || !self.besides().is_empty()
+    }
 }
 
 fn percent(text: &str) -> Result<f64, String> {
@@ -89,35 +124,59 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
         Ok((model, _)) => model,
         Err(problems) => return no_plan(args, &problems, context),
     };
-    let plain = Extra { minutes: model.minutes.clone(), ..Extra::default() };
-    match compile(&model.machine, &model.job, &plain) {
-        Ok(kernel) => names_are_known(args, &kernel)?,
+    let plain = match model.kernel() {
+        Ok(kernel) => kernel,
         Err(problems) => return no_plan(args, &told(&problems), context),
-    }
-    let extra = Extra {
-        also: args.also.clone(),
-        leave: args.leave.clone(),
-        without: args.without.clone(),
-        ..plain
     };
-    match compile(&model.machine, &model.job, &extra) {
-        Ok(kernel) => search(args, &Question { input, model, extra, kernel }, context),
-        Err(problems) => no_plan(args, &told(&problems), context),
+    names_are_known(args, &plain)?;
+    let model = model.with_also(&args.also());
+    match Question::new(input, model, args) {
+        Ok(question) => search(args, &question, context),
+        Err((input, problems)) => {
+            let told: Vec<Told> =
+                problems.iter().map(|problem| Told::of(problem, &input.sources)).collect();
+            no_plan(args, &told, context)
+        }
     }
 }
 
 /// What is planned.
-struct Question {
-    input: Input,
-    model: JobModel,
-    extra: Extra,
-    kernel: Kernel,
+pub(crate) struct Question {
+    pub(crate) input: Input,
+    /// With what is renewed too.
+    pub(crate) model: JobModel,
+    /// The kernel without wishes.
+    pub(crate) free: Kernel,
+    /// The wishes of the job file and of the command line.
+    pub(crate) wishes: Vec<(Wish, At)>,
+    /// The kernel under the wishes.
+    pub(crate) kernel: Kernel,
+}
+
+impl Question {
+    fn new(input: Input, model: JobModel, args: &Args) -> Result<Self, (Input, Vec<Problem>)> {
+        let free = match model.free().kernel() {
+            Ok(kernel) => kernel,
+            Err(problems) => return Err((input, problems)),
+        };
+        let wishes = model.wishes(&free, &args.besides());
+        let only: Vec<Wish> = wishes.iter().map(|(wish, _)| *wish).collect();
+        let kernel = under(free.clone(), &only);
+        Ok(Self { input, model, free, wishes, kernel })
+    }
+
+    /// The same question for other things to renew, under the same wishes.
+    pub(crate) fn kernel_for(&self, model: &JobModel) -> Option<Kernel> {
+        let only: Vec<Wish> = self.wishes.iter().map(|(wish, _)| *wish).collect();
+        Some(under(model.free().kernel().ok()?, &only))
+    }
 }
 
 /// Looks whether all that is named on the command line is there, before a long search.
 fn names_are_known(args: &Args, kernel: &Kernel) -> Result<(), Failure> {
     let things = kernel.things.iter().map(|thing| thing.name.as_str());
-    let named = args.leave.iter().chain(&args.also).chain(&args.why);
+    let also = args.also();
+    let named = args.leave.iter().chain(&also).chain(&args.why);
     for name in named {
         if kernel.find(name).is_none() {
             let what = "part, fixing, connection or condition";
@@ -127,6 +186,11 @@ fn names_are_known(args: &Args, kernel: &Kernel) -> Result<(), Failure> {
     for name in &args.without {
         if !kernel.tools.contains(name) {
             return Err(unknown(name, "tool", kernel.tools.iter().map(String::as_str)));
+        }
+    }
+    for name in &args.not_from {
+        if !kernel.spots.contains(name) {
+            return Err(unknown(name, "place", kernel.spots.iter().map(String::as_str)));
         }
     }
     Ok(())
@@ -148,51 +212,76 @@ fn search(args: &Args, question: &Question, context: &mut Context) -> Result<Don
         ));
     }
     let watch = Watch::new(Duration::from_secs_f64(args.seconds), on_interrupt());
-    let stop = || watch.stop();
+    let half = if args.asks_more() { 2 } else { 1 };
+    let stop = || watch.stop_after(half);
     let ask = Ask { strip_only: args.strip_only, nodes: args.nodes, stop: &stop, seed: args.seed };
-    let kernel = &question.kernel;
-    let answer = lastbolt_order::plan(kernel, &ask);
-    let ways = match &answer {
-        Answer::Possible(plan) if args.ways => {
-            Some(ways_in(&question.model, &question.extra, (kernel, plan), &ask))
-        }
-        _ => None,
-    };
-    let ended = watch.end();
+    let (base, answer) = answer(args, question, &ask);
     match answer {
         Answer::Possible(plan) => {
+            // What is an order with more to renew is one without it; but no bound for that.
+            let bound = if args.also().is_empty() { plan.bound } else { Minutes::ZERO };
+            let same = Plan { bound, proved: plan.proved && bound == plan.bound, ..*plan.clone() };
+            let known = Known { question, plan: &plan, base: base.as_ref().unwrap_or(&same) };
+            let what_ifs = WhatIfs::of(args, &known, &watch, &ask);
+            let ended = watch.end();
             // At most 100,000 thousandths of a per cent, by the reader of the option.
             let tolerance = Tolerance((args.tolerance * 1000.0).round() as u32);
             let habit = Habit { tolerance, seed: args.seed, ..Habit::default() };
-            let plan = tidy(kernel, *plan, &habit);
-            print(args, question, &plan, ways.as_deref(), ended, context)?;
+            let plan = tidy(&question.kernel, Plan::clone(&plan), &habit);
+            print(args, question, &plan, &what_ifs, ended, context)?;
             Ok(Done::Well)
         }
-        Answer::Impossible(because) => no_plan(args, &told_because(&because, question), context),
-        Answer::GaveUp { bound, .. } => gave_up(args, bound, context),
+        Answer::Impossible(because) => {
+            watch.end();
+            no_plan(args, &told_because(&because, question), context)
+        }
+        Answer::GaveUp { bound, .. } => {
+            watch.end();
+            gave_up(args, bound, context)
+        }
     }
+}
+
+/// The plan without what is renewed too (where something is), and the plan.
+fn answer(args: &Args, question: &Question, ask: &Ask<'_>) -> (Option<Plan>, Answer) {
+    let Question { free, wishes, kernel, model, .. } = question;
+    let also = args.also();
+    let plain = without_also(model, &also);
+    let base = if also.is_empty() { None } else { question.kernel_for(&plain) };
+    if let Some(base) = base
+        && let Answer::Possible(base) =
+            plan_to_gap(ask, args.gap, &|ask| lastbolt_order::plan(&base, ask))
+    {
+        let answer = match plan_also(kernel, &base, ask) {
+            Answer::Impossible(_) => Answer::Impossible(reasons(free, wishes, ask)),
+            answer => answer,
+        };
+        return (Some(*base), answer);
+    }
+    (None, plan_to_gap(ask, args.gap, &|ask| plan_under(free, wishes, ask)))
+}
+
+/// The reasons of what is known to be impossible, whatever time is left.
+fn reasons(free: &Kernel, wishes: &[(Wish, At)], ask: &Ask<'_>) -> Vec<Because> {
+    why_not(free, wishes, &Ask { stop: &|| false, ..*ask })
 }
 
 fn print(
     args: &Args,
     question: &Question,
     plan: &Plan,
-    ways: Option<&[WayIn]>,
+    what_ifs: &WhatIfs,
     ended: Ended,
     context: &mut Context,
 ) -> Result<(), Failure> {
     let Question { input, model, kernel, .. } = question;
     let mut view = plan_view(model, kernel, plan);
     say_what_is_tightened(&mut view, &model.machine);
-    let chain = args.why.as_deref().and_then(|name| kernel.find(name)).map(|thing| {
-        let lines = why(kernel, plan, thing);
-        lines.iter().map(|line| WhyJson::of(line, input)).collect::<Vec<_>>()
-    });
     if args.json {
-        return context.json(&PlanJson::of(&view, chain, ways));
+        return context.json(&PlanJson::of(&view, what_ifs, input));
     }
-    if let Some(chain) = chain {
-        return chain.iter().try_for_each(|link| context.line(&link_line(link)));
+    if args.why.is_some() {
+        return what_ifs.why_lines(input).iter().try_for_each(|line| context.line(line));
     }
     if kernel.targets.is_empty() && kernel.open_at_start.is_empty() {
         context.line("Nothing is asked for, so nothing has to come off.")?;
@@ -200,40 +289,19 @@ fn print(
             .line("    Write what to renew or take off under [job], or ask with --also ID.");
     }
     let found = Found { ended, strip_only: args.strip_only };
-    for line in sheet(&view, &found) {
+    for line in sheet(&view, &found).into_iter().chain(what_ifs.lines()) {
         context.line(&line)?;
     }
-    if let Some(ways) = ways {
-        context.line("\nWays in")?;
-        for way in ways {
-            context.line(&way_line(way))?;
-        }
-    }
     Ok(())
-}
-
-fn link_line(link: &WhyJson) -> String {
-    match (&link.file, link.line) {
-        (Some(file), Some(line)) => format!("{}   ({file}:{line})", link.text),
-        _ => link.text.clone(),
-    }
-}
-
-/// "From below, about 5 h, breaks: tray clips (likely)".
-fn way_line(way: &WayIn) -> String {
-    let from = match way.from.as_slice() {
-        [] => "From wherever one stands".to_owned(),
-        from => format!("From {}", from.join(", ")),
-    };
-    let breaks = if way.breaks.is_empty() { "nothing".to_owned() } else { way.breaks.join(", ") };
-    let best = if way.proved { "" } else { " (best found)" };
-    format!("    {from}, {}{best}, breaks: {breaks}", about(way.minutes))
 }
 
 fn told_because(because: &[Because], question: &Question) -> Vec<Told> {
     let sources = &question.input.sources;
     let told = |reason: &Because| {
-        let file = file_name(sources, reason.at);
+        let file = match reason.at.line {
+            0 => "as asked".to_owned(),
+            _ => file_name(sources, reason.at),
+        };
         let told = Told::error(&file, "not-possible", reason.text.clone(), "");
         Told { line: reason.at.line, column: reason.at.column, ..told }
     };

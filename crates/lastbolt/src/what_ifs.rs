@@ -1,0 +1,262 @@
+//! What is planned besides the plan: what else could be renewed, what the wishes cost, the ways
+//! in, why a thing comes off and what leaving it costs.
+
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::thread;
+
+use lastbolt_job::view::WhyLine;
+use lastbolt_job::{Around, JobModel, WayRow, about, around, more_words, way_row, why};
+use lastbolt_machine::{At, Kernel, ThingNo};
+use lastbolt_order::{Answer, Ask, Because, More, Plan, Wish, more, plan_also, under, why_not};
+
+use crate::commands::plan::{Args, Question};
+use crate::input::Input;
+use crate::search::Watch;
+use crate::told::file_name;
+
+/// How many states all candidates to renew share, so that thirty have an answer at once.
+const ALSO_NODES: u64 = 3_000;
+/// How many states each of the ways in and what-ifs may look at.
+const OTHER_NODES: u64 = 20_000;
+/// How many searches run beside each other.
+const THREADS: usize = 2;
+/// The most candidates.
+const CANDIDATES_MAX: usize = 200;
+
+/// What is known when what-ifs are asked.
+pub(crate) struct Known<'a> {
+    pub(crate) question: &'a Question,
+    pub(crate) plan: &'a Plan,
+    /// The plan without what is renewed too.
+    pub(crate) base: &'a Plan,
+}
+
+/// A thing to renew too, and what that adds; `None` = it cannot be.
+pub(crate) struct AlsoRow {
+    pub(crate) id: String,
+    pub(crate) more: Option<More>,
+}
+
+/// What leaving a thing costs.
+pub(crate) struct Leaving {
+    pub(crate) more: Option<More>,
+    pub(crate) because: Vec<Because>,
+}
+
+/// Why a thing comes off.
+pub(crate) struct Why {
+    name: String,
+    pub(crate) chain: Vec<WhyLine>,
+    pub(crate) around: Around,
+    pub(crate) leaving: Leaving,
+}
+
+/// The answers to all what-ifs that were asked.
+#[derive(Default)]
+pub(crate) struct WhatIfs {
+    pub(crate) why: Option<Why>,
+    pub(crate) wished: Option<More>,
+    pub(crate) also: Option<Vec<AlsoRow>>,
+    pub(crate) ways: Option<Vec<WayRow>>,
+}
+
+impl WhatIfs {
+    /// Works out what was asked for, within the limits.
+    pub(crate) fn of(args: &Args, known: &Known<'_>, watch: &Watch, ask: &Ask<'_>) -> Self {
+        let stop = watch.quiet();
+        let ask = Ask { stop: &stop, nodes: ask.nodes.min(OTHER_NODES), ..*ask };
+        let question = known.question;
+        let mut all = Self::default();
+        if !args.besides().is_empty() {
+            all.wished = wished(known, &ask);
+        }
+        let mut candidates = args.also();
+        if args.considers() {
+            let consider = question.model.job.consider.iter().map(|name| name.value.clone());
+            candidates.extend(consider.filter(|name| question.free.find(name).is_some()));
+        }
+        if !args.also().is_empty() || args.considers() {
+            candidates.truncate(CANDIDATES_MAX);
+            all.also = Some(also_rows(args, known, &candidates, &ask, &stop));
+        }
+        if args.ways {
+            let ways = lastbolt_order::ways_in(&question.kernel, known.plan, &ask);
+            all.ways = Some(ways.iter().map(|way| way_row(&question.model, way)).collect());
+        }
+        let thing = args.why.as_deref().and_then(|name| question.kernel.find(name));
+        all.why = thing.map(|thing| why_of(known, thing, &ask));
+        all
+    }
+
+    /// The lines after the sheet.
+    pub(crate) fn lines(&self) -> Vec<String> {
+        let mut lines = Vec::new();
+        if let Some(more) = &self.wished {
+            lines.push(format!("\nWhat was wished for costs {}.", more_words(more)));
+        }
+        if let Some(rows) = &self.also {
+            lines.push("\nWhile it is open, renewed too".to_owned());
+            if rows.is_empty() {
+                lines.push("    The job file names nothing under consider.".to_owned());
+            }
+            for row in rows {
+                let words = row.more.as_ref().map_or("cannot be".to_owned(), more_words);
+                lines.push(format!("    {:<32} {words}", row.id));
+            }
+        }
+        if let Some(ways) = &self.ways {
+            lines.push("\nWays in".to_owned());
+            lines.extend(ways.iter().flat_map(way_lines));
+        }
+        lines
+    }
+
+    /// The answer to `--why`.
+    pub(crate) fn why_lines(&self, input: &Input) -> Vec<String> {
+        let Some(why) = &self.why else { return Vec::new() };
+        let link = |line: &WhyLine| match line.at.filter(|at| at.line > 0) {
+            Some(at) => format!("{}   ({})", line.text, place(input, at)),
+            None => line.text.clone(),
+        };
+        let mut lines: Vec<String> = why.chain.iter().map(link).collect();
+        let mut section = |title: String, more: &[WhyLine]| {
+            if !more.is_empty() {
+                lines.push(title);
+                lines.extend(more.iter().map(|line| format!("    {}", link(line))));
+            }
+        };
+        section(format!("Open before the {}, and home after it:", why.name), &why.around.before);
+        section(format!("Waits for the {}:", why.name), &why.around.after);
+        match &why.leaving.more {
+            Some(more) => {
+                lines.push(format!("Leaving the {} alone: {}.", why.name, more_words(more)));
+            }
+            None => {
+                lines.push(format!("The {} cannot be left alone:", why.name));
+                let reason = |reason: &Because| match reason.at.line {
+                    0 => format!("    {}", reason.text),
+                    _ => format!("    {}   ({})", reason.text, place(input, reason.at)),
+                };
+                lines.extend(why.leaving.because.iter().map(reason));
+            }
+        }
+        lines
+    }
+}
+
+fn place(input: &Input, at: At) -> String {
+    format!("{}:{}", file_name(&input.sources, at), at.line)
+}
+
+/// "From below, about 5 h, 12 parts come off, breaks: tray clips (likely)", and what to know.
+fn way_lines(way: &WayRow) -> Vec<String> {
+    let from = match way.from.as_slice() {
+        [] => "From wherever one stands".to_owned(),
+        from => format!("From {}", from.join(", ")),
+    };
+    let breaks = if way.breaks.is_empty() { "nothing".to_owned() } else { way.breaks.join(", ") };
+    let best = if way.proved { "" } else { " (best found)" };
+    let parts = match way.off.len() {
+        1 => "1 part comes off".to_owned(),
+        count => format!("{count} parts come off"),
+    };
+    let minutes = about(way.minutes);
+    let mut lines = vec![format!("    {from}, {minutes}{best}, {parts}, breaks: {breaks}")];
+    let mut list = |title: &str, names: &[String]| {
+        if !names.is_empty() {
+            lines.push(format!("        {title}: {}", names.join(", ")));
+        }
+    };
+    list("without", &way.without.not_from);
+    list("left alone", &way.without.leave);
+    list("new", &way.renews);
+    list("cautions", &way.cautions);
+    lines
+}
+
+/// What the wishes of the command line add to the plan under those of the job file.
+fn wished(known: &Known<'_>, ask: &Ask<'_>) -> Option<More> {
+    let in_file = known.question.wishes.iter().filter(|(_, at)| at.line > 0);
+    let in_file: Vec<Wish> = in_file.map(|(wish, _)| *wish).collect();
+    let kernel = under(known.question.free.clone(), &in_file);
+    let answer = lastbolt_order::plan(&kernel, ask);
+    let with = Answer::Possible(Box::new(known.plan.clone()));
+    more(&with, answer.plan()?)
+}
+
+/// What each candidate adds, each alone; worked out beside each other.
+fn also_rows(
+    args: &Args,
+    known: &Known<'_>,
+    candidates: &[String],
+    ask: &Ask<'_>,
+    stop: &(impl Fn() -> bool + Sync),
+) -> Vec<AlsoRow> {
+    let nodes = ask.nodes.min(ALSO_NODES / u64::try_from(candidates.len()).unwrap_or(1).max(1));
+    let (strip_only, seed) = (ask.strip_only, ask.seed);
+    let only = args.also();
+    let plain = without_also(&known.question.model, &only);
+    let next = AtomicUsize::new(0);
+    let rows: Mutex<Vec<Option<AlsoRow>>> = Mutex::new(candidates.iter().map(|_| None).collect());
+    let work = || {
+        loop {
+            let at = next.fetch_add(1, Ordering::Relaxed);
+            let Some(id) = candidates.get(at) else { break };
+            let ask = Ask { strip_only, nodes, seed, stop };
+            let found = if only.len() == 1 && only.contains(id) {
+                more(&Answer::Possible(Box::new(known.plan.clone())), known.base)
+            } else {
+                extra(known, &plain, id, &ask)
+            };
+            let row = AlsoRow { id: id.clone(), more: found };
+            rows.lock().unwrap_or_else(std::sync::PoisonError::into_inner)[at] = Some(row);
+        }
+    };
+    thread::scope(|scope| {
+        for _ in 1..THREADS.min(candidates.len()) {
+            scope.spawn(work);
+        }
+        work();
+    });
+    let rows = rows.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
+    rows.into_iter().flatten().collect()
+}
+
+/// The model without what the command line asks to renew too.
+pub(crate) fn without_also(model: &JobModel, also: &[String]) -> JobModel {
+    let mut plain = model.clone();
+    for list in [&mut plain.job.renew, &mut plain.job.bring] {
+        list.retain(|name| name.at.line > 0 || !also.contains(&name.value));
+    }
+    plain
+}
+
+fn extra(known: &Known<'_>, plain: &JobModel, id: &str, ask: &Ask<'_>) -> Option<More> {
+    let model = plain.with_also(&[id.to_owned()]);
+    let kernel: Kernel = known.question.kernel_for(&model)?;
+    more(&plan_also(&kernel, known.base, ask), known.base)
+}
+
+fn why_of(known: &Known<'_>, thing: ThingNo, ask: &Ask<'_>) -> Why {
+    let Question { kernel, free, wishes, .. } = known.question;
+    let mut with = wishes.clone();
+    with.push((Wish::Leave(thing), At::default()));
+    let only: Vec<Wish> = with.iter().map(|(wish, _)| *wish).collect();
+    let answer = if known.plan.off.has(thing) && !kernel.open_at_start.has(thing) {
+        lastbolt_order::plan(&under(free.clone(), &only), ask)
+    } else {
+        Answer::Possible(Box::new(known.plan.clone()))
+    };
+    let found = more(&answer, known.plan);
+    let because = match found {
+        Some(_) => Vec::new(),
+        None => why_not(free, &with, &Ask { stop: &|| false, ..*ask }),
+    };
+    Why {
+        name: kernel.name(thing).to_owned(),
+        chain: why(kernel, known.plan, thing),
+        around: around(kernel, known.plan, thing),
+        leaving: Leaving { more: found, because },
+    }
+}
