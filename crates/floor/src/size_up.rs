@@ -5,7 +5,7 @@ use std::time::Instant;
 use lastbolt_job::{Case, WayRow, Wishes, plan_view, way_row};
 use lastbolt_machine::Kind;
 use lastbolt_order::{
-    Answer, Ask, Because, More, Plan, more, plan, plan_under, tidy, under, ways_in,
+    Answer, Ask, Because, Habit, More, Plan, more, plan, plan_under, tidy, under, ways_in,
 };
 
 use crate::limits::{PLAN_NODES, WAYS_NODES, WAYS_TIME, WISHES_MAX};
