@@ -53,8 +53,8 @@ def judge(m, made, truth, strip_only=False):
         known = "no plan" if truth is None else f"{truth / 1000} minutes"
         return [f"possible is {made.get('possible')}; the peers know {known}"]
     wrong = complaints(m, made, strip_only)
-    if truth is not None and exact(made.get("minutes")) != truth:
-        wrong.append(f"minutes {made.get('minutes')}; the peers know {truth / 1000}")
+    if truth is not None and exact(made.get("least")) != truth:
+        wrong.append(f"least {made.get('least')}; the peers know {truth / 1000}")
     return wrong
 
 

@@ -53,9 +53,11 @@ def walk(m, answer, strip_only):
     left = state[0] & ~m.leave & ~m.by_itself
     if left and not strip_only:
         bad.append(f"still open at the end: {', '.join(m.listed(left))}")
-    for key in ("minutes", "least"):
-        if exact(answer[key]) != total:
-            bad.append(f"{key} is {answer[key]}, the steps sum up to {total / 1000}")
+    if exact(answer["minutes"]) != total:
+        bad.append(f"minutes is {answer['minutes']}, the steps sum up to {total / 1000}")
+    least = exact(answer["least"])
+    if not least <= total <= least * 1.03:
+        bad.append(f"minutes is {answer['minutes']}, not within 3 % of least {answer['least']}")
     return bad
 
 

@@ -4,7 +4,9 @@ use std::time::Instant;
 
 use lastbolt_job::{Case, WayRow, Wishes, plan_view, way_row};
 use lastbolt_machine::Kind;
-use lastbolt_order::{Answer, Ask, Because, More, Plan, more, plan, plan_under, under, ways_in};
+use lastbolt_order::{
+    Answer, Ask, Because, Habit, More, Plan, more, plan, plan_under, tidy, under, ways_in,
+};
 
 use crate::limits::{PLAN_NODES, WAYS_NODES, WAYS_TIME, WISHES_MAX};
 use crate::room::PlanOrWhy;
@@ -64,7 +66,8 @@ pub(crate) fn size_up(case: &Case, wishes: &Wishes) -> SizeUp {
     match plan_under(&free, &asked, &ask) {
         Answer::Possible(found) => {
             all.more = (!wishes.is_empty()).then(|| added(case, &found, &ask)).flatten();
-            all.plan = Ok(plan_view(&case.model, &kernel, &found));
+            let tidied = tidy(&kernel, Plan::clone(&found), &Habit::default());
+            all.plan = Ok(plan_view(&case.model, &kernel, &tidied));
             all.ways = ways(case, &kernel, &found);
             let off = found.off.iter().filter(|&thing| {
                 kernel.thing(thing).kind == Kind::Part

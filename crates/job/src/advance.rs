@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use lastbolt_ledger::{Recorded, Verb};
 use lastbolt_machine::{Kernel, Kind, Minutes, Set, ThingNo};
-use lastbolt_order::{Answer, Ask, plan};
+use lastbolt_order::{Answer, Ask, Habit, plan, tidy};
 
 use crate::case::Case;
 use crate::kept::KeptPlan;
@@ -70,7 +70,7 @@ pub fn begin(case: &Case, nodes: u64) -> KeptPlan {
 
 fn begin_at(case: &Case, live: &Live, mut kept: KeptPlan, seq: u64, nodes: u64) -> KeptPlan {
     kept.seq = seq;
-    let stand = live.stand(case);
+    let stand = live.stand(case).with_forbids(&case.kernel);
     match fresh(case, live, &stand, &[], nodes) {
         Ok(list) => settle(case, &mut kept, &list),
         Err(because) => {
@@ -204,7 +204,7 @@ fn relist(
     nodes: u64,
 ) -> Result<Walked, Vec<String>> {
     let kernel = &case.kernel;
-    let stand = live.stand(case);
+    let stand = live.stand(case).with_forbids(kernel);
     let rest = drop_moot(&stand, list);
     let walked = match walk(kernel, &stand, &rest) {
         Some(walked) if in_order => return Ok(walked),
@@ -232,7 +232,9 @@ fn fresh(
     let kernel = kernel_from(case, live, opened);
     let ask = Ask { nodes, ..Ask::default() };
     let plan = match plan(&kernel, &ask) {
-        Answer::Possible(plan) => plan,
+        // A whole new list is one that is easy to follow; one that mends a list stays as it is.
+        Answer::Possible(plan) if list.is_empty() => tidy(&kernel, *plan, &Habit::default()),
+        Answer::Possible(plan) => *plan,
         Answer::Impossible(because) => {
             return Err(because.into_iter().map(|b| b.text).collect());
         }

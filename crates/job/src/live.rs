@@ -113,6 +113,7 @@ impl Live {
             spot: self.spot,
             tool: self.tool,
             pending: unmet.chain(self.to_reach(&case.kernel)).collect(),
+            forbids: None,
         }
     }
 

@@ -29,7 +29,7 @@ pub fn plan_view(model: &JobModel, kernel: &Kernel, plan: &Plan) -> PlanView {
         purpose: model.purpose(),
         proved: plan.proved,
         minutes: plan.minutes,
-        least: plan.minutes,
+        least: plan.least,
         bound: plan.bound,
         elapsed: elapsed(kernel, &shown),
         off: names(&mut plan.off.iter()),
@@ -57,6 +57,7 @@ fn shown_plan(kernel: &Kernel, plan: &Plan) -> Vec<Shown> {
         spot: kernel.spot_at_start,
         tool: kernel.tool_at_start,
         pending: Vec::new(),
+        forbids: None,
     };
     let shown = with_looks(kernel, &from, &steps_of(plan), &kernel.open_at_start, &|_| false);
     with_leak_look(kernel, shown, false)

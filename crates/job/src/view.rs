@@ -912,9 +912,9 @@ pub struct PlanView {
     pub machine: String,
     /// What it is for: "impeller to renew".
     pub purpose: String,
-    /// Whether `minutes` is proved to be the least.
+    /// Whether `least` is proved to be the least.
     pub proved: bool,
-    /// Minutes of work of this order.
+    /// Minutes of work of this order, which may be a little more than the least.
     pub minutes: Minutes,
     /// The least minutes known.
     pub least: Minutes,

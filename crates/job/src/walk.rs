@@ -1,8 +1,10 @@
 //! Walking a list of steps by the rules: what is legal next, what it costs, what it leaves.
 
+use std::rc::Rc;
+
 use lastbolt_machine::kernel::Blocker;
-use lastbolt_machine::{Kernel, KernelWay, Kind, Minutes, Set, SpotNo, ThingNo, ToolNo};
-use lastbolt_order::{Action, Plan};
+use lastbolt_machine::{Direction, Kernel, KernelWay, Kind, Minutes, Set, SpotNo, ThingNo, ToolNo};
+use lastbolt_order::{Action, Forbids, Plan};
 
 use crate::view::StepVerb;
 
@@ -59,6 +61,9 @@ pub(crate) struct Stand {
     pub(crate) tool: Option<ToolNo>,
     /// What was asked for and is not met yet, each a set that must be open at once.
     pub(crate) pending: Vec<Set>,
+    /// What bearing fixings and the leak look forbid, where a list is made; what has happened is
+    /// not asked.
+    pub(crate) forbids: Option<Rc<Forbids>>,
 }
 
 impl Stand {
@@ -78,7 +83,7 @@ impl Stand {
     pub(crate) fn allows(&self, kernel: &Kernel, step: &Todo) -> bool {
         let Some(way) = step.kernel_way(kernel) else { return false };
         let thing = step.thing;
-        match step.verb {
+        let goes = match step.verb {
             StepVerb::Off | StepVerb::Undo | StepVerb::Prep => {
                 !self.open.has(thing) && kernel.holds(thing, way, &self.seen())
             }
@@ -91,7 +96,22 @@ impl Stand {
                     && (kernel.thing(thing).group.is_none() || self.started.has(thing))
                     && kernel.close_is_allowed(thing, way, &self.open, &self.started)
             }
-        }
+        };
+        goes && self.is_not_forbidden(kernel, step)
+    }
+
+    fn is_not_forbidden(&self, kernel: &Kernel, step: &Todo) -> bool {
+        let direction = if step.verb.opens() { Direction::Strip } else { Direction::Build };
+        let allow = |forbids: &Rc<Forbids>| {
+            forbids.allow(kernel, direction, step.thing, &self.open, &self.started)
+        };
+        step.verb == StepVerb::Look || self.forbids.as_ref().is_none_or(allow)
+    }
+
+    /// The same, with what bearing fixings and the leak look forbid from here.
+    pub(crate) fn with_forbids(mut self, kernel: &Kernel) -> Self {
+        self.forbids = Some(Rc::new(Forbids::of(kernel, &self.open)));
+        self
     }
 
     /// The step by its own way, else by the cheapest other that is allowed here.

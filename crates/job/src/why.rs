@@ -46,6 +46,7 @@ pub(crate) fn links(kernel: &Kernel, plan: &Plan) -> BTreeMap<ThingNo, Vec<Link>
         spot: None,
         tool: None,
         pending: Vec::new(),
+        forbids: None,
     };
     let mut all: BTreeMap<ThingNo, Vec<Link>> = BTreeMap::new();
     for todo in steps_of(plan) {

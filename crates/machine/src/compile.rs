@@ -11,6 +11,12 @@ use crate::problem::Problem;
 use crate::set::Set;
 use crate::targets;
 
+/// What one person lifts close to the body at waist height (common practice, no source).
+const KG_A_PERSON: f64 = 25.0;
+/// Kinds of connection that leave something open when undone (common practice, no source).
+const OPENINGS: [&str; 7] =
+    ["hose", "line", "union", "banjo", "quick joint", "push-in", "push-in pipe"];
+
 /// Why a machine could not be compiled: every name that is not known, with its place.
 pub type CompileError = Vec<Problem>;
 
@@ -108,6 +114,8 @@ impl<'a> Compiler<'a> {
             thing.stays = self.resolve(&part.stays);
             thing.open_minutes = part.open_minutes.as_ref().map(|m| m.value);
             thing.after_leak_look = part.after.as_ref().is_some_and(|a| a.name() == LEAK_LOOK);
+            let heavy = part.kg.as_ref().is_some_and(|kg| kg.value > KG_A_PERSON);
+            thing.asks_for_two = heavy || part.people.as_ref().is_some_and(|p| p.value > 1);
             self.kernel.things.push(thing);
         }
         for (written, tie) in machine.ties.iter().enumerate() {
@@ -147,6 +155,8 @@ impl<'a> Compiler<'a> {
         thing.hidden_by = self.resolve(&tie.hidden_by);
         thing.sets = tie.sets.as_ref().map_or(Minutes::ZERO, |s| s.value);
         thing.bears = tie.bears;
+        thing.leaves_open = OPENINGS.contains(&kind);
+        thing.asks_for_two = tie.people.as_ref().is_some_and(|people| people.value > 1);
         thing.open_minutes = tie.open_minutes.as_ref().map(|m| m.value);
         for end in &tie.joins {
             if let Some(&fixed) = self.fixed.get(end.name()) {
@@ -341,6 +351,8 @@ fn blank(id: Ref, kind: Kind, written: usize) -> Thing {
         bears: false,
         open_minutes: None,
         after_leak_look: false,
+        leaves_open: false,
+        asks_for_two: false,
     }
 }
 

@@ -132,6 +132,10 @@ pub struct Thing {
     pub open_minutes: Option<Minutes>,
     /// A cover that waits for the leak look (R28).
     pub after_leak_look: bool,
+    /// Undone, it leaves something open that dirt falls into or that runs out: a hose, a union.
+    pub leaves_open: bool,
+    /// Asks for a second pair of hands: by the file, or heavier than one person lifts.
+    pub asks_for_two: bool,
 }
 
 /// Minutes between spots or tools, both directions alike.

@@ -90,9 +90,12 @@ pub struct Plan {
     pub off: Set,
     /// Minutes of this order.
     pub minutes: Minutes,
+    /// The fewest minutes that an order was found for; fewer than `minutes` where this one reads
+    /// better ([`crate::tidy`]).
+    pub least: Minutes,
     /// Nothing can take fewer minutes than this.
     pub bound: Minutes,
-    /// Whether `minutes` is proved to be the least.
+    /// Whether `least` is proved to be the least.
     pub proved: bool,
     /// How many states were looked at.
     pub nodes: u64,

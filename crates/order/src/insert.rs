@@ -30,7 +30,8 @@ pub(crate) fn insert(kernel: &Kernel, base: &Plan, strip_only: bool) -> Option<P
     let Walked { strip, build, off, leak_look, minutes } = order.walked;
     let proved = minutes <= base.bound;
     let bound = base.bound.min(minutes);
-    Some(Plan { strip, build, leak_look, off, minutes, bound, proved, nodes: 0 })
+    let least = minutes;
+    Some(Plan { strip, build, leak_look, off, minutes, least, bound, proved, nodes: 0 })
 }
 
 struct Order<'a> {

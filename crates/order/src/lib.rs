@@ -11,7 +11,9 @@ mod beads;
 mod bearing;
 mod because;
 pub mod changeover;
+mod forbids;
 mod greedy;
+mod habit;
 mod homes;
 mod improve;
 mod insert;
@@ -23,12 +25,16 @@ mod search;
 mod sets;
 mod settled;
 mod steps;
+mod untidy;
 mod visits;
 mod ways_in;
 mod whatif;
 mod wish;
 
 pub use answer::{Action, Answer, Ask, Because, Plan, Step};
+pub use forbids::Forbids;
+pub use habit::{Habit, Tolerance, tidy};
+pub use untidy::untidiness;
 pub use ways_in::{Takes, WAYS_MAX, WayIn, are_materially_different, ways_in};
 pub use whatif::{More, more, plan_also, plan_to_gap};
 pub use wish::{Wish, plan_under, under, why_not};
@@ -112,6 +118,7 @@ fn order_of<const W: usize>(case: &Case<'_>, ask: &Ask<'_>) -> Answer {
         off: walked.off,
         leak_look: walked.leak_look,
         minutes: walked.minutes,
+        least: walked.minutes,
         bound: Minutes(found.bound.min(walked.minutes.0)),
         proved: found.bound >= walked.minutes.0,
         nodes,

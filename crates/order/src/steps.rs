@@ -1,8 +1,9 @@
 //! From the searched order to the steps of a plan, walked once more by the machine's own rules.
 
-use lastbolt_machine::{Direction, Kernel, Kind, LeakLook, Minutes, Set, SpotNo, ThingNo, ToolNo};
+use lastbolt_machine::{Direction, Kernel, Kind, Minutes, Set, SpotNo, ThingNo, ToolNo};
 
 use crate::answer::{Action, Step};
+use crate::forbids::Forbids;
 use crate::local::Local;
 use crate::settled::{Move, Whole};
 
@@ -15,49 +16,79 @@ pub(crate) struct Walked {
     pub minutes: Minutes,
 }
 
-/// One action of an order: a thing, by which of its ways, and whether it is only started.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// A step to be walked: what, by which way, and whether it only starts it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub(crate) struct Act {
     pub thing: ThingNo,
     pub way: usize,
     pub is_start: bool,
 }
 
-/// Walks an order by the rules of the kernel; `None` if a step is not legal there.
+/// Walks a searched order by the rules of the kernel; `None` if a step is not legal there.
 pub(crate) fn walk<const W: usize>(
     kernel: &Kernel,
     local: &Local<W>,
     whole: &Whole,
 ) -> Option<Walked> {
-    let act = |m: &Move| Act { thing: local.things[m.thing].no, way: m.way, is_start: m.is_start };
-    let acts = |moves: &[Move]| moves.iter().map(act).collect::<Vec<_>>();
-    walk_acts(kernel, &acts(&whole.strip), &acts(&whole.build))
+    let go = |m: &Move| Act { thing: local.things[m.thing].no, way: m.way, is_start: m.is_start };
+    let strip: Vec<Act> = whole.strip.iter().map(go).collect();
+    let build: Vec<Act> = whole.build.iter().map(go).collect();
+    walk_acts(kernel, &strip, &build)
 }
 
-/// The same for actions by the kernel's own numbers.
+/// Walks an order by the rules of the kernel; `None` if a step is not legal there.
 pub(crate) fn walk_acts(kernel: &Kernel, strip: &[Act], build: &[Act]) -> Option<Walked> {
     let mut walker = Walker {
         kernel,
+        forbids: Forbids::of(kernel, &kernel.open_at_start),
         open: kernel.open_at_start.clone(),
         started: kernel.no_things(),
         spot: kernel.spot_at_start,
         tool: kernel.tool_at_start,
         minutes: Minutes::ZERO,
-        found_hanging: kernel.hanging(&kernel.open_at_start, &kernel.no_things()),
-        look: kernel.leak_look(),
         beads: Vec::new(),
     };
-    let strip = strip
-        .iter()
-        .map(|act| walker.step(Direction::Strip, act.thing, act.way, false))
-        .collect::<Option<Vec<_>>>()?;
-    let off = walker.open.clone();
-    let build = build
-        .iter()
-        .map(|act| walker.step(Direction::Build, act.thing, act.way, act.is_start))
-        .collect::<Option<Vec<_>>>()?;
-    let leak_look = build.iter().position(|step| walker.look.waits.has(step.thing));
+    let mut steps = |direction: Direction, all: &[Act]| {
+        all.iter().map(|go| walker.step(direction, *go)).collect::<Option<Vec<_>>>()
+    };
+    let strip = steps(Direction::Strip, strip)?;
+    let build = steps(Direction::Build, build)?;
+    let mut off = kernel.open_at_start.clone();
+    off.extend(strip.iter().map(|step| step.thing));
+    let leak_look = build.iter().position(|step| walker.forbids.look().waits.has(step.thing));
     Some(Walked { strip, build, off, leak_look, minutes: walker.minutes })
+}
+
+/// Whether a step may be done where this is open and started, open time aside.
+pub(crate) fn is_allowed(
+    kernel: &Kernel,
+    forbids: &Forbids,
+    (direction, go): (Direction, Act),
+    (open, started): (&Set, &Set),
+) -> bool {
+    let Act { thing, way, is_start } = go;
+    let Some(way) = kernel.ways(thing, direction).get(way) else { return false };
+    let legal = match direction {
+        Direction::Strip => kernel.open_is_allowed(thing, way, open),
+        Direction::Build if is_start => kernel.start_is_allowed(thing, way, open, started),
+        Direction::Build => kernel.close_is_allowed(thing, way, open, started),
+    };
+    legal && forbids.allow(kernel, direction, thing, open, started)
+}
+
+/// What a step is called.
+fn action(kernel: &Kernel, direction: Direction, go: Act) -> Action {
+    let it = kernel.thing(go.thing);
+    match (direction, it.kind) {
+        (Direction::Strip, Kind::Part) => Action::Off,
+        (Direction::Strip, Kind::Tie) => Action::Undo,
+        (Direction::Strip, Kind::Prep) => Action::Prep,
+        (Direction::Build, _) if go.is_start => Action::Start,
+        (Direction::Build, Kind::Part) => Action::On,
+        (Direction::Build, Kind::Tie) if it.group.is_some() => Action::Tighten,
+        (Direction::Build, Kind::Tie) => Action::Make,
+        (Direction::Build, Kind::Prep) => Action::End,
+    }
 }
 
 /// Sealant that is laid: the minutes it has left and the ties to be made in them (R24).
@@ -68,55 +99,24 @@ struct Bead {
 
 struct Walker<'a> {
     kernel: &'a Kernel,
+    forbids: Forbids,
     open: Set,
     started: Set,
     spot: Option<SpotNo>,
     tool: Option<ToolNo>,
     minutes: Minutes,
-    found_hanging: Vec<ThingNo>,
-    look: LeakLook,
     beads: Vec<Bead>,
 }
 
 impl Walker<'_> {
-    fn step(
-        &mut self,
-        direction: Direction,
-        thing: ThingNo,
-        index: usize,
-        is_start: bool,
-    ) -> Option<Step> {
+    fn step(&mut self, direction: Direction, go: Act) -> Option<Step> {
         let kernel = self.kernel;
+        let Act { thing, way: index, is_start } = go;
         let way = kernel.ways(thing, direction).get(index)?;
-        let it = kernel.thing(thing);
-        let grouped = it.group.is_some();
-        let (legal, action) = match direction {
-            Direction::Strip => {
-                let action = match it.kind {
-                    Kind::Part => Action::Off,
-                    Kind::Tie => Action::Undo,
-                    Kind::Prep => Action::Prep,
-                };
-                (kernel.open_is_allowed(thing, way, &self.open), action)
-            }
-            Direction::Build if is_start => {
-                let legal = kernel.start_is_allowed(thing, way, &self.open, &self.started);
-                (legal, Action::Start)
-            }
-            Direction::Build => {
-                let action = match it.kind {
-                    Kind::Part => Action::On,
-                    Kind::Tie if grouped => Action::Tighten,
-                    Kind::Tie => Action::Make,
-                    Kind::Prep => Action::End,
-                };
-                (kernel.close_is_allowed(thing, way, &self.open, &self.started), action)
-            }
-        };
-        if !legal || !self.bearing_allows(direction, thing) || self.waits_for_look(direction, thing)
-        {
+        if !is_allowed(kernel, &self.forbids, (direction, go), (&self.open, &self.started)) {
             return None;
         }
+        let action = action(kernel, direction, go);
         match action {
             Action::Off | Action::Undo | Action::Prep => {
                 self.open.add(thing);
@@ -139,23 +139,6 @@ impl Walker<'_> {
             return None;
         }
         Some(Step { action, thing, way: index, spot: way.spot, tool, minutes, change })
-    }
-
-    /// R23: while a part hangs, only its own are stepped; what was found hanging binds nobody
-    /// until it is put back.
-    fn bearing_allows(&self, direction: Direction, thing: ThingNo) -> bool {
-        let mut hanging = self.kernel.hanging(&self.open, &self.started);
-        if direction == Direction::Strip {
-            hanging.retain(|part| !self.found_hanging.contains(part));
-        }
-        self.kernel.may_step_while_hanging(thing, &hanging, &self.open)
-    }
-
-    /// R28: a cover or a tie across its boundary while something else is still open.
-    fn waits_for_look(&self, direction: Direction, thing: ThingNo) -> bool {
-        direction == Direction::Build
-            && self.look.waits.has(thing)
-            && self.look.open_before(self.kernel, &self.open).is_some()
     }
 
     /// R24: takes a step's minutes off every bead that is laid; `false` if one sets before its

@@ -20,6 +20,7 @@ pub fn case(text: &str) -> Case {
     read_case(&[Source::new("machine.toml", text)]).map(|read| read.case).unwrap()
 }
 
+#[derive(Clone)]
 pub struct Story {
     pub case: Case,
     pub log: Log,

@@ -6,7 +6,7 @@ use lastbolt_files::nearest;
 use lastbolt_job::{JobModel, Wishes, plan_view};
 use lastbolt_machine::{At, Kernel, Minutes, Problem};
 use lastbolt_order::{Answer, Ask, Because, Plan, Wish, plan_also, plan_to_gap, plan_under};
-use lastbolt_order::{under, why_not};
+use lastbolt_order::{Habit, Tolerance, tidy, under, why_not};
 
 use crate::context::{Context, Done, aside};
 use crate::failure::Failure;
@@ -31,7 +31,7 @@ pub(crate) struct Args {
     #[arg(long)]
     json: bool,
     /// Per cent above the least minutes that an order which reads better may take.
-    #[arg(long, value_name = "PERCENT", default_value_t = 0.0, value_parser = percent)]
+    #[arg(long, value_name = "PERCENT", default_value_t = 3.0, value_parser = percent)]
     tolerance: f64,
     /// Takes apart only; putting back is neither listed nor counted.
     #[arg(long)]
@@ -211,9 +211,6 @@ fn search(args: &Args, question: &Question, context: &mut Context) -> Result<Don
             args.people
         ));
     }
-    if args.tolerance > 0.0 {
-        aside("note: --tolerance: no order is preferred for reading well yet; this is the least.");
-    }
     let watch = Watch::new(Duration::from_secs_f64(args.seconds), on_interrupt());
     let half = if args.asks_more() { 2 } else { 1 };
     let stop = || watch.stop_after(half);
@@ -227,6 +224,10 @@ fn search(args: &Args, question: &Question, context: &mut Context) -> Result<Don
             let known = Known { question, plan: &plan, base: base.as_ref().unwrap_or(&same) };
             let what_ifs = WhatIfs::of(args, &known, &watch, &ask);
             let ended = watch.end();
+            // At most 100,000 thousandths of a per cent, by the reader of the option.
+            let tolerance = Tolerance((args.tolerance * 1000.0).round() as u32);
+            let habit = Habit { tolerance, seed: args.seed, ..Habit::default() };
+            let plan = tidy(&question.kernel, Plan::clone(&plan), &habit);
             print(args, question, &plan, &what_ifs, ended, context)?;
             Ok(Done::Well)
         }
