@@ -387,6 +387,11 @@ impl<'a, const W: usize> Leaf<'a, W> {
 
     /// Whether an action is legal here.
     pub(crate) fn is_legal(&self, act: &Act<W>, at: &Open<W>) -> bool {
+        self.is_legal_but_for_bearing(act, at) && self.bearing_allows(act, at)
+    }
+
+    /// The same without the rule of what bears weight (R23), for bounds: that rule only forbids.
+    pub(crate) fn is_legal_but_for_bearing(&self, act: &Act<W>, at: &Open<W>) -> bool {
         let seen = at.open.minus(&at.started);
         if !act.must_be_open.is_within(&seen) || act.must_be_on.meets(&at.open) {
             return false;
@@ -406,7 +411,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
                 return false;
             }
         }
-        (self.direction == STRIP || self.may_close(act, at)) && self.bearing_allows(act, at)
+        self.direction == STRIP || self.may_close(act, at)
     }
 
     /// The rules of closing that are not about ways, seen from the state after it.

@@ -85,7 +85,7 @@ impl<const W: usize> Relaxed<W> {
         let mut best = NEVER;
         let mut places: Vec<u16> = Vec::new();
         for act in leaf.remaining(at) {
-            if !leaf.is_legal(act, at) {
+            if !leaf.is_legal_but_for_bearing(act, at) {
                 continue;
             }
             let to = if act.spot == ANYWHERE { place } else { act.spot };
@@ -112,7 +112,7 @@ impl<const W: usize> Relaxed<W> {
                 let found = leaf.acts_on(thing, &at).find(|act| {
                     (act.spot == ANYWHERE || act.spot == place)
                         && act.excess == 0
-                        && leaf.is_legal(act, &at)
+                        && leaf.is_legal_but_for_bearing(act, &at)
                         && leaf.is_harmless(act, &at)
                 });
                 if let Some(act) = found {

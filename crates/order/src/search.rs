@@ -128,15 +128,19 @@ impl<const W: usize> Bounds<W> {
     /// The better of the two for the whole of this leaf.
     pub(crate) fn new(leaf: &Leaf<'_, W>) -> Self {
         let start = State::start(leaf);
-        let mut apart = Self::Apart {
-            spots: Relaxed::new(leaf, room(leaf)),
-            tools: Visits::new(leaf, Counted::Tools, room(leaf)),
-        };
         let homes = Homes::new(leaf, room(leaf));
         let beside = Relaxed::beside(leaf, &homes, room(leaf));
         let mut by_homes = Self::Homes { homes, beside };
-        let better = by_homes.value(leaf, &start) >= apart.value(leaf, &start);
-        if better { by_homes } else { apart }
+        let least = by_homes.value(leaf, &start);
+        let mut tools = Visits::new(leaf, Counted::Tools, room(leaf));
+        let of_tools = tools.value(leaf, &start.at, start.tool);
+        let mut visits = Visits::new(leaf, Counted::Spots, 0);
+        // Counting visits is soon done and seldom far from the exact value.
+        if least >= of_tools.saturating_add(visits.value(leaf, &start.at, start.spot)) {
+            return by_homes;
+        }
+        let mut apart = Self::Apart { spots: Relaxed::new(leaf, room(leaf)), tools };
+        if least >= apart.value(leaf, &start) { by_homes } else { apart }
     }
 
     /// No order from this state costs less; [`NEVER`] if the turn is out of reach.
