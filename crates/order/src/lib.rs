@@ -49,6 +49,8 @@ use crate::settled::{Found, Whole};
 
 /// How many states are looked at in each set before the next one has its turn.
 const FIRST_SHARE: u64 = 4_000;
+/// How many sets may be looked at for a first one, however few states are allowed.
+const FIRST_SETS: u64 = 10_000;
 /// How many states are looked at where changes do not obey the triangle.
 const DETOUR_NODES: u64 = 60_000;
 
@@ -140,7 +142,7 @@ fn search_sets<const W: usize>(
     // Sets that were not searched to their end, with their bounds.
     let mut unfinished: Vec<(i64, Mask<W>)> = Vec::new();
     let mut share = FIRST_SHARE;
-    let mut set_patience = ask.nodes;
+    let mut set_patience = ask.nodes.max(FIRST_SETS);
     while *patience > 0 {
         let before = set_patience;
         let next = sets.next(below, &mut set_patience, ask).map(|node| node.inside);
