@@ -15,7 +15,7 @@ use crate::told::{Told, file_name};
 /// How many states of the machine are looked at for each job.
 const NODES: u64 = 8_000;
 /// How many are enough where an order is found without search.
-const FEW_NODES: u64 = 100;
+const FEW_NODES: u64 = 800;
 /// The longest time for each job.
 const TIME: Duration = Duration::from_secs(5);
 
