@@ -48,12 +48,27 @@ pub fn bring_up(case: &Case, records: &[Recorded], kept: Option<KeptPlan>, nodes
         follow(case, records, kept, nodes)
     };
     kept.seq = last;
+    mend_if_redrawn(case, &live, &mut kept, nodes);
     // What was split off or renamed since has its own tag too.
     for thing in live.disturbed.iter().filter(|&thing| is_tagged(&case.kernel, thing)) {
         kept.tag(case.kernel.name(thing));
     }
     let look_costs = look_costs(case, &live, nodes);
     Now { live, kept, look_costs, matters: Matters::of(records) }
+}
+
+/// An answer draws the machine anew without anything having moved: a list made before it need not
+/// go on the machine as it is known now.
+fn mend_if_redrawn(case: &Case, live: &Live, kept: &mut KeptPlan, nodes: u64) {
+    let stand = live.stand(case).with_forbids(&case.kernel);
+    let list = kept.todo(&case.kernel);
+    let still_goes = || walk(&case.kernel, &stand, &drop_moot(&stand, &list)).is_some();
+    if list.is_empty() || !kept.no_order.is_empty() || still_goes() {
+        return;
+    }
+    if let Ok(list) = relist(case, live, &list, false, nodes) {
+        settle(case, kept, &list);
+    }
 }
 
 /// The list before anything was recorded.
