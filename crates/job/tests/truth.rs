@@ -92,7 +92,7 @@ fn handfuls_go_home_on_the_hidden_machine() {
 /// says what holds what. It goes home all the same; how near the best is held as far as reached.
 #[test]
 fn told_without_what_holds_what() {
-    // The engine was tuned on the first seeds, and never on the others.
+    // The engine was tuned on the first seeds; the others were looked at while faults were mended.
     for (style, seeds) in
         [(Style::Alone, 0..20), (Style::SinceLast, 0..20), (Style::SinceLast, 100..110)]
     {
