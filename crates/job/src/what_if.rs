@@ -134,6 +134,10 @@ fn breaks(machine: &Machine, kernel: &Kernel, plan: &Plan) -> Vec<String> {
         let opens = matches!(step.action, Action::Off | Action::Undo | Action::Prep);
         let way = if opens { &thing.ways } else { &thing.back }.get(step.way)?;
         let chance = breaks_of(machine, way.at)?;
+        let chance = match chance.parse::<f64>() {
+            Ok(share) => format!("about {} in 100", (share * 100.0).round()),
+            Err(_) => chance.to_owned(),
+        };
         Some(format!("{} ({chance})", thing.name))
     }))
 }

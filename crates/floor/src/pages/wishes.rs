@@ -77,8 +77,21 @@ fn way(room: &Room, wishes: &Wishes, way: &WayRow) -> Markup {
                     span.where { "new: " (way.renews.join(", ")) }
                 }
             }
-            @for caution in &way.cautions { (bits::caution(caution)) }
+            @if !way.cautions.is_empty() {
+                details {
+                    summary.row { span.what { (cautions(way.cautions.len())) } }
+                    @for caution in &way.cautions { (bits::caution(caution)) }
+                }
+            }
         }
+    }
+}
+
+/// They stand at their steps too; here they are for comparing the ways.
+fn cautions(count: usize) -> String {
+    match count {
+        1 => "1 caution this way".to_owned(),
+        count => format!("{count} cautions this way"),
     }
 }
 
