@@ -22,7 +22,7 @@ use crate::leaf::{Act, Leaf, Open};
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
 use crate::relax::NEVER;
-use crate::visits::{Counted, Visits, close};
+use crate::visits::{Counted, Visits, cheapest_into, close, used};
 
 /// The places of one leaf, with what is remembered of each.
 pub(crate) struct Homes<const W: usize> {
@@ -180,23 +180,10 @@ impl<const W: usize> Place<W> {
 
     /// Opens all that is free: what is not at home here, and what is and needs no other tool.
     fn close(&self, leaf: &Leaf<'_, W>, reached: &mut Mask<W>, todo: &mut Vec<usize>, held: u16) {
-        loop {
-            let before = todo.len();
-            todo.retain(|&thing| {
-                let at_home = self.members.has(thing);
-                let opens = leaf.opening(thing).any(|act| {
-                    (!at_home || act.excess == 0 && (act.tool == ANYWHERE || act.tool == held))
-                        && act.must_be_open.is_within(reached)
-                });
-                if opens {
-                    reached.add(thing);
-                }
-                !opens
-            });
-            if todo.len() == before || todo.is_empty() {
-                return;
-            }
-        }
+        close(leaf, reached, todo, &|act| {
+            !self.members.has(act.thing)
+                || act.excess == 0 && (act.tool == ANYWHERE || act.tool == held)
+        });
     }
 
     fn least(
@@ -298,24 +285,11 @@ fn charges<const W: usize>(leaf: &Leaf<'_, W>, spots: &[u16], members: &[Mask<W>
     (0..spots.len()).map(of_place).collect()
 }
 
-/// The cheapest change into one of those in use from another of them.
-fn cheapest_into(changes: &Changes, used: &[u16], to: u16) -> Option<i64> {
-    let from = used.iter().filter(|&&other| other != to);
-    from.map(|&other| changes.between(usize::from(other), usize::from(to)).0).min()
-}
-
 /// The one spot in which all cheapest ways of a thing are worked, if there is one.
 fn home<const W: usize>(leaf: &Leaf<'_, W>, thing: usize) -> Option<u16> {
     let mut acts = leaf.opening(thing).filter(|a| a.excess == 0);
     let first = acts.next()?.spot;
     (first != ANYWHERE && acts.all(|a| a.spot == first)).then_some(first)
-}
-
-fn used(places: impl Iterator<Item = u16>) -> Vec<u16> {
-    let mut used: Vec<u16> = places.filter(|&place| place != ANYWHERE).collect();
-    used.sort_unstable();
-    used.dedup();
-    used
 }
 
 #[cfg(test)]

@@ -74,10 +74,10 @@ struct Entry<const W: usize> {
     parent: u32,
     via: Via,
     closed: bool,
-    /// The lower bound on spot changes.
+    /// The part of the bound that is soon known.
     spots: i64,
-    /// The lower bound on tool changes; worked out only when the entry's turn comes, until then
-    /// what its parent's leaves.
+    /// What comes on top of it; worked out only when the entry's turn comes, until then what its
+    /// parent's leaves.
     tools: i64,
     tools_known: bool,
 }
@@ -187,9 +187,7 @@ impl<const W: usize> Search<W> {
         let mut search =
             Self { entries: Vec::new(), known: HashMap::new(), heap: BinaryHeap::new(), weight };
         let whole = Step { state, cost: 0, parent: 0, via: Via::Start, tools: 0 };
-        if let Some((number, priority)) = search.reach(leaf, bounds, whole, NEVER) {
-            search.heap.push((Reverse(priority), 0, Reverse(number)));
-        }
+        search.reach(leaf, bounds, whole, NEVER);
         search
     }
 
@@ -253,18 +251,7 @@ impl<const W: usize> Search<W> {
     }
 
     fn expand(&mut self, leaf: &Leaf<'_, W>, bounds: &mut Bounds<W>, number: u32, below: i64) {
-        for step in self.steps_from(leaf, bounds, number) {
-            if let Some((number, priority)) = self.reach(leaf, bounds, step, below) {
-                let cost = self.entries[number as usize].cost;
-                self.heap.push((Reverse(priority), cost, Reverse(number)));
-            }
-        }
-    }
-
-    /// What can come next after an entry.
-    fn steps_from(&self, leaf: &Leaf<'_, W>, bounds: &Bounds<W>, number: u32) -> Vec<Step<W>> {
         let Entry { state, cost, tools, .. } = self.entries[number as usize];
-        let mut steps = Vec::new();
         let mut moves: Vec<(u16, u16)> = Vec::new();
         let apart = matches!(bounds, Bounds::Apart { .. });
         for act in leaf.remaining(&state.at) {
@@ -284,33 +271,27 @@ impl<const W: usize> Search<W> {
                     moves.push((spot, tool));
                     let Some(next) = state.moved(leaf, (spot, tool)) else { continue };
                     let next = do_at_once(leaf, next, &mut |_| ());
-                    steps.push(step(next, changed, Via::Move));
+                    self.reach(leaf, bounds, step(next, changed, Via::Move), below);
                 }
             } else {
                 let Some(next) = state.after(leaf, act) else { continue };
                 let next = do_at_once(leaf, next, &mut |_| ());
-                steps.push(step(next, changed + act.excess, Via::Act(act.number)));
+                let via = Via::Act(act.number);
+                self.reach(leaf, bounds, step(next, changed + act.excess, via), below);
             }
         }
-        steps
     }
 
-    /// Enters a state unless it is known or hopeless; gives its number and priority.
-    fn reach(
-        &mut self,
-        leaf: &Leaf<'_, W>,
-        bounds: &mut Bounds<W>,
-        step: Step<W>,
-        below: i64,
-    ) -> Option<(u32, i64)> {
+    /// Enters a state unless it is known or hopeless.
+    fn reach(&mut self, leaf: &Leaf<'_, W>, bounds: &mut Bounds<W>, step: Step<W>, below: i64) {
         let Step { state, cost, parent, via, tools } = step;
         let known = self.known.get(&state).copied();
         if known.is_some_and(|number| self.entries[number as usize].cost <= cost) {
-            return None;
+            return;
         }
         let spots = bounds.first(leaf, &state);
         if spots >= NEVER || cost + spots + tools >= below {
-            return None;
+            return;
         }
         let number = self.entries.len() as u32;
         let closed = false;
@@ -320,7 +301,7 @@ impl<const W: usize> Search<W> {
             self.entries[old as usize].closed = true;
         }
         let priority = cost + (spots + tools) * self.weight / 10;
-        Some((number, priority))
+        self.heap.push((Reverse(priority), cost, Reverse(number)));
     }
 
     /// The actions that lead to an entry, worked out again from its ancestors.

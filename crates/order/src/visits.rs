@@ -44,15 +44,9 @@ impl<const W: usize> Visits<W> {
         changes: &Changes,
         room: usize,
     ) -> Self {
-        let mut used: Vec<u16> = leaf.acts.iter().map(|a| counted.place(a)).collect();
-        used.push(counted.start(leaf));
-        used.retain(|&place| place != ANYWHERE);
-        used.sort_unstable();
-        used.dedup();
-        let into = |place: u16| {
-            let from = used.iter().filter(|&&other| other != place);
-            from.map(|&o| changes.between(usize::from(o), usize::from(place)).0).min()
-        };
+        let acts = leaf.acts.iter().map(|a| counted.place(a));
+        let used = used(acts.chain([counted.start(leaf)]));
+        let into = |place: u16| cheapest_into(changes, &used, place);
         let places = used
             .iter()
             .filter_map(|&place| {
@@ -121,6 +115,20 @@ impl<const W: usize> Visits<W> {
             visits += 1;
         }
     }
+}
+
+/// The spots or tools in use, each once.
+pub(crate) fn used(places: impl Iterator<Item = u16>) -> Vec<u16> {
+    let mut used: Vec<u16> = places.filter(|&place| place != ANYWHERE).collect();
+    used.sort_unstable();
+    used.dedup();
+    used
+}
+
+/// The cheapest change into one of those in use from another of them.
+pub(crate) fn cheapest_into(changes: &Changes, used: &[u16], to: u16) -> Option<i64> {
+    let from = used.iter().filter(|&&other| other != to);
+    from.map(|&other| changes.between(usize::from(other), usize::from(to)).0).min()
 }
 
 /// Opens all that these actions can open.
