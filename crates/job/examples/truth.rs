@@ -12,11 +12,11 @@ mod truth_common;
 mod truth_engine;
 
 use lastbolt_machine::{JobSpec, Machine};
+use lastbolt_testkit::to_toml;
 use lastbolt_testkit::truth::{
-    Asking, Case, Choice, Engine, Entry, Manner, PutBack, Question, Style, Tally, hidden_machine,
-    run,
+    Asking, Case, Choice, Engine, Entry, Manner, PutBack, Question, Style, Tally,
+    believable_machine, hidden_machine, run,
 };
-use lastbolt_testkit::{layered_machine, to_toml};
 use truth_engine::Lastbolt;
 
 /// Says what it hears.
@@ -49,13 +49,9 @@ impl Engine for Loud {
     }
 }
 
-/// A believable machine without conditions, which are recorded otherwise.
+/// Believable machines of the size that the test plays.
 fn layered(seed: u64) -> Machine {
-    let (mut machine, _) = layered_machine(seed, 55);
-    machine.preps.clear();
-    machine.ties.iter_mut().for_each(|tie| tie.needs.clear());
-    machine.parts.iter_mut().for_each(|part| part.needs.clear());
-    machine
+    believable_machine(seed, 55)
 }
 
 fn main() {

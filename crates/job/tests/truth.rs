@@ -13,10 +13,9 @@ mod truth_common;
 mod truth_engine;
 
 use lastbolt_machine::Machine;
-use lastbolt_testkit::layered_machine;
 use lastbolt_testkit::truth::wrong::{Free, Reverse, Silent, YesMan};
 use lastbolt_testkit::truth::{
-    Asking, Bars, Case, Engine, Manner, Style, Tally, hidden_machine, run,
+    Asking, Bars, Case, Engine, Manner, Style, Tally, believable_machine, hidden_machine, run,
 };
 use truth_engine::Lastbolt;
 
@@ -25,13 +24,9 @@ const SEEDS: u64 = 20;
 /// Makes an engine that knows nothing yet.
 type Make<'a> = &'a dyn Fn() -> Box<dyn Engine>;
 
-/// A believable machine without conditions, which are recorded otherwise.
+/// Believable machines of the size that the test plays.
 fn layered(seed: u64) -> Machine {
-    let (mut machine, _) = layered_machine(seed, 55);
-    machine.preps.clear();
-    machine.ties.iter_mut().for_each(|tie| tie.needs.clear());
-    machine.parts.iter_mut().for_each(|part| part.needs.clear());
-    machine
+    believable_machine(seed, 55)
 }
 
 fn tally(

@@ -19,9 +19,10 @@ use common::{Ran, run_in};
 use lastbolt_files::{Source, read_machine};
 use lastbolt_machine::{FileNo, JobSpec, Machine};
 use lastbolt_testkit::truth::{
-    Entry, HAND_MADE, Judge, Manner, PutBack, Strip, Style, entries, has_back_only_need, strip,
+    Entry, HAND_MADE, Judge, Manner, PutBack, Strip, Style, believable_machine, entries,
+    has_back_only_need, strip,
 };
-use lastbolt_testkit::{Rng, layered_machine, to_toml};
+use lastbolt_testkit::{Rng, to_toml};
 use serde_json::Value;
 use statements::{Statements, documented};
 
@@ -238,10 +239,7 @@ fn from_file(text: &str) -> Machine {
 
 /// A believable machine without conditions, which are recorded otherwise.
 fn layered(seed: u64, actions: usize) -> Machine {
-    let (mut machine, _) = layered_machine(seed, actions);
-    machine.preps.clear();
-    machine.ties.iter_mut().for_each(|tie| tie.needs.clear());
-    machine.parts.iter_mut().for_each(|part| part.needs.clear());
+    let machine = believable_machine(seed, actions);
     from_file(&to_toml(&machine, &JobSpec::default()))
 }
 

@@ -1,37 +1,15 @@
 //! The order as a mechanic would do it: legal, within the tolerance, the same set, tidier.
 
+mod common;
+
 use std::collections::BTreeMap;
 
-use lastbolt_checker::{Action, Order, Step, Wishes, verify};
-use lastbolt_machine::{
-    Extra, JobSpec, Kernel, LEAK_LOOK, Machine, Minutes, SpotNo, ToolNo, compile,
-};
+use lastbolt_checker::{Wishes, verify};
+use lastbolt_machine::{JobSpec, Kernel, Machine, Minutes};
 use lastbolt_order::{Ask, Habit, Plan, Tolerance, plan, tidy, untidiness};
 use lastbolt_testkit::{Size, layered_machine, random_machine, ruled_machine};
 
-fn compiled(machine: &Machine, job: &JobSpec) -> Kernel {
-    compile(machine, job, &Extra::default()).expect("a made machine is legal")
-}
-
-fn to_check(kernel: &Kernel, plan: &Plan) -> Order {
-    let steps = |steps: &[lastbolt_order::Step]| {
-        let step = |s: &lastbolt_order::Step| {
-            let spot = s.spot.map(|SpotNo(n)| kernel.spots[n].as_str());
-            let tool = s.tool.map(|ToolNo(n)| kernel.tools[n].as_str());
-            let action = Action::from_word(s.action.word()).expect("the words are the same");
-            let mut step = Step::new(action, kernel.name(s.thing), spot, tool);
-            step.minutes = Some(s.minutes);
-            step.change = Some(s.change);
-            step
-        };
-        steps.iter().map(step).collect()
-    };
-    let mut build: Vec<Step> = steps(&plan.build);
-    if let Some(at) = plan.leak_look {
-        build.insert(at, Step::new(Action::Look, LEAK_LOOK, None, None));
-    }
-    Order { strip: steps(&plan.strip), build, strip_only: false }
-}
+use common::{compiled, to_check};
 
 type Made = (String, Machine, JobSpec);
 
@@ -55,7 +33,7 @@ fn fault(
     (before, after): (&Plan, &Plan),
     tolerance: Tolerance,
 ) -> Option<&'static str> {
-    let verdict = verify(machine, job, &Wishes::default(), &to_check(kernel, after));
+    let verdict = verify(machine, job, &Wishes::default(), &to_check(kernel, after, false));
     let Some(account) = verdict.account() else { return Some("refused") };
     if account.minutes != after.minutes {
         return Some("minutes");

@@ -1,38 +1,16 @@
 //! The planner against trying everything: thousands of random small machines with every feature.
 
-use lastbolt_checker::{Action, Order, Step, Wishes, verify};
-use lastbolt_machine::{Extra, JobSpec, Kernel, LEAK_LOOK, Machine, SpotNo, ToolNo, compile};
-use lastbolt_order::{Answer, Ask, Plan, plan};
+mod common;
+
+use lastbolt_checker::{Order, Wishes, verify};
+use lastbolt_machine::{JobSpec, Machine};
+use lastbolt_order::{Answer, Ask, plan};
 use lastbolt_testkit::wrong::{greedy_ways, plain_reversal, separate_directions, smallest_off_set};
 use lastbolt_testkit::{
     Size, SlowError, layered_machine, random_machine, ruled_machine, slow_plan_within, to_toml,
 };
 
-fn compiled(machine: &Machine, job: &JobSpec) -> Kernel {
-    compile(machine, job, &Extra::default()).expect("a random machine is legal")
-}
-
-fn to_check(kernel: &Kernel, plan: &Plan, strip_only: bool) -> Order {
-    let steps = |steps: &[lastbolt_order::Step]| {
-        steps
-            .iter()
-            .map(|s| {
-                let spot = s.spot.map(|SpotNo(n)| kernel.spots[n].as_str());
-                let tool = s.tool.map(|ToolNo(n)| kernel.tools[n].as_str());
-                let action = Action::from_word(s.action.word()).expect("the words are the same");
-                let mut step = Step::new(action, kernel.name(s.thing), spot, tool);
-                step.minutes = Some(s.minutes);
-                step.change = Some(s.change);
-                step
-            })
-            .collect()
-    };
-    let mut build: Vec<Step> = steps(&plan.build);
-    if let Some(at) = plan.leak_look {
-        build.insert(at, Step::new(Action::Look, LEAK_LOOK, None, None));
-    }
-    Order { strip: steps(&plan.strip), build, strip_only }
-}
+use common::{compiled, to_check};
 
 type Maker = fn(u64, &Size) -> (Machine, JobSpec);
 

@@ -1,11 +1,11 @@
 //! What ifs against trying everything: wishes with their reasons, further targets, ways in.
 
+mod common;
+
 use std::cell::Cell;
 
-use lastbolt_checker::{Action, Order, Step, Wishes, verify};
-use lastbolt_machine::{
-    At, Extra, JobSpec, Kernel, Kind, Machine, Minutes, Ref, SpotNo, ThingNo, ToolNo, compile,
-};
+use lastbolt_checker::{Wishes, verify};
+use lastbolt_machine::{At, JobSpec, Kernel, Kind, Machine, Minutes, Ref, SpotNo, ThingNo, ToolNo};
 use lastbolt_machine::{Part, Sited, Spot, Way};
 use lastbolt_order::{
     Answer, Ask, Plan, WayIn, Wish, are_materially_different, more, plan, plan_also, plan_to_gap,
@@ -15,9 +15,7 @@ use lastbolt_testkit::{
     Size, layered_machine, random_machine, ruled_machine, slow_plan_within, to_toml,
 };
 
-fn compiled(machine: &Machine, job: &JobSpec) -> Kernel {
-    compile(machine, job, &Extra::default()).expect("a random machine is legal")
-}
+use common::{compiled, to_check};
 
 fn made(seed: u64) -> (Machine, JobSpec) {
     let make = if seed.is_multiple_of(2) { random_machine } else { ruled_machine };
@@ -39,22 +37,6 @@ fn also(job: &JobSpec, kernel: &Kernel, thing: ThingNo) -> JobSpec {
     };
     list.push(Ref::bare(kernel.name(thing)));
     job
-}
-
-fn to_check(kernel: &Kernel, plan: &Plan) -> Order {
-    let step = |s: &lastbolt_order::Step| {
-        let action = Action::from_word(s.action.word()).expect("a word of the contract");
-        let spot = s.spot.map(|SpotNo(n)| kernel.spots[n].as_str());
-        let tool = s.tool.map(|ToolNo(n)| kernel.tools[n].as_str());
-        let mut step = Step::new(action, kernel.name(s.thing), spot, tool);
-        (step.minutes, step.change) = (Some(s.minutes), Some(s.change));
-        step
-    };
-    let mut build: Vec<Step> = plan.build.iter().map(step).collect();
-    if let Some(at) = plan.leak_look {
-        build.insert(at, Step::new(Action::Look, lastbolt_machine::LEAK_LOOK, None, None));
-    }
-    Order { strip: plan.strip.iter().map(step).collect(), build, strip_only: false }
 }
 
 /// A planner of "and that too"; the wrong twin forgets that going back may need more than coming
@@ -103,7 +85,8 @@ fn extra_minutes(planner: Also, nodes: u64) -> (usize, usize) {
                 (Some(_), None) => false,
             };
             let is_legal = answer.plan().is_none_or(|plan| {
-                let verdict = verify(&machine, &job, &Wishes::default(), &to_check(&with, plan));
+                let verdict =
+                    verify(&machine, &job, &Wishes::default(), &to_check(&with, plan, false));
                 verdict.account().map(|account| account.minutes) == Some(plan.minutes)
             });
             *(if is_right && is_legal { &mut right } else { &mut wrong }) += 1;
@@ -148,7 +131,7 @@ fn further_targets_of_larger_machines_are_put_in() {
             let with = compiled(&machine, &job);
             let answer = plan_also(&with, &base, &Ask { nodes: 0, ..Ask::default() });
             let Some(plan) = answer.plan() else { continue };
-            let verdict = verify(&machine, &job, &Wishes::default(), &to_check(&with, plan));
+            let verdict = verify(&machine, &job, &Wishes::default(), &to_check(&with, plan, false));
             assert_eq!(verdict.account().map(|a| a.minutes), Some(plan.minutes), "seed {seed}");
             assert!(plan.bound <= plan.minutes && plan.minutes >= base.bound, "seed {seed}");
             put_in += 1;
@@ -278,7 +261,7 @@ fn ways_in_differ_materially() {
             let wishes: Vec<(Wish, At)> =
                 way.ruled_out.iter().map(|wish| (*wish, At::default())).collect();
             let job = as_written(&job, &kernel, &wishes);
-            let order = to_check(&way.kernel, &way.plan);
+            let order = to_check(&way.kernel, &way.plan, false);
             let verdict = verify(&machine, &job, &Wishes::default(), &order);
             let minutes = verdict.account().map(|account| account.minutes);
             assert_eq!(minutes, Some(way.plan.minutes), "seed {seed}\n{}", to_toml(&machine, &job));
