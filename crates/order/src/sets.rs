@@ -67,8 +67,6 @@ pub(crate) struct Sets<'a, const W: usize> {
     boundary: Vec<Clauses<W>>,
     heap: BinaryHeap<Node<W>>,
     seen: HashSet<[u64; W]>,
-    /// How many nodes were looked at.
-    pub looked_at: u64,
     /// Whether bounds count changes: longer for each node and fewer nodes. Not before there is an
     /// order, which is sooner found without.
     pub counts_changes: bool,
@@ -94,7 +92,6 @@ impl<'a, const W: usize> Sets<'a, W> {
             boundary,
             heap: BinaryHeap::new(),
             seen: HashSet::new(),
-            looked_at: 0,
             counts_changes: false,
         };
         let inside = local.open_at_start.or(&local.targets);
@@ -129,7 +126,6 @@ impl<'a, const W: usize> Sets<'a, W> {
             }
             let node = self.heap.pop()?;
             *patience -= 1;
-            self.looked_at += 1;
             if self.counts_changes && !node.with_changes {
                 let bound = self.bound_with_changes(&node);
                 self.heap.push(Node { bound, with_changes: true, ..node });
