@@ -10,29 +10,35 @@ use std::process::Command;
 use serde_json::Value;
 
 /// Which rooms a room may know: those of `docs/architecture.md`, nothing else of the workspace.
-const ARROWS: [(&str, &[&str]); 12] = [
+const ARROWS: [(&str, &[&str]); 13] = [
     ("machine", &[]),
     ("files", &["machine"]),
     ("order", &["machine"]),
     ("checker", &["machine"]),
     ("ledger", &[]),
     ("sketch", &["machine", "ledger"]),
-    ("job", &["machine", "files", "order", "checker", "ledger", "sketch"]),
+    ("tighten", &[]),
+    ("job", &["machine", "files", "order", "checker", "ledger", "sketch", "tighten"]),
     ("photo", &[]),
     ("store", &["ledger", "files"]),
-    ("floor", &["machine", "files", "order", "ledger", "sketch", "job", "photo", "store"]),
+    (
+        "floor",
+        &["machine", "files", "order", "ledger", "sketch", "tighten", "job", "photo", "store"],
+    ),
     ("testkit", &["machine", "checker"]),
     (
         "lastbolt",
         &[
-            "machine", "files", "order", "checker", "ledger", "sketch", "job", "photo", "store",
-            "floor",
+            "machine", "files", "order", "checker", "ledger", "sketch", "tighten", "job", "photo",
+            "store", "floor",
         ],
     ),
 ];
 /// Rooms that do no I/O, read no clock and hold no globals.
-const PURE: [&str; 9] =
-    ["machine", "files", "order", "checker", "ledger", "sketch", "job", "photo", "testkit"];
+const PURE: [&str; 10] = [
+    "machine", "files", "order", "checker", "ledger", "sketch", "tighten", "job", "photo",
+    "testkit",
+];
 /// What a pure room may not name.
 const IMPURE: [&str; 20] = [
     "std::fs",
