@@ -30,6 +30,7 @@ mod qr;
 mod reply;
 mod room;
 mod routes;
+mod routes_day;
 mod routes_phones;
 mod routes_take;
 mod serve;

@@ -8,13 +8,14 @@ use axum::http::header::CACHE_CONTROL;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Json, Router, middleware};
-use lastbolt_job::view::{Screen, ThingLine};
+use lastbolt_job::view::{DayGate, Screen, ThingLine};
 use lastbolt_job::{is_taking_apart, leftovers, what_holds};
 use lastbolt_ledger::Event;
 use maud::Markup;
 use serde::Deserialize;
 use serde_json::{Value, json};
 
+use crate::clock::now_ms;
 use crate::guard::{guard, too_large};
 use crate::hall::Hall;
 use crate::limits::BODY_BYTES_MAX;
@@ -37,6 +38,7 @@ pub(crate) fn routes() -> Router<Hall> {
     Router::new()
         .route("/", get(today))
         .merge(crate::routes_take::routes())
+        .merge(crate::routes_day::routes())
         .route("/job/{job}/fell", get(fell))
         .route("/job/{job}/facts", get(facts))
         .route("/job/{job}", get(job))
@@ -167,7 +169,7 @@ async fn gate(
     Query(over): Query<pages::matters::Over>,
 ) -> Result<Response, AsPage> {
     let (room, snapshot) = hall.seen(&job).await?;
-    let gate = snapshot.gate();
+    let gate = snapshot.gate(DayGate::FirstStart, now_ms());
     let first_starts = &snapshot.now.live.state.first_starts;
     let answer = over
         .asked()

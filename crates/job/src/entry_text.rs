@@ -54,8 +54,48 @@ pub(crate) fn entry_text(event: &Event) -> String {
         Verb::Photo => "Picture".to_owned(),
         Verb::Pin => format!("{name}: marked on a picture"),
         Verb::Private => "A picture is not exported".to_owned(),
+        Verb::Noted => noted(event, more, note),
+        Verb::Ticked => {
+            let asked = more.asked.as_deref().or(more.point.as_deref()).unwrap_or("asked");
+            match &event.thing {
+                Some(_) => format!("{name}: {asked} {}", words::large(note)),
+                None => format!("{} {}", words::large(asked), words::large(note)),
+            }
+        }
+        Verb::LeftStanding => match &event.note {
+            Some(note) => format!("Left standing: {note}"),
+            None => "Left standing".to_owned(),
+        },
+        Verb::Resumed => "Taken up again".to_owned(),
+        Verb::Round => round(&name, event, more),
         other => format!("\"{other}\", which this version does not know"),
     }
+}
+
+/// "Symptom: slips uphill", "Buy, rear seal: ring 3, about 40".
+fn noted(event: &Event, more: &More, note: &str) -> String {
+    let kind = words::large(more.kind.as_deref().unwrap_or("noted"));
+    let head = match &event.thing {
+        Some(thing) => format!("{kind}, {thing}: {note}"),
+        None => format!("{kind}: {note}"),
+    };
+    let minutes = match (more.minutes, more.minutes_most) {
+        (Some(least), Some(most)) => Some(format!("{least} to {most} min")),
+        (Some(about), None) | (None, Some(about)) => Some(format!("about {about} min")),
+        (None, None) => None,
+    };
+    let rest = [more.price.clone(), minutes, more.due.clone(), more.means.clone()];
+    [Some(head)].into_iter().chain(rest).flatten().collect::<Vec<_>>().join(", ")
+}
+
+/// "Starter screws: round 2, 40 N·m, long wrench"; "as far as screw 3" where it was interrupted.
+fn round(name: &str, event: &Event, more: &More) -> String {
+    let number = more.round.unwrap_or(1);
+    let by_hand = more.by_hand.then(|| "by hand, not measured".to_owned());
+    let pieces = event.pieces.map(|pieces| format!("as far as {pieces} of them"));
+    let with = [more.setting.clone(), more.wrench.clone(), by_hand, pieces];
+    let head = Some(format!("{name}: round {number}"));
+    [head].into_iter().chain(with).flatten().collect::<Vec<_>>().join(", ")
 }
 
 /// "Answered no: can the tray nuts still be got at, and seen, with the tray back on?"

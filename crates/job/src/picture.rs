@@ -7,10 +7,11 @@ use lastbolt_sketch::{Drawn, draw, has_something};
 
 use crate::advance::{Now, bring_up};
 use crate::case::{Case, JobModel};
+use crate::gate::gate_of;
 use crate::kept::KeptPlan;
 use crate::screen::screen_as;
 use crate::taken::is_taking_apart;
-use crate::view::{Gate, RecordView, Screen};
+use crate::view::{Day, DayGate, Gate, RecordView, Screen};
 
 /// A job as of its last record. What a file does not know is drawn from the record.
 #[derive(Clone, Debug)]
@@ -70,9 +71,15 @@ impl Picture {
         screen_as(&self.case, &self.records, &self.now, now_ms, more_may_come_off)
     }
 
-    /// Gives the gate before the first start.
-    pub fn gate(&self) -> Gate {
-        crate::gate(&self.case, &self.records, &self.now)
+    /// Gives a gate, with what the day asks before it. `now_ms` is the time of day
+    /// \[ms since 1970, UTC\].
+    pub fn gate(&self, gate: DayGate, now_ms: i64) -> Gate {
+        gate_of(self, gate, now_ms)
+    }
+
+    /// Gives the day around the work.
+    pub fn day(&self, now_ms: i64) -> Day {
+        crate::day::day(self, now_ms)
     }
 
     /// Gives the record of the job.

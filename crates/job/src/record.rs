@@ -100,9 +100,14 @@ fn kind_of(event: &Event) -> RecordKind {
     match event.verb {
         Verb::Undo | Verb::Make | Verb::Tighten if event.pieces.is_some() => RecordKind::Between,
         Verb::Off | Verb::Undo | Verb::Prep | Verb::Took => RecordKind::Opened,
-        Verb::On | Verb::Make | Verb::End | Verb::Tighten | Verb::NotMeasured | Verb::Home => {
-            RecordKind::Closed
-        }
+        Verb::On
+        | Verb::Make
+        | Verb::End
+        | Verb::Tighten
+        | Verb::NotMeasured
+        | Verb::Home
+        | Verb::Round => RecordKind::Closed,
+        Verb::LeftStanding | Verb::Resumed => RecordKind::Job,
         Verb::Start | Verb::Slack | Verb::ByHand => RecordKind::Between,
         Verb::Looked => RecordKind::Look,
         Verb::PassedBy => RecordKind::PassedBy,
@@ -154,6 +159,9 @@ pub(crate) fn event_text(case: &Case, event: &Event) -> String {
         Verb::Said if name.is_empty() => note.to_owned(),
         Verb::Said => format!("{name}: {note}"),
         Verb::TakeBack => "Taken back".to_owned(),
+        Verb::Finished if event.more.as_ref().is_some_and(|more| more.kind.is_some()) => {
+            format!("Job given up: {note}")
+        }
         Verb::Finished => "Job finished".to_owned(),
         Verb::Reopened => "Job goes on".to_owned(),
         _ => crate::entry_text::entry_text(event),

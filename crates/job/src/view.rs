@@ -8,8 +8,10 @@
 use lastbolt_ledger::Verb;
 use lastbolt_machine::{At, Minutes};
 
+mod day;
 mod matters;
 
+pub use day::{Day, DayGate, DayStage, Point, PointGroup, PointSaid, StageView};
 pub use matters::{LeftoverLine, Leftovers, MatterKind, MatterLine, MattersView, Said, Tap};
 
 /// Where the job is.
@@ -685,6 +687,8 @@ pub struct Gate {
     pub lines: Vec<GateLine>,
     /// What is still in or was not found: it keeps the gate shut too.
     pub matters: Vec<MatterLine>,
+    /// What the day asks before this gate and nobody answered; it keeps the gate shut too.
+    pub points: Vec<Point>,
     /// What was counted otherwise, or does not look right in the record; it keeps nothing shut.
     pub remarks: Vec<MatterLine>,
     /// How it was passed, if it was since anything changed.
@@ -694,7 +698,7 @@ pub struct Gate {
 impl Gate {
     /// Tells whether nothing keeps it shut.
     pub fn is_clear(&self) -> bool {
-        self.lines.is_empty() && self.matters.is_empty()
+        self.lines.is_empty() && self.matters.is_empty() && self.points.is_empty()
     }
 }
 

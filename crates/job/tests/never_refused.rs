@@ -87,6 +87,9 @@ fn late(tale: &mut Tale, verb: &Verb, thing: &str) -> Event {
         }
         Verb::Expected => (event.pieces, more.kind) = (Some(3), Some("screw".to_owned())),
         Verb::Photo | Verb::Private => more.photo = Some("a".repeat(64)),
+        Verb::Noted => more.kind = Some("broke".to_owned()),
+        Verb::Ticked => more.point = Some("road.level".to_owned()),
+        Verb::Round => more.round = Some(2),
         Verb::Pin => (more.photo, more.x, more.y) = (Some("a".repeat(64)), Some(1), Some(2)),
         _ => {}
     }
@@ -113,8 +116,11 @@ fn look(tale: &Tale, said: &str) {
         let twice = screen.quiet.iter().filter(|other| other.text == quiet.text).count();
         assert_eq!(twice, 1, "{said}: said twice: {}", quiet.text);
     }
+    for stage in tale.picture.day(0).stages {
+        assert!(stage.open() <= stage.points().count(), "{said}");
+    }
     let gate = tale.gate();
-    let count = gate.lines.len() + gate.matters.len();
+    let count = gate.lines.len() + gate.matters.len() + gate.points.len();
     let heading = if count == 0 { "All home".to_owned() } else { format!("Not yet: {count} open") };
     assert_eq!(gate.heading, heading, "{said}");
 }

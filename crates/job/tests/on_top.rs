@@ -45,7 +45,7 @@ fn what_the_file_does_not_know_goes_home_in_between() {
     let at = |what: &str| list.iter().position(|line| line == what);
     let (nuts, tray) = (at("make bracket nuts"), at("on cover"));
     assert!(at("on bracket") < nuts && nuts < tray && tray.is_some(), "{list:?}");
-    let gate = with.gate();
+    let gate = with.gate(lastbolt_job::view::DayGate::FirstStart, 0);
     assert!(gate.lines.iter().any(|line| line.line.thing == "bracket nuts"), "{gate:?}");
     // Without the tray off before it, the bracket waits for nothing.
     let alone = picture(starter(), &[(Verb::Took, None, bracket)]);

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
 use lastbolt_files::Source;
-use lastbolt_job::view::{Quiet, Screen};
+use lastbolt_job::view::{Day, DayGate, Gate, Quiet, Screen};
 use lastbolt_job::{Case, KeptPlan, Picture, read_case};
 use lastbolt_ledger::{Accepted, Event, EventId, More, Recorded, Verb};
 use lastbolt_machine::Problem;
@@ -61,6 +61,16 @@ impl Desk {
     /// Gives the working screen as of now.
     pub(crate) fn screen(&self) -> Screen {
         self.picture.screen(now_ms())
+    }
+
+    /// Gives the day around the work as of now.
+    pub(crate) fn day(&self) -> Day {
+        self.picture.day(now_ms())
+    }
+
+    /// Gives a gate as of now.
+    pub(crate) fn gate(&self, gate: DayGate) -> Gate {
+        self.picture.gate(gate, now_ms())
     }
 
     /// Makes an event of this sender, with the next count.

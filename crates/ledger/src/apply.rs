@@ -2,7 +2,9 @@
 
 use crate::disagree::{Claim, Disagreement, had_seen};
 use crate::log::Recorded;
-use crate::state::{GatePass, Look, Mark, Noted, Settled, Standing, State, Stated};
+use crate::state::{
+    GatePass, Kept, Left, Look, Mark, Noted, Resumed, Round, Settled, Standing, State, Stated, Tick,
+};
 use crate::verb::Verb;
 
 /// The most senders whose last word about one thing is remembered for disagreements.
@@ -17,15 +19,71 @@ impl State {
             return;
         }
         self.take_stated(recorded);
-        if let Some(thing) = recorded.event.thing.as_deref() {
-            self.take_thing(thing, recorded);
+        match (&recorded.event.verb, recorded.event.thing.as_deref()) {
+            (Verb::Noted | Verb::Ticked, _) => {}
+            (Verb::Round, Some(joint)) => self.take_round(joint, recorded),
+            (_, Some(thing)) => self.take_thing(thing, recorded),
+            _ => {}
         }
         self.take_note(recorded);
+        self.take_day(recorded);
         match recorded.event.verb {
             Verb::Finished => self.finished = Some(recorded.seq),
             Verb::Reopened => self.finished = None,
             _ => {}
         }
+    }
+
+    /// What the day around the work brings: what is kept in words, answers, standing.
+    fn take_day(&mut self, recorded: &Recorded) {
+        let event = &recorded.event;
+        let (person, said_at_ms, seq) = (event.person.clone(), event.said_at_ms, recorded.seq);
+        let (id, more) = (event.id.as_str().to_owned(), event.more.clone().unwrap_or_default());
+        match event.verb {
+            // What was split since says an entry once for each thing.
+            Verb::Noted if self.kept.iter().any(|kept| kept.event == id) => {}
+            Verb::Noted => self.kept.push(Kept {
+                event: id,
+                seq,
+                kind: more.kind.clone().unwrap_or_default(),
+                thing: event.thing.clone(),
+                text: event.note.clone().unwrap_or_default(),
+                person,
+                said_at_ms,
+                more,
+            }),
+            Verb::Ticked => {
+                let point = more.point.clone().unwrap_or_default();
+                let answer = event.note.clone().unwrap_or_default();
+                let tick = Tick { event: id, seq, answer, person, said_at_ms, more };
+                self.ticks.insert((point, event.thing.clone()), tick);
+            }
+            Verb::LeftStanding => {
+                self.left = Some(Left { text: event.note.clone(), person, said_at_ms, seq });
+            }
+            Verb::Resumed => {
+                if let Some(left) = self.left.take() {
+                    self.resumed = Some(Resumed { left, person, said_at_ms, seq });
+                }
+            }
+            _ => {}
+        }
+    }
+
+    fn take_round(&mut self, joint: &str, recorded: &Recorded) {
+        let event = &recorded.event;
+        let Some(more) = &event.more else { return };
+        let round = Round {
+            round: more.round.unwrap_or(1),
+            pieces: event.pieces,
+            wrench: more.wrench.clone(),
+            setting: more.setting.clone(),
+            by_hand: more.by_hand,
+            person: event.person.clone(),
+            said_at_ms: event.said_at_ms,
+            seq: recorded.seq,
+        };
+        self.rounds.entry(joint.to_owned()).or_default().push(round);
     }
 
     fn take_stated(&mut self, recorded: &Recorded) {
@@ -97,6 +155,9 @@ impl State {
             self.looks.remove(thing);
             self.settled.remove(thing);
         }
+        if loosens(&event.verb) {
+            self.rounds.remove(thing);
+        }
     }
 
     fn take_note(&mut self, recorded: &Recorded) {
@@ -121,7 +182,11 @@ impl State {
             | Verb::Dropped
             | Verb::NotFound
             | Verb::PutIn
-            | Verb::LeaveAlone => {}
+            | Verb::LeaveAlone
+            | Verb::Noted
+            | Verb::Ticked
+            | Verb::LeftStanding
+            | Verb::Round => {}
             _ => self.notes.push(noted),
         }
     }
@@ -185,6 +250,11 @@ fn standing_after(verb: &Verb, pieces: Option<u32>) -> Standing {
 fn disturbs(verb: &Verb) -> bool {
     let opens = matches!(verb, Verb::Off | Verb::Undo | Verb::Prep);
     opens || matches!(verb, Verb::Slack | Verb::ByHand | Verb::Start)
+}
+
+/// Tells whether a verb undoes what was tightened: its rounds are lost.
+fn loosens(verb: &Verb) -> bool {
+    matches!(verb, Verb::Off | Verb::Undo | Verb::Slack | Verb::ByHand)
 }
 
 /// Tells whether the thing is open after a verb, wholly or partly; slack is not.

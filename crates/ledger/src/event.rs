@@ -116,7 +116,7 @@ impl Event {
         check_name("spot", self.spot.as_deref())?;
         check_name("tool", self.tool.as_deref())?;
         check_name("person", self.person.as_deref())?;
-        check_note(self.note.as_deref())?;
+        check_note("note", self.note.as_deref())?;
         self.check_what_the_verb_wants()
     }
 
@@ -184,6 +184,9 @@ impl Event {
             Verb::Answered => more.kind.is_some() && !more.these.is_empty(),
             Verb::LeaveAlone => self.thing.is_some() || self.note.is_some(),
             Verb::Photo | Verb::Private => more.photo.is_some(),
+            Verb::Noted => more.kind.is_some(),
+            Verb::Ticked => more.point.is_some(),
+            Verb::Round => more.round.is_some(),
             Verb::Pin => more.photo.is_some() && more.x.is_some() && more.y.is_some(),
             _ => true,
         };
@@ -205,16 +208,16 @@ pub(crate) fn check_name(field: &'static str, text: Option<&str>) -> Result<(), 
     Ok(())
 }
 
-fn check_note(text: Option<&str>) -> Result<(), EventError> {
+pub(crate) fn check_note(field: &'static str, text: Option<&str>) -> Result<(), EventError> {
     let Some(text) = text else { return Ok(()) };
     if text.trim().is_empty() {
-        return Err(EventError::Blank { field: "note" });
+        return Err(EventError::Blank { field });
     }
     if text.chars().count() > TEXT_CHARS_MAX {
-        return Err(EventError::TooLong { field: "note", most: TEXT_CHARS_MAX });
+        return Err(EventError::TooLong { field, most: TEXT_CHARS_MAX });
     }
     if text.chars().any(|c| c.is_control() && !matches!(c, '\n' | '\r' | '\t')) {
-        return Err(EventError::ControlCharacter { field: "note" });
+        return Err(EventError::ControlCharacter { field });
     }
     Ok(())
 }
@@ -230,6 +233,9 @@ fn what_is_wanted(verb: &Verb) -> &'static str {
         Verb::LeaveAlone => "a thing or words",
         Verb::Answered => "the question's kind and what it was about",
         Verb::Pin => "the picture and the place on it",
+        Verb::Noted => "the kind of what is said",
+        Verb::Ticked => "which point is answered",
+        Verb::Round => "which round it is",
         _ => "the picture",
     }
 }
@@ -315,6 +321,13 @@ pub enum EventError {
     BadPhoto,
     /// A place outside of the picture.
     BadPlace,
+    /// A round or a number of minutes that cannot be.
+    BadNumber {
+        /// Which field.
+        field: &'static str,
+        /// The most it may be.
+        most: u32,
+    },
     /// The verb carries nothing besides the plain fields.
     MoreNotWanted {
         /// The verb.
@@ -398,6 +411,9 @@ impl fmt::Display for EventError {
             ),
             EventError::BadPlace => {
                 write!(f, "A place on a picture is 0 to 1000 thousandths; send it so.")
+            }
+            EventError::BadNumber { field, most } => {
+                write!(f, "The {field} must be 1 to {most}.")
             }
             EventError::MoreNotWanted { verb } => {
                 write!(f, "\"{verb}\" carries nothing under \"more\"; leave it out.")

@@ -25,11 +25,13 @@ mod withdraw;
 pub use disagree::Disagreement;
 pub use event::{Event, EventError, EventId};
 pub use limits::{
-    COUNT_MAX, EVENTS_MAX, ID_CHARS_MAX, KINDS_MAX, NAME_CHARS_MAX, NAMED_MAX, PIECES_MAX,
-    SAID_AT_MS_MAX, SAID_AT_MS_MIN, TAKE_BACK_DEPTH_MAX, TEXT_CHARS_MAX,
+    COUNT_MAX, EVENTS_MAX, ID_CHARS_MAX, KINDS_MAX, MINUTES_MAX, NAME_CHARS_MAX, NAMED_MAX,
+    PIECES_MAX, ROUNDS_MAX, SAID_AT_MS_MAX, SAID_AT_MS_MIN, TAKE_BACK_DEPTH_MAX, TEXT_CHARS_MAX,
 };
 pub use log::{Accepted, Log, LogError, Recorded, Refusal};
 pub use more::{FACTS, More, Stands, TookPart, TookTie};
-pub use state::{GatePass, Look, Mark, Noted, Settled, Standing, State, Stated};
+pub use state::{
+    GatePass, Kept, Left, Look, Mark, Noted, Resumed, Round, Settled, Standing, State, Stated, Tick,
+};
 pub use steps::{Entry, Steps, history, steps};
 pub use verb::Verb;

@@ -10,6 +10,10 @@ pub const TEXT_CHARS_MAX: usize = 2000;
 pub const KINDS_MAX: usize = 40;
 /// The most things that one question is about, on each side.
 pub const NAMED_MAX: usize = 600;
+/// The most rounds of one joint.
+pub const ROUNDS_MAX: u32 = 100;
+/// The most minutes that an entry can name: a year.
+pub const MINUTES_MAX: u32 = 525_600;
 /// The largest pieces number.
 pub const PIECES_MAX: u32 = 10_000;
 /// The largest sender's count and sequence number: what every JSON reader holds exactly.

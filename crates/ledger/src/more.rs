@@ -5,8 +5,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::event::{EventError, check_name};
-use crate::limits::{KINDS_MAX, NAMED_MAX, PIECES_MAX};
+use crate::event::{EventError, check_name, check_note};
+use crate::limits::{KINDS_MAX, MINUTES_MAX, NAMED_MAX, PIECES_MAX, ROUNDS_MAX};
 
 /// How many characters the name of a stored picture has: SHA-256 in hexadecimal digits.
 const PHOTO_CHARS: usize = 64;
@@ -53,6 +53,39 @@ pub struct More {
     /// Where on the picture, from the top \[thousandths of its height\].
     #[serde(skip_serializing_if = "Option::is_none")]
     pub y: Option<u16>,
+    /// Which point of the day is answered (`ticked`).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub point: Option<String>,
+    /// The question as it was asked (`ticked`).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub asked: Option<String>,
+    /// A price, as it was written.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub price: Option<String>,
+    /// Minutes, at least or about.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub minutes: Option<u32>,
+    /// Minutes at most, where they are a band.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub minutes_most: Option<u32>,
+    /// When it falls due, as it was written: "after 50 km".
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub due: Option<String>,
+    /// By what means it was said: "by phone".
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub means: Option<String>,
+    /// Which round of tightening (`round`).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub round: Option<u32>,
+    /// With which wrench.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub wrench: Option<String>,
+    /// To what the wrench was set, as it reads on its scale.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub setting: Option<String>,
+    /// By hand, not measured.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub by_hand: bool,
 }
 
 /// Facts that can be said of a thing, in the words of entries.
@@ -140,6 +173,16 @@ impl More {
     pub(crate) fn check(&self) -> Result<(), EventError> {
         check_name("kind", self.kind.as_deref())?;
         check_name("into", self.into.as_deref())?;
+        check_name("point", self.point.as_deref())?;
+        check_note("question", self.asked.as_deref())?;
+        check_name("price", self.price.as_deref())?;
+        check_name("due", self.due.as_deref())?;
+        check_name("means", self.means.as_deref())?;
+        check_name("wrench", self.wrench.as_deref())?;
+        check_name("setting", self.setting.as_deref())?;
+        check_number("round", self.round, ROUNDS_MAX)?;
+        check_number("minutes", self.minutes, MINUTES_MAX)?;
+        check_number("minutes", self.minutes_most, MINUTES_MAX)?;
         if let Some(part) = &self.part {
             check_name("part's name", part.name.as_deref())?;
         }
@@ -171,6 +214,13 @@ impl More {
             return Err(EventError::BadPlace);
         }
         Ok(())
+    }
+}
+
+fn check_number(field: &'static str, number: Option<u32>, most: u32) -> Result<(), EventError> {
+    match number {
+        Some(number) if number == 0 || number > most => Err(EventError::BadNumber { field, most }),
+        _ => Ok(()),
     }
 }
 
@@ -215,5 +265,8 @@ mod tests {
         let word = "colour".to_owned();
         assert_eq!(read(r#"{"fact":"colour"}"#), Err(EventError::UnknownFact { word }));
         assert_eq!(read(r#"{"fact":"sits"}"#), Ok(()));
+        let bad = EventError::BadNumber { field: "round", most: ROUNDS_MAX };
+        assert_eq!(read(r#"{"round":0}"#), Err(bad));
+        assert_eq!(read(r#"{"point":" "}"#), Err(EventError::Blank { field: "point" }));
     }
 }

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::disagree::{Claim, Disagreement};
 use crate::log::Recorded;
+use crate::more::More;
 use crate::steps::steps;
 use crate::verb::Verb;
 
@@ -146,6 +147,91 @@ pub struct Noted {
     pub seq: u64,
 }
 
+/// Holds something that the job keeps in words (`noted`).
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Kept {
+    /// The id of the entry.
+    pub event: String,
+    /// The number of the record.
+    pub seq: u64,
+    /// What it is: "symptom", "buy", "ask owner", ...
+    pub kind: String,
+    /// What it is about, if anything.
+    pub thing: Option<String>,
+    /// The text.
+    pub text: String,
+    /// Who said it, if said.
+    pub person: Option<String>,
+    /// When it was said \[ms since 1970, UTC\].
+    pub said_at_ms: i64,
+    /// What it carries besides: price, minutes, when it falls due, a picture.
+    pub more: More,
+}
+
+/// Holds the answer to a point of the day, the last one that stands (`ticked`).
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Tick {
+    /// The id of the entry.
+    pub event: String,
+    /// The number of the record.
+    pub seq: u64,
+    /// The answer.
+    pub answer: String,
+    /// Who gave it, if said.
+    pub person: Option<String>,
+    /// When it was said \[ms since 1970, UTC\].
+    pub said_at_ms: i64,
+    /// What it carries besides: price, by what means, a picture.
+    pub more: More,
+}
+
+/// Holds that the job was left standing (`left_standing`).
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Left {
+    /// How, in words.
+    pub text: Option<String>,
+    /// Who left it, if said.
+    pub person: Option<String>,
+    /// When it was said \[ms since 1970, UTC\].
+    pub said_at_ms: i64,
+    /// The number of the record.
+    pub seq: u64,
+}
+
+/// Holds that a standing job was taken up again (`resumed`).
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Resumed {
+    /// How it had been left.
+    pub left: Left,
+    /// Who took it up, if said.
+    pub person: Option<String>,
+    /// When it was said \[ms since 1970, UTC\].
+    pub said_at_ms: i64,
+    /// The number of the record.
+    pub seq: u64,
+}
+
+/// Holds a round of tightening (`round`). A joint that is opened loses its rounds.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Round {
+    /// Which round, from 1.
+    pub round: u32,
+    /// How many screws, in the round's order, it came to; none: all of them.
+    pub pieces: Option<u32>,
+    /// With which wrench, if said.
+    pub wrench: Option<String>,
+    /// To what it was set, as its scale reads.
+    pub setting: Option<String>,
+    /// By hand, not measured.
+    pub by_hand: bool,
+    /// Who did it, if said.
+    pub person: Option<String>,
+    /// When it was said \[ms since 1970, UTC\].
+    pub said_at_ms: i64,
+    /// The number of the record.
+    pub seq: u64,
+}
+
 /// Holds how a job stands: the fold of its records, in the order of acceptance, the withdrawn ones
 /// skipped.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -168,6 +254,16 @@ pub struct State {
     pub first_starts: Vec<Noted>,
     /// The free notes, in order, and those given with anything else.
     pub notes: Vec<Noted>,
+    /// What the job keeps in words, in order.
+    pub kept: Vec<Kept>,
+    /// The last answer to each point of the day, by the point's id and the thing it is about.
+    pub ticks: BTreeMap<(String, Option<String>), Tick>,
+    /// How the job was left, while it stands.
+    pub left: Option<Left>,
+    /// When it was taken up again after standing, the last time.
+    pub resumed: Option<Resumed>,
+    /// The rounds of tightening since a joint was last opened, by its name, in order.
+    pub rounds: BTreeMap<String, Vec<Round>>,
     /// The number of the record that says that the job is finished, while it is.
     pub finished: Option<u64>,
     /// The numbers of the withdrawn records.

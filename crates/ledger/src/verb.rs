@@ -90,13 +90,24 @@ pub enum Verb {
     Pin,
     /// A picture shows a plate or a face and is not exported (`private`).
     Private,
+    /// Something that the job keeps in words: `more.kind` says what it is (`noted`).
+    Noted,
+    /// A question or check of the day was answered: `more.point` says which, the note is the
+    /// answer (`ticked`).
+    Ticked,
+    /// The job is left standing; the note says how (`left_standing`).
+    LeftStanding,
+    /// A standing job is taken up again (`resumed`).
+    Resumed,
+    /// A round of tightening a joint; pieces: as far as it came (`round`).
+    Round,
     /// A word of a newer version: kept as it is, without effect.
     Other(String),
 }
 
 impl Verb {
     /// Every verb that this version knows, in the order of the docs.
-    pub const ALL: [Verb; 41] = [
+    pub const ALL: [Verb; 46] = [
         Verb::Off,
         Verb::On,
         Verb::Undo,
@@ -138,6 +149,11 @@ impl Verb {
         Verb::Photo,
         Verb::Pin,
         Verb::Private,
+        Verb::Noted,
+        Verb::Ticked,
+        Verb::LeftStanding,
+        Verb::Resumed,
+        Verb::Round,
     ];
 
     /// Gives the text form.
@@ -184,6 +200,11 @@ impl Verb {
             Verb::Photo => "photo",
             Verb::Pin => "pin",
             Verb::Private => "private",
+            Verb::Noted => "noted",
+            Verb::Ticked => "ticked",
+            Verb::LeftStanding => "left_standing",
+            Verb::Resumed => "resumed",
+            Verb::Round => "round",
             Verb::Other(word) => word,
         }
     }
@@ -227,6 +248,7 @@ impl Verb {
                     | Verb::Fact
                     | Verb::Answered
                     | Verb::Pin
+                    | Verb::Round
             )
     }
 
@@ -250,6 +272,8 @@ impl Verb {
                 | Verb::Answered
                 | Verb::NotFound
                 | Verb::PutIn
+                | Verb::Noted
+                | Verb::Ticked
         )
     }
 
@@ -273,6 +297,10 @@ impl Verb {
                 | Verb::Photo
                 | Verb::Pin
                 | Verb::Private
+                | Verb::Noted
+                | Verb::Ticked
+                | Verb::Round
+                | Verb::Finished
         )
     }
 
@@ -289,6 +317,7 @@ impl Verb {
                 | Verb::Split
                 | Verb::Corrected
                 | Verb::Expected
+                | Verb::Round
         )
     }
 }

@@ -65,6 +65,29 @@ fn version_2_opens_and_takes_handfuls() {
     assert_eq!(Job::open(&path).unwrap().log().records()[4].event.more, Some(more));
 }
 
+/// What a day brings goes into an old job and is understood.
+#[test]
+fn version_3_opens_and_takes_the_day() {
+    let here = here();
+    let path = here.temp.path().join("job.db");
+    let conn = Connection::open(&path).unwrap();
+    conn.execute_batch(include_str!("data/version-3.sql")).unwrap();
+    conn.pragma_update_and_check(None, "journal_mode", "WAL", |_| Ok(())).unwrap();
+    drop(conn);
+    let mut job = Job::open(&path).unwrap();
+    assert_eq!(job.log().len(), 5);
+    let more = More::from_text(r#"{"point":"start.leak"}"#).unwrap();
+    let mut ticked = undo("b", 1);
+    (ticked.verb, ticked.thing, ticked.more) = (Verb::Ticked, None, Some(more));
+    ticked.note = Some("dry".into());
+    assert_eq!(job.append(&[ticked], 0).unwrap(), [Accepted::New(6)]);
+    drop(job);
+    let job = Job::open(&path).unwrap();
+    let state = State::fold(job.log().records());
+    assert_eq!(state.ticks[&("start.leak".to_owned(), None)].answer, "dry");
+    assert_eq!(std::fs::read(&path).unwrap()[60..64], JOB_VERSION.to_be_bytes());
+}
+
 /// A brought-up database and a new one have the same tables.
 #[test]
 fn both_ways_lead_to_the_same_tables() {

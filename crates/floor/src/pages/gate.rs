@@ -67,6 +67,7 @@ fn lines(room: &Room, gate: &Gate, untouched: bool) -> Markup {
         }
         ul.rows {
             @for line in &gate.matters { (matters::row(room, line)) }
+            @for point in &gate.points { li { (crate::pages::day::point(point)) } }
             @for line in &gate.lines { (self::line(room, line)) }
         }
     }

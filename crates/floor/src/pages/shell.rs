@@ -102,6 +102,7 @@ pub(crate) fn foot(room: &Room, here: &str) -> Markup {
         ([Some(("", "Now")), None], ("/plan", "Plan"))
     };
     let more = [
+        ("/day", "The day"),
         ("/list", "Everything"),
         plan,
         ("/gate", "First start"),

@@ -1,6 +1,7 @@
 //! The shapes of JSON: version 1 of each; `docs/events-endpoint.md` has a sample of them.
 
 pub(crate) mod begin;
+pub(crate) mod day;
 pub(crate) mod event;
 pub(crate) mod holds;
 pub(crate) mod matters;

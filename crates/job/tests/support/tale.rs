@@ -171,7 +171,7 @@ impl Tale {
     }
 
     pub fn gate(&self) -> Gate {
-        self.picture.gate()
+        self.picture.gate(lastbolt_job::view::DayGate::FirstStart, 0)
     }
 
     pub fn list(&self) -> Vec<String> {

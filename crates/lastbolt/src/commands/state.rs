@@ -1,6 +1,6 @@
 //! `lastbolt state`.
 
-use lastbolt_job::view::{Gate, MatterLine, OpenLine, Screen};
+use lastbolt_job::view::{DayGate, Gate, MatterLine, OpenLine, Screen};
 use serde_json::{Value, json};
 
 use crate::context::{Context, Done};
@@ -25,7 +25,7 @@ pub(crate) struct Args {
 pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
     let desk = Desk::open(context, &args.job)?;
     let screen = desk.screen();
-    let gate = desk.picture.gate();
+    let gate = desk.gate(DayGate::FirstStart);
     if args.json {
         context.json(&as_json(&screen, &gate))?;
     } else {

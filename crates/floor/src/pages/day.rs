@@ -1,0 +1,103 @@
+//! The day around the work: its stages, and what is asked at each.
+
+use lastbolt_job::view::{Day, DayStage, Point, PointGroup, PointSaid, Screen, StageView};
+use maud::{Markup, html};
+
+use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::{bits, matters};
+use crate::room::Room;
+
+/// Draws the stages, one row each with what is open in it.
+pub(crate) fn page(room: &Room, screen: &Screen, day: &Day) -> Markup {
+    let body = html! {
+        div data-part="top" { (top("The day", &screen.machine)) }
+        main.day {
+            ul.rows data-part="stages" {
+                @for stage in &day.stages { (row(room, stage)) }
+            }
+        }
+        (foot(room, "/day"))
+    };
+    let title = format!("The day: {}", room.title);
+    shell(&Page { title: &title, name: "day", job: Some((room, screen)), body })
+}
+
+fn row(room: &Room, view: &StageView) -> Markup {
+    let (all, open) = (view.points().count(), view.open());
+    let how = match (all, open) {
+        (0, _) => "nothing asked yet".to_owned(),
+        (_, 0) => "all answered".to_owned(),
+        (_, open) => format!("{open} open"),
+    };
+    html! {
+        li {
+            a.row href=(address(room, view.stage)) {
+                span.what { (view.stage.heading()) }
+                span.where { (how) }
+            }
+        }
+    }
+}
+
+/// The address of a stage.
+pub(crate) fn address(room: &Room, stage: DayStage) -> String {
+    format!("/job/{}/day/{}", room.id, stage.word())
+}
+
+/// Draws one stage.
+pub(crate) fn stage(room: &Room, screen: &Screen, view: &StageView) -> Markup {
+    let heading = view.stage.heading();
+    let body = html! {
+        div data-part="top" { (top(heading, &screen.machine)) }
+        main.day {
+            div data-part="points" {
+                @if view.groups.is_empty() {
+                    p.sentence { "Nothing is asked here yet." }
+                    a.go href={ "/job/" (room.id) } { "To the work" }
+                }
+                @for group in &view.groups { (self::group(group)) }
+            }
+        }
+        (foot(room, "/day"))
+    };
+    let title = format!("{heading}: {}", room.title);
+    shell(&Page { title: &title, name: "day", job: Some((room, screen)), body })
+}
+
+fn group(group: &PointGroup) -> Markup {
+    html! {
+        section.points {
+            h2 { (group.heading) }
+            @for line in &group.lines { p { (line) } }
+            @for point in &group.points { (self::point(point)) }
+        }
+    }
+}
+
+/// Draws a point: the question, what helps, its answers, and what was answered.
+pub(crate) fn point(point: &Point) -> Markup {
+    let key = format!("{} {}", point.id, point.thing.as_deref().unwrap_or_default());
+    html! {
+        div.point.settled[point.settled] data-key=(key) {
+            p.asked { (point.text) }
+            @for caution in &point.cautions { (bits::caution(caution)) }
+            @for line in &point.detail { p.quiet { (line) } }
+            @if let Some(said) = &point.said { (self::said(said)) }
+            @if !point.settled {
+                div.line-buttons { @for tap in &point.taps { (matters::tap(tap)) } }
+            }
+        }
+    }
+}
+
+fn said(said: &PointSaid) -> Markup {
+    let back = serde_json::json!({ "verb": "take_back", "of": said.event });
+    html! {
+        p.said {
+            strong { (said.answer) }
+            @if let Some(person) = &said.person { ", " (person) }
+            ", " (bits::time(said.said_at_ms))
+        }
+        button.back type="button" data-record=(back) { "Take that back" }
+    }
+}

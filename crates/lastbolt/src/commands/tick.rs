@@ -1,0 +1,172 @@
+//! `lastbolt tick`, `note`, `stand` and `resume`: what the day around the work brings.
+
+use lastbolt_ledger::{More, Verb};
+
+use crate::context::{Context, Done};
+use crate::failure::Failure;
+use crate::say::{Who, known, say};
+
+/// Answers a question or check of the day, as `lastbolt day` lists it.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Tick {
+    /// The job.
+    #[arg(value_name = "JOB")]
+    job: String,
+    /// Which, as `lastbolt day` shows it: road.level.
+    #[arg(value_name = "POINT")]
+    point: String,
+    /// The answer: the word of one of its answers, or what there is to say.
+    #[arg(value_name = "ANSWER")]
+    answer: String,
+    /// About which part, fixing or condition, where the point is about one.
+    #[arg(long, value_name = "ID")]
+    thing: Option<String>,
+    /// A price, as it is to stand in the record.
+    #[arg(long, value_name = "PRICE")]
+    price: Option<String>,
+    /// By what means it was said: phone, in person.
+    #[arg(long, value_name = "TEXT")]
+    means: Option<String>,
+    #[command(flatten)]
+    who: Who,
+}
+
+/// Keeps something in words: a symptom, a code, what to buy or borrow, a question for the owner.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Note {
+    /// The job.
+    #[arg(value_name = "JOB")]
+    job: String,
+    /// What it is: complaint, symptom, code, decided, proof, buy, borrow, fluid, "ask owner",
+    /// broke, recheck, or a word of your own.
+    #[arg(value_name = "KIND")]
+    kind: String,
+    /// In words.
+    #[arg(value_name = "TEXT")]
+    text: String,
+    /// About which part, fixing or condition.
+    #[arg(long, value_name = "ID")]
+    thing: Option<String>,
+    /// A price, as it is to stand in the record.
+    #[arg(long, value_name = "PRICE")]
+    price: Option<String>,
+    /// Minutes, about or at least.
+    #[arg(long, value_name = "N")]
+    minutes: Option<u32>,
+    /// Minutes at most.
+    #[arg(long, value_name = "N")]
+    minutes_most: Option<u32>,
+    /// When it falls due: "after 50 km", or a day.
+    #[arg(long, value_name = "TEXT")]
+    due: Option<String>,
+    #[command(flatten)]
+    who: Who,
+}
+
+/// Leaves the job standing, for a night or a week.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Stand {
+    /// The job.
+    #[arg(value_name = "JOB")]
+    job: String,
+    /// How it is left, in words.
+    #[arg(value_name = "TEXT")]
+    text: Option<String>,
+    #[command(flatten)]
+    who: Who,
+}
+
+/// Takes a standing job up again, and says how it was left.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Resume {
+    /// The job.
+    #[arg(value_name = "JOB")]
+    job: String,
+    #[command(flatten)]
+    who: Who,
+}
+
+impl Tick {
+    /// Runs the command.
+    ///
+    /// # Errors
+    /// Says what could not be recorded, and what to do about it.
+    pub(crate) fn run(&self, context: &mut Context) -> Result<Done, Failure> {
+        say(context, &self.job, &self.who, Verb::Ticked, |desk, event| {
+            let day = desk.day();
+            let point = day.find(&self.point, self.thing.as_deref()).ok_or_else(|| {
+                let ids = day.points().map(|point| point.id.as_str());
+                let help = match lastbolt_files::nearest(&self.point, ids) {
+                    Some(near) if near != self.point => format!("Did you mean \"{near}\"?"),
+                    _ => "lastbolt day JOB lists them, with what each is about.".to_owned(),
+                };
+                Failure::asked(format!("The day asks no \"{}\" of that.", self.point), help)
+            })?;
+            event.thing.clone_from(&point.thing);
+            event.note = Some(self.answer.clone());
+            event.more = Some(More {
+                point: Some(point.id.clone()),
+                asked: Some(point.text.clone()),
+                price: self.price.clone(),
+                means: self.means.clone(),
+                ..More::default()
+            });
+            Ok(())
+        })?;
+        Ok(Done::Well)
+    }
+}
+
+impl Note {
+    /// Runs the command.
+    ///
+    /// # Errors
+    /// Says what could not be recorded, and what to do about it.
+    pub(crate) fn run(&self, context: &mut Context) -> Result<Done, Failure> {
+        say(context, &self.job, &self.who, Verb::Noted, |desk, event| {
+            event.thing = self.thing.as_deref().map(|thing| known(desk, thing)).transpose()?;
+            event.note = Some(self.text.clone());
+            event.more = Some(More {
+                kind: Some(self.kind.clone()),
+                price: self.price.clone(),
+                minutes: self.minutes,
+                minutes_most: self.minutes_most,
+                due: self.due.clone(),
+                ..More::default()
+            });
+            Ok(())
+        })?;
+        Ok(Done::Well)
+    }
+}
+
+impl Stand {
+    /// Runs the command.
+    ///
+    /// # Errors
+    /// Says what could not be recorded, and what to do about it.
+    pub(crate) fn run(&self, context: &mut Context) -> Result<Done, Failure> {
+        say(context, &self.job, &self.who, Verb::LeftStanding, |_, event| {
+            event.note.clone_from(&self.text);
+            Ok(())
+        })?;
+        Ok(Done::Well)
+    }
+}
+
+impl Resume {
+    /// Runs the command.
+    ///
+    /// # Errors
+    /// Says what could not be recorded, and what to do about it.
+    pub(crate) fn run(&self, context: &mut Context) -> Result<Done, Failure> {
+        let desk = say(context, &self.job, &self.who, Verb::Resumed, |desk, _| {
+            match desk.picture.now.live.state.left {
+                Some(_) => Ok(()),
+                None => Err(Failure::asked("This job was not left standing.", "")),
+            }
+        })?;
+        desk.tell_next(context)?;
+        Ok(Done::Well)
+    }
+}
