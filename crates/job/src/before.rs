@@ -3,8 +3,8 @@
 use lastbolt_machine::{Kernel, ThingNo};
 use lastbolt_order::Plan;
 
+use crate::needs::links;
 use crate::view::WhyLine;
-use crate::why::links;
 
 /// What stands directly before and after a thing in a plan, each with the statement of the file.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

@@ -35,6 +35,7 @@ pub mod lists;
 mod live;
 mod matters;
 mod mend;
+mod needs;
 mod nothing;
 mod photos;
 mod picture;

@@ -2,13 +2,11 @@
 
 use std::collections::{BTreeMap, VecDeque};
 
-use lastbolt_machine::kernel::Blocker;
-use lastbolt_machine::{Kernel, KernelWay, Kind, ThingNo};
+use lastbolt_machine::{Kernel, Kind, ThingNo};
 use lastbolt_order::Plan;
 
-use crate::repair::thing_of;
-use crate::view::{StepVerb, WhyLine};
-use crate::walk::{Stand, Todo, steps_of};
+use crate::needs::{Link, links};
+use crate::view::WhyLine;
 
 /// Tells why a plan opens a thing: each line is one link, from what was asked for down to the
 /// thing, with the statement of the file that makes the link.
@@ -24,87 +22,22 @@ pub fn why(kernel: &Kernel, plan: &Plan, thing: ThingNo) -> Vec<WhyLine> {
         return single(format!("The {name} is left as it is in this plan."));
     }
     let links = links(kernel, plan);
-    match chain(kernel, &links, thing) {
-        Some(lines) => lines,
+    if let Some(lines) = chain(kernel, &links, thing) {
+        return lines;
+    }
+    // What needs it is itself open only because the order gets shorter by that.
+    let direct = links.values().flatten().find(|link| link.needed == thing);
+    let shorter = "Nothing that was asked for rests on that: the whole order is no longer by it.";
+    match direct {
+        Some(link) => {
+            let mut lines = single(shorter.to_owned());
+            lines.insert(0, link.line.clone());
+            lines
+        }
         None => single(format!(
-            "Nothing has to have the {name} open; opening it makes the whole order shorter."
+            "No other step needs the {name} open: the whole order is no longer by it."
         )),
     }
-}
-
-/// One thing needs another to be open, because of a statement.
-pub(crate) struct Link {
-    pub(crate) needed: ThingNo,
-    pub(crate) line: WhyLine,
-}
-
-/// For each opened thing, what it needs open: to be opened, or to be closed again.
-pub(crate) fn links(kernel: &Kernel, plan: &Plan) -> BTreeMap<ThingNo, Vec<Link>> {
-    let mut stand = Stand {
-        open: kernel.open_at_start.clone(),
-        started: kernel.no_things(),
-        spot: None,
-        tool: None,
-        pending: Vec::new(),
-        forbids: None,
-    };
-    let mut all: BTreeMap<ThingNo, Vec<Link>> = BTreeMap::new();
-    for todo in steps_of(plan) {
-        let found = needs(kernel, &stand, &todo);
-        all.entry(todo.thing).or_default().extend(found);
-        stand.apply(kernel, &todo);
-    }
-    all
-}
-
-/// What a step of the plan needs open: everything whose closing would stand against all ways of
-/// the step.
-fn needs(kernel: &Kernel, stand: &Stand, todo: &Todo) -> Vec<Link> {
-    let Some(way) = todo.kernel_way(kernel) else { return Vec::new() };
-    if todo.verb == StepVerb::Start {
-        return Vec::new();
-    }
-    let seen = stand.seen();
-    let mut found = Vec::new();
-    for other in seen.iter().filter(|&other| other != todo.thing) {
-        let closed = seen.without(other);
-        let blockers = kernel.blockers(todo.thing, way, &closed);
-        let blocker = blockers.into_iter().find(|b| thing_of(b) == Some(other));
-        if let Some(blocker) = blocker {
-            let line = link_line(kernel, todo, way, other, blocker);
-            found.push(Link { needed: other, line });
-        }
-    }
-    found
-}
-
-fn link_line(
-    kernel: &Kernel,
-    todo: &Todo,
-    way: &KernelWay,
-    other: ThingNo,
-    blocker: Blocker,
-) -> WhyLine {
-    let (it, needed) = (kernel.name(todo.thing), kernel.name(other));
-    let goes = match (todo.verb.opens(), kernel.thing(todo.thing).kind) {
-        (true, Kind::Part) => "comes off",
-        (true, Kind::Tie) => "is undone",
-        (true, Kind::Prep) => "is brought about",
-        (false, Kind::Prep) => "ends",
-        (false, _) => "goes back",
-    };
-    let (text, at) = match blocker {
-        Blocker::HeldBy(tie) => {
-            (format!("{needed} holds the {it}, which {goes}."), kernel.thing(tie).at)
-        }
-        Blocker::Needs(_) => {
-            let own = way.needs.contains(&other);
-            let at = if own { way.at } else { kernel.thing(todo.thing).at };
-            (format!("\"{needed}\" must be in force while the {it} {goes}."), at)
-        }
-        _ => (format!("The {needed} is in the way while the {it} {goes}."), way.at),
-    };
-    WhyLine { text, thing: Some(needed.to_owned()), at: Some(at) }
 }
 
 /// The shortest chain of links from something asked for.

@@ -55,6 +55,10 @@ fn quality(view: &PlanView, ended: Ended) -> String {
     if view.proved && view.minutes == view.least {
         return "no better order can be found.".to_owned();
     }
+    let shows_no_more = |than: Minutes| about(than) == about(view.minutes);
+    if view.proved && shows_no_more(view.least) {
+        return "chosen to be easy to follow; no order is noticeably quicker.".to_owned();
+    }
     if view.proved {
         return format!("chosen to be easy to follow; the quickest takes {}.", plain(view.least));
     }
@@ -63,6 +67,9 @@ fn quality(view: &PlanView, ended: Ended) -> String {
         Ended::Stopped => "when it was stopped",
         Ended::ByItself => "within the number of states allowed",
     };
+    if shows_no_more(view.bound) {
+        return format!("the best found {why}; no order is noticeably quicker.");
+    }
     let bound = plain(view.bound);
     format!("the best found {why}; nothing can be quicker than {bound}.")
 }

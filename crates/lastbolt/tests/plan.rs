@@ -290,3 +290,24 @@ fn ctrl_c_gives_the_best_so_far() {
     }
     panic!("Ctrl-C gave no order");
 }
+
+/// Two numbers that read the same are not set against each other at the head of the sheet.
+#[test]
+fn the_quickest_is_named_only_where_that_shows() {
+    let demo = |name: &str| format!("{}/../../demo/{name}", env!("CARGO_MANIFEST_DIR"));
+    let mut files = vec![demo("kelp"), demo("tussock")];
+    let all = fs::read_dir(example("hidden").parent().unwrap()).unwrap();
+    let all = all.map(|file| file.unwrap().path().to_str().unwrap().to_owned());
+    files.extend(all.filter(|path| path.ends_with(".toml")));
+    let mut easy = 0;
+    for file in files {
+        let text = run(&["plan", &file, "--tolerance", "10"]).out;
+        let head = text.lines().nth(1).unwrap_or_default().to_lowercase();
+        if let Some((minutes, _)) = head.split_once(" of work; chosen to be easy to follow") {
+            let minutes = minutes.trim_start_matches("about ");
+            assert!(!head.ends_with(&format!("takes {minutes}.")), "{file}: {head}");
+            easy += 1;
+        }
+    }
+    assert!(easy > 0);
+}
