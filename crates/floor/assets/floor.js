@@ -122,7 +122,7 @@ function recordAll(drafts, text, covers) {
   lastTap = events.at(-1).id;
   hush();
   changedAt = performance.now();
-  goOn(drafts[0], text, covers);
+  if (covers.length > 0) goOn(drafts[0], text, covers);
   offerTakeBack(events.at(-1), text);
   if (!outbox.reached) warnAway();
   if (sheet.isOpen()) sheet.putAway();
@@ -168,7 +168,8 @@ function record(draft, text) {
     say('Take that back: waiting to be sent.');
     whenSent = 'Taken back.';
   } else {
-    if (!draft.pieces) goOn(draft, text);
+    // A round of several is no step done: the card says what comes next.
+    if (!draft.pieces && draft.verb !== 'round') goOn(draft, text);
     offerTakeBack(event, text);
     if (!outbox.reached) warnAway();
   }

@@ -33,6 +33,7 @@ const ASSETS: &[Asset] = &[
     asset!("begin.js", "text/javascript; charset=utf-8"),
     asset!("hand.js", "text/javascript; charset=utf-8"),
     asset!("lists.css", "text/css; charset=utf-8"),
+    asset!("joint.css", "text/css; charset=utf-8"),
     asset!("lists.js", "text/javascript; charset=utf-8"),
     asset!("panel.js", "text/javascript; charset=utf-8"),
     asset!("scribe.js", "text/javascript; charset=utf-8"),

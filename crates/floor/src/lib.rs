@@ -31,6 +31,7 @@ mod reply;
 mod room;
 mod routes;
 mod routes_day;
+mod routes_joint;
 mod routes_phones;
 mod routes_take;
 mod serve;

@@ -39,6 +39,7 @@ pub(crate) fn routes() -> Router<Hall> {
         .route("/", get(today))
         .merge(crate::routes_take::routes())
         .merge(crate::routes_day::routes())
+        .merge(crate::routes_joint::routes())
         .route("/job/{job}/fell", get(fell))
         .route("/job/{job}/facts", get(facts))
         .route("/job/{job}", get(job))

@@ -2,7 +2,7 @@
 
 use lastbolt_machine::{
     CompileError, Extra, JobSpec, Kernel, Kind, Machine, MinuteTable, Part, Prep, Ref, Set, Spot,
-    SpotNo, ThingNo, Tie, compile, model::Facts,
+    SpotNo, ThingNo, Tie, compile, model::Facts, model::GarageSpec,
 };
 
 /// A machine, what is asked for, and the minutes for what its file leaves out.
@@ -14,6 +14,8 @@ pub struct JobModel {
     pub job: JobSpec,
     /// Minutes by kind (R27).
     pub minutes: MinuteTable,
+    /// What the garage owns: wrenches, adapters, people.
+    pub garage: GarageSpec,
 }
 
 impl JobModel {

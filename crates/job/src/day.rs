@@ -18,6 +18,7 @@ use crate::view::{Day, DayGate, DayStage, Point, PointGroup, PointSaid, Said, St
 
 mod bench;
 mod cover;
+mod joints;
 mod over;
 mod ready;
 mod road;
@@ -33,7 +34,7 @@ pub fn day(picture: &Picture, now_ms: i64) -> Day {
 
 fn groups(ask: &Ask<'_>, stage: DayStage) -> Vec<PointGroup> {
     let mut all = match stage {
-        DayStage::SizeUp => size_up::groups(ask),
+        DayStage::SizeUp => [size_up::groups(ask), joints::groups(ask)].concat(),
         DayStage::MakeReady => ready::groups(ask),
         DayStage::Bench => bench::groups(ask),
         DayStage::PutBack => cover::groups(ask),
@@ -53,7 +54,7 @@ pub(crate) struct Ask<'a> {
 }
 
 impl<'a> Ask<'a> {
-    fn of(picture: &'a Picture, now_ms: i64) -> Self {
+    pub(crate) fn of(picture: &'a Picture, now_ms: i64) -> Self {
         Self { picture, now_ms }
     }
 

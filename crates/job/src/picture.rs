@@ -98,6 +98,7 @@ pub fn see(base: &Arc<Case>, records: &[Recorded]) -> (Arc<Case>, Option<Arc<Dra
         machine: drawn.machine.clone(),
         job: drawn.job.clone(),
         minutes: base.model.minutes.clone(),
+        garage: base.model.garage.clone(),
     };
     match Case::new(model) {
         Ok(case) => (Arc::new(case), Some(Arc::new(drawn))),

@@ -1,7 +1,8 @@
 //! From the texts that a job keeps to a case.
 
 use lastbolt_files::{Document, Source, read};
-use lastbolt_machine::{FileNo, JobSpec, Level, Machine, MinuteTable, Problem, validate};
+use lastbolt_machine::model::GarageSpec;
+use lastbolt_machine::{FileNo, JobSpec, Level, Machine, Problem, validate};
 
 use crate::case::{Case, JobModel};
 
@@ -37,7 +38,7 @@ pub fn read_model(sources: &[Source]) -> Result<(JobModel, Vec<Problem>), Vec<Pr
     let mut problems = Vec::new();
     let mut machine: Option<Box<Machine>> = None;
     let mut job: Option<JobSpec> = None;
-    let mut minutes = MinuteTable::default();
+    let mut garage = GarageSpec::default();
     for index in 0..sources.len() {
         let Ok(number) = u16::try_from(index) else { break };
         let (document, of_file) = read(sources, FileNo(number));
@@ -45,7 +46,7 @@ pub fn read_model(sources: &[Source]) -> Result<(JobModel, Vec<Problem>), Vec<Pr
         match document {
             Document::Machine(read) => machine = Some(read),
             Document::Job(read) => job = Some(read.job),
-            Document::Garage(garage) => minutes = garage.minutes,
+            Document::Garage(read) => garage = read,
         }
     }
     let Some(machine) = machine else {
@@ -64,5 +65,6 @@ pub fn read_model(sources: &[Source]) -> Result<(JobModel, Vec<Problem>), Vec<Pr
     if problems.iter().any(|problem| problem.level == Level::Error) {
         return Err(problems);
     }
-    Ok((JobModel { machine: *machine, job, minutes }, problems))
+    let minutes = garage.minutes.clone();
+    Ok((JobModel { machine: *machine, job, minutes, garage }, problems))
 }

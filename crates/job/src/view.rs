@@ -9,9 +9,11 @@ use lastbolt_ledger::Verb;
 use lastbolt_machine::{At, Minutes};
 
 mod day;
+mod joint;
 mod matters;
 
 pub use day::{Day, DayGate, DayStage, Point, PointGroup, PointSaid, StageView};
+pub use joint::{HoleMark, JointCard, JointDrawing, JointTap, RoundDone, RoundLine, WrenchLine};
 pub use matters::{LeftoverLine, Leftovers, MatterKind, MatterLine, MattersView, Said, Tap};
 
 /// Where the job is.

@@ -8,7 +8,7 @@ mod support;
 use lastbolt_files::Source;
 use lastbolt_job::{Case, JobModel, KeptPlan, draft, kernel_from, read_case};
 use lastbolt_ledger::Verb;
-use lastbolt_machine::{Direction, MinuteTable, Set};
+use lastbolt_machine::{Direction, Set};
 use lastbolt_order::{Ask, Forbids, Habit, plan, tidy};
 use lastbolt_testkit::{Rng, Size, layered_machine, ruled_machine};
 
@@ -128,7 +128,7 @@ fn cases() -> Vec<(String, Case)> {
         _ => (format!("ruled {seed}"), ruled_machine(seed, &Size::default())),
     });
     for (name, (machine, job)) in made {
-        let model = JobModel { machine, job, minutes: MinuteTable::default() };
+        let model = JobModel { machine, job, ..JobModel::default() };
         all.push((name, Case::new(model).expect("it is legal")));
     }
     all

@@ -8,6 +8,7 @@ pub(crate) mod entry;
 pub(crate) mod facts;
 pub(crate) mod gate;
 pub(crate) mod holds;
+pub(crate) mod joint;
 pub(crate) mod let_in;
 pub(crate) mod list;
 pub(crate) mod lists;

@@ -35,6 +35,7 @@ pub(crate) fn shell(page: &Page<'_>) -> Markup {
                 link rel="stylesheet" href=(address("take.css"));
                 link rel="stylesheet" href=(address("phones.css"));
                 link rel="stylesheet" href=(address("lists.css"));
+                link rel="stylesheet" href=(address("joint.css"));
                 noscript { link rel="stylesheet" href=(address("no-scripts.css")); }
                 script type="module" src=(address("floor.js")) {}
             }

@@ -1,8 +1,8 @@
 //! The working screen: one for taking apart, the bench and putting back.
 
 use lastbolt_job::view::{
-    ActionCard, Button, Caution, CautionFrom, NotRecorded, PassedLook, Phase, QuietKind, Screen,
-    StepVerb, ThingSort,
+    ActionCard, Button, Caution, CautionFrom, JointCard, NotRecorded, PassedLook, Phase, QuietKind,
+    Screen, StepVerb, ThingSort,
 };
 use lastbolt_job::{Whole, is_from_nothing, whole};
 use maud::{Markup, html};
@@ -10,7 +10,7 @@ use maud::{Markup, html};
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::shot::beside;
 use crate::pages::take::head;
-use crate::pages::{bits, matters, questions};
+use crate::pages::{bits, joint, matters, questions};
 use crate::room::{Room, Snapshot};
 
 /// Said of what carries weight, by direction.
@@ -22,6 +22,7 @@ pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
     let screen = &room.screen(picture);
     let whole = whole(picture, screen);
     let beside = beside(room, picture, screen);
+    let joint = next_joint(picture, screen);
     let (machine, after) = head(screen);
     let sub = if after.is_empty() { machine } else { format!("{machine}: {after}") };
     let body = html! {
@@ -36,8 +37,14 @@ pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
                 div.near data-part="near" { (near(room, screen)) }
                 div.action data-part="action" {
                     (action(room, screen, whole.as_ref(), &beside))
+                    @if let Some(joint) = &joint { (joint::leads_to(room, joint)) }
                 }
-                div.buttons data-part="buttons" { (buttons(room, screen, whole.as_ref())) }
+                div.buttons data-part="buttons" {
+                    @match &joint {
+                        Some(joint) => (joint::buttons(screen, joint)),
+                        None => (buttons(room, screen, whole.as_ref())),
+                    }
+                }
             }
             section.rest #rest data-part="rest" aria-label="The rest" { (rest(room, screen)) }
         }
@@ -45,6 +52,18 @@ pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
     };
     let title = format!("{}: {}", screen.heading, room.title);
     shell(&Page { title: &title, name: "work", job: Some((room, screen)), body })
+}
+
+/// The card of the joint that is tightened next, where it takes more than one round.
+fn next_joint(picture: &Snapshot, screen: &Screen) -> Option<JointCard> {
+    let line = &screen.next.as_ref()?.line;
+    let closes = matches!(line.verb, StepVerb::Make | StepVerb::Tighten);
+    let is_over = screen.phase == Phase::Finished || screen.more_may_come_off;
+    if !closes || is_over {
+        return None;
+    }
+    let card = lastbolt_job::joint(picture, &line.thing, None)?;
+    (card.rounds.len() > 1 || card.asks.iter().any(|ask| !ask.settled)).then_some(card)
 }
 
 /// What one tap records, where that is more than the step alone.

@@ -1,6 +1,6 @@
 //! What matters besides on and off, as JSON.
 
-use lastbolt_job::view::{MatterLine, MattersView, Tap};
+use lastbolt_job::view::{MatterLine, MattersView, Said, Tap};
 use serde_json::{Value, json};
 
 /// Gives everything that matters.
@@ -39,7 +39,11 @@ pub(crate) fn tap(tap: &Tap) -> Value {
 
 /// Gives what an entry needs but for id, sender, counts and time.
 pub(crate) fn record(tap: &Tap) -> Value {
-    let said = &tap.said;
+    said(&tap.said)
+}
+
+/// Gives what one entry says, but for id, sender, counts and time.
+pub(crate) fn said(said: &Said) -> Value {
     let mut value = json!({ "verb": said.verb.as_str() });
     let texts =
         [("thing", &said.thing), ("spot", &said.spot), ("note", &said.note), ("of", &said.of)];

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use lastbolt_job::view::{PlanView, StepVerb};
 use lastbolt_job::{Case, JobModel, Live, plan_view, see};
 use lastbolt_ledger::{Accepted, Event, EventId, Log, More, TookPart, TookTie, Verb};
-use lastbolt_machine::{JobSpec, Machine, MinuteTable, Ref};
+use lastbolt_machine::{JobSpec, Machine, Ref};
 use lastbolt_order::{Answer, Ask, plan};
 use lastbolt_sketch::{Drawn, draw, questions};
 use lastbolt_testkit::truth::{Choice, Engine, Entry, PutBack, Question};
@@ -55,7 +55,7 @@ impl Lastbolt {
     pub(crate) fn plan(&self) -> Result<PlanView, String> {
         let said = |problems: Vec<lastbolt_machine::Problem>| format!("{problems:?}");
         let (machine, job) = (self.machine.clone(), self.job.clone());
-        let base = JobModel { machine, job, minutes: MinuteTable::default() };
+        let base = JobModel { machine, job, ..JobModel::default() };
         let (case, drawn) = see(&Arc::new(Case::new(base).map_err(said)?), self.log.records());
         let plain = drawn.as_ref().map_or(self.log.records(), |drawn| &drawn.plain);
         let live = Live::of(&case, plain);

@@ -1,0 +1,299 @@
+//! The card of a joint: its rounds, the wrench for each, the drawing with the strokes.
+
+use lastbolt_job::view::{Button, HoleMark, JointCard, JointDrawing, JointTap, RoundLine, Screen};
+use lastbolt_job::{HeldText, Owned};
+use maud::{Markup, html};
+use serde::Deserialize;
+use serde_json::{Value, json};
+
+use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::{bits, day};
+use crate::room::Room;
+use crate::wire::matters::said;
+
+/// What is asked of a joint's page.
+#[derive(Debug, Deserialize)]
+pub(crate) struct Asked {
+    /// The fixing.
+    pub(crate) thing: Option<String>,
+    /// The adapter that is held: a name of the garage's file, or a length.
+    pub(crate) adapter: Option<String>,
+    /// Its angle to the wrench \[degrees\].
+    pub(crate) degrees: Option<String>,
+}
+
+impl Asked {
+    /// Gives the adapter as it is held, if one was said; a decimal comma is taken.
+    pub(crate) fn held(&self) -> Option<HeldText> {
+        let adapter = self.adapter.as_deref().map(str::trim).filter(|text| !text.is_empty())?;
+        let degrees = self.degrees.as_deref().unwrap_or("90").trim().replace(',', ".");
+        Some(HeldText { adapter: adapter.to_owned(), degrees: degrees.parse().unwrap_or(f64::NAN) })
+    }
+}
+
+/// Draws the card.
+pub(crate) fn page(
+    room: &Room,
+    screen: &Screen,
+    card: &JointCard,
+    owned: &Owned,
+    held: Option<&HeldText>,
+) -> Markup {
+    let sub = match &card.screws {
+        Some(screws) => format!("{}: {screws}", screen.machine),
+        None => screen.machine.clone(),
+    };
+    let body = html! {
+        div data-part="top" { (top(&card.title, &sub)) }
+        main.joint {
+            div data-part="joint" { (self::card(card)) }
+            (adapters(card, owned, held))
+            p.quiet { "The maker's value wins, always; what stands here is the file's own." }
+        }
+        (foot(room, "/joint"))
+    };
+    let title = format!("{}: {}", card.title, room.title);
+    shell(&Page { title: &title, name: "joint", job: Some((room, screen)), body })
+}
+
+fn card(card: &JointCard) -> Markup {
+    html! {
+        p.stands { strong { (card.stands) } ", " (pieces(card.pieces)) }
+        @for point in &card.asks { (day::point(point)) }
+        @if let Some(drawing) = &card.drawing { (self::drawing(card, drawing)) }
+        @for line in card.order.iter().chain(&card.kind_lines) { p.quiet { (line) } }
+        ol.rounds {
+            @for (at, round) in card.rounds.iter().enumerate() {
+                (self::round(card, round, card.next == Some(at)))
+            }
+        }
+        div.line-buttons { @for tap in &card.taps { (self::tap(tap)) } }
+        @for line in card.doubts.iter().chain(&card.notes).chain(&card.slackening) {
+            p.quiet { (line) }
+        }
+    }
+}
+
+fn pieces(count: u32) -> String {
+    if count == 1 { "1 screw".to_owned() } else { format!("{count} screws") }
+}
+
+fn round(card: &JointCard, round: &RoundLine, is_next: bool) -> Markup {
+    html! {
+        li.round.next[is_next] data-key={ "round " (round.number) } {
+            @for line in &round.before { p.first { strong { "First: " } (line) } }
+            p.asked { "Round " (round.number) ": " (round.text) }
+            @match &round.done {
+                Some(done) => {
+                    p.said {
+                        strong {
+                            @match (done.pieces, done.by_hand) {
+                                (Some(pieces), _) => { "as far as screw " (pieces) },
+                                (None, true) => "done, not measured",
+                                (None, false) => "done",
+                            }
+                        }
+                        @if !done.text.is_empty() { ", " (done.text) }
+                        ", " (bits::time(done.said_at_ms))
+                    }
+                    @if let Some(pieces) = done.pieces.filter(|_| is_next) {
+                        p.first { strong { "Go on with screw " (pieces + 1) } }
+                    }
+                },
+                None => {},
+            }
+            @if is_next || round.done.is_none() { (wrenches(round)) }
+            @if is_next && card.pieces > 2 && !card.taps.is_empty() { (interrupted(card, round)) }
+        }
+    }
+}
+
+fn wrenches(round: &RoundLine) -> Markup {
+    html! {
+        @for (at, wrench) in round.wrenches.iter().enumerate() {
+            p.wrench.other[at > 0] {
+                (wrench.name) ": set to " strong { (wrench.setting) }
+                @if let Some(band) = &wrench.band { ", the screw gets " (band) }
+            }
+            @if at == 0 { @for warning in &wrench.warnings { p.quiet { (warning) } } }
+        }
+        @if let Some(none) = &round.no_wrench {
+            p.first { strong { "No wrench: " } (none) }
+        } @else if !round.refused.is_empty() {
+            details {
+                summary { "Not with" }
+                @for line in &round.refused { p.quiet { (line) } }
+            }
+        }
+    }
+}
+
+/// A round that was broken off: how far it came, in its order.
+fn interrupted(card: &JointCard, round: &RoundLine) -> Markup {
+    let record = |pieces: u32| {
+        json!({
+            "verb": "round", "thing": card.thing, "pieces": pieces,
+            "more": { "round": round.number },
+        })
+    };
+    html! {
+        details.broken-off {
+            summary { "Broken off: as far as screw" }
+            div.line-buttons {
+                @for pieces in 1..card.pieces {
+                    button.did type="button" data-record=(record(pieces)) data-waits="" {
+                        (pieces)
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// One tap, one or more entries.
+pub(crate) fn tap(tap: &JointTap) -> Markup {
+    let records: Vec<Value> = tap.records.iter().map(said).collect();
+    let covers: Vec<Value> = tap
+        .records
+        .iter()
+        .filter(|said| said.verb.sets_standing())
+        .map(|said| json!({ "verb": said.verb.as_str(), "thing": said.thing }))
+        .collect();
+    let long = tap.text.chars().count() > 20;
+    html! {
+        button.did.main[tap.main].long[long] type="button" data-record=(json!(records))
+            data-covers=(json!(covers)) data-waits="" { (tap.text) }
+    }
+}
+
+/// The address of a joint's card.
+pub(crate) fn address(room: &Room, thing: &str) -> String {
+    format!("/job/{}/joint?thing={}", room.id, bits::percent(thing))
+}
+
+/// On the working screen: the round that is next, what has to be answered, and the card.
+pub(crate) fn leads_to(room: &Room, card: &JointCard) -> Markup {
+    html! {
+        div.tail.joint {
+            @for ask in card.asks.iter().filter(|ask| !ask.settled) { (day::point(ask)) }
+            @if let Some(round) = card.next.and_then(|at| card.rounds.get(at)) {
+                @for line in &round.before { p.first { strong { "First: " } (line) } }
+                p.asked { "Round " (round.number) " of " (card.rounds.len()) ": " (round.text) }
+                @if let Some(wrench) = round.wrenches.first() {
+                    p.wrench { (wrench.name) ": set to " strong { (wrench.setting) } }
+                }
+            }
+            a.ask href=(address(room, &card.thing)) { "Rounds, order and wrench" }
+        }
+    }
+}
+
+/// The buttons of the working screen where the next step is a joint with several rounds.
+pub(crate) fn buttons(screen: &Screen, card: &JointCard) -> Markup {
+    html! {
+        div.others {
+            @if let Some(last) = &screen.last {
+                button.take-back type="button" data-take-back=(last.event) {
+                    "Take that back" small { (last.text) }
+                }
+            }
+            @if card.taps.is_empty() {
+                // What has happened can be recorded, whatever is still to be answered.
+                @for button in screen.next.iter().flat_map(|next| next.buttons.iter().take(1)) {
+                    (bits::button(&Button { main: false, ..button.clone() }))
+                }
+            }
+            @for button in screen.next.iter().flat_map(|next| next.buttons.iter().skip(1)) {
+                (bits::button(button))
+            }
+            @for one in card.taps.iter().skip(1) { (tap(one)) }
+        }
+        @if let Some(main) = card.taps.first() { (tap(main)) }
+    }
+}
+
+/// The drawing: a circle for each screw with its number, a stroke across it for each round.
+pub(crate) fn drawing(card: &JointCard, drawing: &JointDrawing) -> Markup {
+    let size = format!("0 0 {} {}", JointDrawing::WIDE, JointDrawing::HIGH);
+    let radius = radius(drawing);
+    let text = format!("The screws of the {} in their order.", card.thing);
+    html! {
+        svg.holes viewBox=(size) role="img" aria-label=(text) {
+            @for hole in &drawing.holes { (self::hole(hole, radius)) }
+        }
+        @if drawing.holes.iter().any(|hole| hole.screw.is_some()) {
+            ul.screws {
+                @for hole in in_order(drawing) {
+                    @if let Some(screw) = &hole.screw { li { (hole.number) ": " (screw) } }
+                }
+            }
+        }
+        p.quiet { "One stroke a round; dashed: by hand, not measured." }
+    }
+}
+
+fn in_order(drawing: &JointDrawing) -> Vec<&HoleMark> {
+    let mut holes: Vec<&HoleMark> = drawing.holes.iter().collect();
+    holes.sort_by_key(|hole| hole.number);
+    holes
+}
+
+/// As large as the nearest two screws allow.
+fn radius(drawing: &JointDrawing) -> f64 {
+    let mut least = f64::INFINITY;
+    for (at, one) in drawing.holes.iter().enumerate() {
+        for other in &drawing.holes[at + 1..] {
+            least = least.min((one.x - other.x).hypot(one.y - other.y));
+        }
+    }
+    (least * 0.46).clamp(7.0, 26.0)
+}
+
+fn hole(hole: &HoleMark, radius: f64) -> Markup {
+    let at = |value: f64| format!("{value:.1}");
+    let strokes = hole.strokes.iter().enumerate().map(|(index, by_hand)| {
+        // Strokes stand side by side, slanting across the head.
+        let shift = (index as f64 - (hole.strokes.len() as f64 - 1.0) / 2.0) * radius * 0.42;
+        (hole.x + shift, *by_hand)
+    });
+    let size = if radius > 16.0 { "large" } else { "small" };
+    html! {
+        g {
+            circle.head cx=(at(hole.x)) cy=(at(hole.y)) r=(at(radius)) {}
+            @for (x, by_hand) in strokes {
+                line.stroke.dashed[by_hand]
+                    x1=(at(x - radius * 0.5)) y1=(at(hole.y + radius * 1.15))
+                    x2=(at(x + radius * 0.5)) y2=(at(hole.y - radius * 1.15)) {}
+            }
+            text.number class=(size) x=(at(hole.x)) y=(at(hole.y)) { (hole.number) }
+        }
+    }
+}
+
+/// The adapter that is used, where the garage lists one or somebody asks.
+fn adapters(card: &JointCard, owned: &Owned, held: Option<&HeldText>) -> Markup {
+    let adapter = held.map(|held| held.adapter.clone()).unwrap_or_default();
+    let degrees = held.map_or_else(|| "90".to_owned(), |held| held.degrees.to_string());
+    html! {
+        details.adapter open[held.is_some()] {
+            summary { "With an adapter (crow's foot, offset ring)" }
+            form method="get" {
+                input type="hidden" name="thing" value=(card.thing);
+                label {
+                    span { "Adapter: its name, or from square to screw" }
+                    input type="text" name="adapter" value=(adapter) list="adapters"
+                        placeholder="60 mm" autocomplete="off";
+                }
+                datalist #adapters {
+                    @for adapter in &owned.adapters { option value=(adapter.name) {} }
+                }
+                label {
+                    span { "Degrees between wrench and adapter: 0 straight ahead, 90 across" }
+                    input type="text" name="degrees" value=(degrees) inputmode="decimal"
+                        autocomplete="off";
+                }
+                button.go type="submit" { "Work it out" }
+            }
+        }
+    }
+}

@@ -1,0 +1,226 @@
+//! The card of a joint: the maker's rounds, the wrench for each, the order of the screws, and what
+//! is done of it. Every number on it is the file's own or computed from it; nothing is invented.
+
+use lastbolt_ledger::Round;
+use lastbolt_machine::{Kind, ThingNo};
+use lastbolt_tighten::Stage;
+
+use crate::case::{Book, Written as Thing};
+use crate::day::Ask;
+use crate::picture::Picture;
+use crate::tell::Tell;
+use crate::view::{JointCard, RoundDone, RoundLine};
+use crate::words;
+
+mod asks;
+mod drawing;
+mod owned;
+mod taps;
+pub(crate) mod wrenches;
+mod written;
+
+pub(crate) use asks::points;
+pub use owned::{HeldText, Owned, owned};
+
+/// Gives the card of a joint; none where the machine has no such fixing, or its file says nothing
+/// of tightening it. `held` is the adapter that is used, if one is.
+pub fn joint(picture: &Picture, thing: &str, held: Option<&HeldText>) -> Option<JointCard> {
+    let case = &picture.case;
+    let no = case.kernel.find(thing)?;
+    let joint = Joint::of(picture, no)?;
+    Some(joint.card(held))
+}
+
+/// Gives the names of all joints of which the file says how they are tightened, in its order.
+pub fn joints(picture: &Picture) -> Vec<String> {
+    let kernel = &picture.case.kernel;
+    let all = kernel.all().filter(|&thing| Joint::of(picture, thing).is_some());
+    all.map(|thing| kernel.name(thing).to_owned()).collect()
+}
+
+/// A joint with everything that its card is made from.
+pub(crate) struct Joint<'a> {
+    pub(crate) picture: &'a Picture,
+    pub(crate) thing: ThingNo,
+    pub(crate) name: &'a str,
+    pub(crate) pieces: u32,
+    pub(crate) written: written::Written,
+    pub(crate) rounds: Vec<MakersRound>,
+    pub(crate) done: &'a [Round],
+}
+
+/// One round: a stage in which something is done to every screw.
+#[derive(Clone, Debug)]
+pub(crate) struct MakersRound {
+    /// What the maker says comes before it and is no turning of screws.
+    pub(crate) before: Vec<String>,
+    /// The stage.
+    pub(crate) stage: Stage,
+}
+
+impl<'a> Joint<'a> {
+    pub(crate) fn of(picture: &'a Picture, thing: ThingNo) -> Option<Joint<'a>> {
+        let book = Book::of(&picture.case);
+        if book.kernel.thing(thing).kind != Kind::Tie {
+            return None;
+        }
+        let Thing::Tie(tie) = book.written(thing) else { return None };
+        tie.tighten.as_ref()?;
+        let written = written::written(tie);
+        let name = book.kernel.name(thing);
+        let mut rounds = makers_rounds(&written.stages);
+        for (at, round) in rounds.iter_mut().enumerate() {
+            let key = (asks::value_id(at + 1), Some(name.to_owned()));
+            if let Some(tick) = picture.now.live.state.ticks.get(&key) {
+                round.stage = asks::settled(&round.stage, &tick.answer);
+            }
+        }
+        let done = picture.now.live.state.rounds.get(name).map_or(&[][..], Vec::as_slice);
+        Some(Joint { picture, thing, name, pieces: book.count(thing), written, rounds, done })
+    }
+
+    fn tell(&self) -> Tell<'a> {
+        let now = &self.picture.now;
+        Tell { case: &self.picture.case, live: &now.live, kept: &now.kept }
+    }
+
+    fn card(&self, held: Option<&HeldText>) -> JointCard {
+        let owned = owned(&self.picture.case.model.garage, held);
+        let asks = points(&Ask::of(self.picture, 0), self);
+        let rounds: Vec<RoundLine> =
+            (0..self.rounds.len()).map(|at| self.round(at, &owned)).collect();
+        let is_whole = |line: &RoundLine| line.done.as_ref().is_some_and(RoundDone::is_whole);
+        let next = rounds.iter().position(|line| !is_whole(line));
+        let (drawing, order) = drawing::drawing(self);
+        let stands = self.tell().stands(self.thing);
+        JointCard {
+            thing: self.name.to_owned(),
+            title: format!("Joint: {}", self.name),
+            pieces: self.pieces,
+            screws: self.screws(),
+            stands: stands.to_owned(),
+            taps: taps::taps(self, &rounds, next, &asks),
+            asks,
+            next,
+            drawing,
+            order,
+            kind_lines: self.kind_lines(),
+            doubts: owned.troubles.clone(),
+            slackening: self.slackening(),
+            notes: self.notes(),
+            rounds,
+        }
+    }
+
+    fn round(&self, at: usize, owned: &Owned) -> RoundLine {
+        let round = &self.rounds[at];
+        let number = u32::try_from(at + 1).unwrap_or(u32::MAX);
+        let fitting = wrenches::for_stage(&round.stage, owned);
+        RoundLine {
+            number,
+            text: round.stage.text.clone(),
+            before: round.before.clone(),
+            wrenches: fitting.wrenches,
+            refused: fitting.refused,
+            no_wrench: fitting.no_wrench,
+            is_measured: round.stage.torques().next().is_some(),
+            done: self.done_of(number),
+        }
+    }
+
+    /// What was recorded of a round, the last entry.
+    fn done_of(&self, number: u32) -> Option<RoundDone> {
+        let round = self.done.iter().rev().find(|round| round.round == number)?;
+        let by_hand = round.by_hand.then(|| "by hand, not measured".to_owned());
+        let parts = [round.wrench.clone(), round.setting.clone(), by_hand, round.person.clone()];
+        Some(RoundDone {
+            pieces: round.pieces.filter(|&pieces| pieces < self.pieces),
+            by_hand: round.by_hand,
+            text: parts.into_iter().flatten().collect::<Vec<_>>().join(", "),
+            said_at_ms: round.said_at_ms,
+        })
+    }
+
+    fn screws(&self) -> Option<String> {
+        let written = &self.written;
+        let class = written.class.as_ref().map(|class| format!("class {class}"));
+        let all: Vec<String> = [written.thread.clone(), class].into_iter().flatten().collect();
+        (!all.is_empty()).then(|| all.join(", "))
+    }
+
+    /// What the order of work is for this kind of joint; trade knowledge, common practice.
+    fn kind_lines(&self) -> Vec<String> {
+        let mut lines = Vec::new();
+        if self.pieces > 1 {
+            lines.push("All in by hand first, so that none sits crooked.".to_owned());
+        }
+        if let Some(why) = self.against_a_last_round() {
+            lines.push(format!("No further round at full torque: {why}."));
+        }
+        lines
+    }
+
+    /// Why one more round at full torque would be wrong here, if it would be.
+    fn against_a_last_round(&self) -> Option<&'static str> {
+        let wetted = Book::of(&self.picture.case)
+            .facts(self.thing)
+            .and_then(|facts| facts.wetted.as_ref())
+            .map(|wetted| wetted.value.to_lowercase())
+            .unwrap_or_default();
+        let kind = Book::of(&self.picture.case).kind(self.thing).to_lowercase();
+        if self.rounds.iter().any(|round| round.stage.is_beyond_torque()) {
+            return Some("screws that are turned by an angle or to yield are not tightened again");
+        }
+        if wetted.contains("lock") {
+            return Some("a locking compound that grips must not be broken loose");
+        }
+        if wetted.contains("sealant") || kind.contains("sealant") {
+            return Some("sealant that sets must not be moved");
+        }
+        if kind.contains("banjo") || kind.contains("taper") || kind.contains("union") {
+            return Some("this kind of joint is tightened once");
+        }
+        (self.written.last_round == Some(false)).then_some("the file says so")
+    }
+
+    /// How it is slackened, where there is something to say.
+    fn slackening(&self) -> Vec<String> {
+        if self.pieces < 3 {
+            return Vec::new();
+        }
+        vec![
+            "Slackened backwards, all of them a little, then all of them again (common practice; \
+             the maker's order wins)."
+                .to_owned(),
+        ]
+    }
+
+    fn notes(&self) -> Vec<String> {
+        let written = &self.written;
+        let again = written.again.as_ref().map(|again| format!("Again {again}."));
+        let others = written.others.iter().map(|(key, value)| format!("{key}: {value}"));
+        let stages = self.rounds.iter().flat_map(|round| round.stage.notes.iter().cloned());
+        let all = again.into_iter().chain(others).chain(stages);
+        all.map(|line| words::large(&line)).collect()
+    }
+}
+
+/// The stages in which screws are turned; what else the maker says stands before the next of them,
+/// after the last one it stands as a round of its own, since it has to be done as well.
+fn makers_rounds(stages: &[Stage]) -> Vec<MakersRound> {
+    let mut rounds: Vec<MakersRound> = Vec::new();
+    let mut before: Vec<String> = Vec::new();
+    for stage in stages {
+        if stage.actions.is_empty() && stage.open().is_empty() {
+            before.push(stage.text.clone());
+        } else {
+            let before = std::mem::take(&mut before);
+            rounds.push(MakersRound { before, stage: stage.clone() });
+        }
+    }
+    for text in before {
+        let stage = Stage { text, ..Stage::default() };
+        rounds.push(MakersRound { before: Vec::new(), stage });
+    }
+    rounds
+}

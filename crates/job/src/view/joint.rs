@@ -1,0 +1,132 @@
+//! The card of a joint: what its rounds are, with which wrench, in which order, and what is done.
+
+use crate::view::{Point, Said};
+
+/// What a joint's card shows.
+#[derive(Clone, Debug, PartialEq)]
+pub struct JointCard {
+    /// The fixing.
+    pub thing: String,
+    /// "Joint: bell housing screws".
+    pub title: String,
+    /// How many screws.
+    pub pieces: u32,
+    /// "M12, class 8.8", as far as the file says.
+    pub screws: Option<String>,
+    /// How it stands: "off", "in by hand", "home".
+    pub stands: String,
+    /// What is asked before it can be tightened; the joint stays closed until it is answered.
+    pub asks: Vec<Point>,
+    /// The rounds, in order.
+    pub rounds: Vec<RoundLine>,
+    /// The first round that is not done, by its place; none: all are done, or there are none.
+    pub next: Option<usize>,
+    /// The drawing, where the places of the holes are known.
+    pub drawing: Option<JointDrawing>,
+    /// In which order, and where that is from: a line each.
+    pub order: Vec<String>,
+    /// What this kind of joint wants: started by hand, small steps.
+    pub kind_lines: Vec<String>,
+    /// Looks at the values that do not add up: questions, never a specification.
+    pub doubts: Vec<String>,
+    /// Slackening: common practice, where it is undone.
+    pub slackening: Vec<String>,
+    /// What else the file says of it: "once", "again after 50 km".
+    pub notes: Vec<String>,
+    /// What can be tapped, the main one first.
+    pub taps: Vec<JointTap>,
+}
+
+/// A tap on a joint's card: one or more entries at once.
+#[derive(Clone, Debug, PartialEq)]
+pub struct JointTap {
+    /// "Round done".
+    pub text: String,
+    /// What is recorded, in order.
+    pub records: Vec<Said>,
+    /// The main one.
+    pub main: bool,
+}
+
+/// One round of tightening.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RoundLine {
+    /// From 1.
+    pub number: u32,
+    /// In the maker's words: "20 N·m crosswise".
+    pub text: String,
+    /// What comes before it, in the maker's words: "weight on it".
+    pub before: Vec<String>,
+    /// The wrenches that can do it, the one to take first first.
+    pub wrenches: Vec<WrenchLine>,
+    /// Why the others cannot: "small: 40 N·m lies above its largest mark, 25 N·m."
+    pub refused: Vec<String>,
+    /// No wrench of the garage can do it: what to do.
+    pub no_wrench: Option<String>,
+    /// It asks for a torque, so a wrench is wanted.
+    pub is_measured: bool,
+    /// What was done of it.
+    pub done: Option<RoundDone>,
+}
+
+/// What was done of a round.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RoundDone {
+    /// As far as this many screws, in the round's order; none: all of them.
+    pub pieces: Option<u32>,
+    /// By hand, not measured.
+    pub by_hand: bool,
+    /// "long wrench, 40 N·m, Robin".
+    pub text: String,
+    /// When \[ms since 1970, UTC\].
+    pub said_at_ms: i64,
+}
+
+impl RoundDone {
+    /// Tells whether all screws got it.
+    pub fn is_whole(&self) -> bool {
+        self.pieces.is_none()
+    }
+}
+
+/// One wrench for one round.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WrenchLine {
+    /// Its name.
+    pub name: String,
+    /// "38 N·m": what its scale is set to.
+    pub setting: String,
+    /// "36,5 to 39,5 N·m": what the screw gets by its tolerance.
+    pub band: Option<String>,
+    /// What to look at.
+    pub warnings: Vec<String>,
+}
+
+/// The holes of a joint in a box of [`JointDrawing::WIDE`] by [`JointDrawing::HIGH`].
+#[derive(Clone, Debug, PartialEq)]
+pub struct JointDrawing {
+    /// The holes, in the order of the file.
+    pub holes: Vec<HoleMark>,
+}
+
+impl JointDrawing {
+    /// How wide the box is.
+    pub const WIDE: f64 = 360.0;
+    /// How high it is.
+    pub const HIGH: f64 = 300.0;
+}
+
+/// One hole.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HoleMark {
+    /// From the left.
+    pub x: f64,
+    /// From the top.
+    pub y: f64,
+    /// Its place in the order, from 1.
+    pub number: u32,
+    /// The screw that belongs in it, where they differ: "M12x80 threaded head".
+    pub screw: Option<String>,
+    /// A stroke for each round that it got; true: by hand, not measured.
+    pub strokes: Vec<bool>,
+}
