@@ -14,6 +14,7 @@ use crate::words;
 
 mod asks;
 mod drawing;
+mod kind;
 mod owned;
 mod taps;
 pub(crate) mod wrenches;
@@ -106,7 +107,7 @@ impl<'a> Joint<'a> {
             order,
             kind_lines: self.kind_lines(),
             doubts: owned.troubles.clone(),
-            slackening: self.slackening(),
+            slackening: kind::slackening(self),
             notes: self.notes(),
             rounds,
         }
@@ -150,49 +151,7 @@ impl<'a> Joint<'a> {
 
     /// What the order of work is for this kind of joint; trade knowledge, common practice.
     fn kind_lines(&self) -> Vec<String> {
-        let mut lines = Vec::new();
-        if self.pieces > 1 {
-            lines.push("All in by hand first, so that none sits crooked.".to_owned());
-        }
-        if let Some(why) = self.against_a_last_round() {
-            lines.push(format!("No further round at full torque: {why}."));
-        }
-        lines
-    }
-
-    /// Why one more round at full torque would be wrong here, if it would be.
-    fn against_a_last_round(&self) -> Option<&'static str> {
-        let wetted = Book::of(&self.picture.case)
-            .facts(self.thing)
-            .and_then(|facts| facts.wetted.as_ref())
-            .map(|wetted| wetted.value.to_lowercase())
-            .unwrap_or_default();
-        let kind = Book::of(&self.picture.case).kind(self.thing).to_lowercase();
-        if self.rounds.iter().any(|round| round.stage.is_beyond_torque()) {
-            return Some("screws that are turned by an angle or to yield are not tightened again");
-        }
-        if wetted.contains("lock") {
-            return Some("a locking compound that grips must not be broken loose");
-        }
-        if wetted.contains("sealant") || kind.contains("sealant") {
-            return Some("sealant that sets must not be moved");
-        }
-        if kind.contains("banjo") || kind.contains("taper") || kind.contains("union") {
-            return Some("this kind of joint is tightened once");
-        }
-        (self.written.last_round == Some(false)).then_some("the file says so")
-    }
-
-    /// How it is slackened, where there is something to say.
-    fn slackening(&self) -> Vec<String> {
-        if self.pieces < 3 {
-            return Vec::new();
-        }
-        vec![
-            "Slackened backwards, all of them a little, then all of them again (common practice; \
-             the maker's order wins)."
-                .to_owned(),
-        ]
+        kind::lines(self)
     }
 
     fn notes(&self) -> Vec<String> {

@@ -13,7 +13,7 @@ mod joint;
 mod matters;
 
 pub use day::{Day, DayGate, DayStage, Point, PointGroup, PointSaid, StageView};
-pub use joint::{HoleMark, JointCard, JointDrawing, JointTap, RoundDone, RoundLine, WrenchLine};
+pub use joint::{JointCard, JointDrawing, JointTap, RoundDone, RoundLine, WrenchLine};
 pub use matters::{LeftoverLine, Leftovers, MatterKind, MatterLine, MattersView, Said, Tap};
 
 /// Where the job is.

@@ -5,12 +5,14 @@
 #![allow(clippy::unwrap_used, reason = "a test: what fails here fails the test")]
 
 mod support;
+#[path = "support/tale.rs"]
+mod tale;
 
 use lastbolt_files::Source;
 use lastbolt_job::view::{JointCard, JointTap};
 use lastbolt_job::{Case, HeldText, joint, read_case};
 use lastbolt_ledger::{More, Verb};
-use support::tale::Tale;
+use tale::Tale;
 
 const MACHINE: &str = r#"
 machine = "Bramble press"
@@ -93,7 +95,8 @@ fn rounds_are_the_makers() {
     assert_eq!(card.rounds[2].wrenches[0].name, "long");
     assert_eq!(card.rounds[2].wrenches[0].setting, "40 N·m");
     assert!(card.rounds[2].refused.iter().any(|line| line.starts_with("short: ")));
-    let numbers: Vec<u32> = card.drawing.unwrap().holes.iter().map(|hole| hole.number).collect();
+    let heads = card.drawing.unwrap().drawing.heads;
+    let numbers: Vec<usize> = heads.iter().map(|head| head.number).collect();
     assert_eq!(numbers, [1, 3, 2, 4], "across, not around");
 }
 
@@ -114,8 +117,8 @@ fn one_tap_a_round() {
             assert_eq!(broken.next, Some(2), "a round that was broken off is not done");
             assert_eq!(broken.rounds[2].done.as_ref().unwrap().pieces, Some(3));
             let strokes = |number| {
-                let holes = &broken.drawing.as_ref().unwrap().holes;
-                holes.iter().find(|hole| hole.number == number).unwrap().strokes.len()
+                let heads = &broken.drawing.as_ref().unwrap().drawing.heads;
+                heads.iter().find(|head| head.number == number).unwrap().strokes.len()
             };
             assert_eq!((strokes(3), strokes(4)), (3, 2));
         }

@@ -1,8 +1,8 @@
 //! The card of a joint: its rounds, the wrench for each, the drawing with the strokes.
 
-use lastbolt_job::view::{Button, HoleMark, JointCard, JointDrawing, JointTap, RoundLine, Screen};
+use lastbolt_job::view::{Button, JointCard, JointDrawing, JointTap, RoundLine, Screen};
 use lastbolt_job::{HeldText, Owned};
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 use serde::Deserialize;
 use serde_json::{Value, json};
 
@@ -214,59 +214,13 @@ pub(crate) fn buttons(screen: &Screen, card: &JointCard) -> Markup {
 
 /// The drawing: a circle for each screw with its number, a stroke across it for each round.
 pub(crate) fn drawing(card: &JointCard, drawing: &JointDrawing) -> Markup {
-    let size = format!("0 0 {} {}", JointDrawing::WIDE, JointDrawing::HIGH);
-    let radius = radius(drawing);
     let text = format!("The screws of the {} in their order.", card.thing);
     html! {
-        svg.holes viewBox=(size) role="img" aria-label=(text) {
-            @for hole in &drawing.holes { (self::hole(hole, radius)) }
-        }
-        @if drawing.holes.iter().any(|hole| hole.screw.is_some()) {
-            ul.screws {
-                @for hole in in_order(drawing) {
-                    @if let Some(screw) = &hole.screw { li { (hole.number) ": " (screw) } }
-                }
-            }
+        (PreEscaped(lastbolt_tighten::svg(&drawing.drawing, &text)))
+        @if !drawing.screws.is_empty() {
+            ul.screws { @for (number, screw) in &drawing.screws { li { (number) ": " (screw) } } }
         }
         p.quiet { "One stroke a round; dashed: by hand, not measured." }
-    }
-}
-
-fn in_order(drawing: &JointDrawing) -> Vec<&HoleMark> {
-    let mut holes: Vec<&HoleMark> = drawing.holes.iter().collect();
-    holes.sort_by_key(|hole| hole.number);
-    holes
-}
-
-/// As large as the nearest two screws allow.
-fn radius(drawing: &JointDrawing) -> f64 {
-    let mut least = f64::INFINITY;
-    for (at, one) in drawing.holes.iter().enumerate() {
-        for other in &drawing.holes[at + 1..] {
-            least = least.min((one.x - other.x).hypot(one.y - other.y));
-        }
-    }
-    (least * 0.46).clamp(7.0, 26.0)
-}
-
-fn hole(hole: &HoleMark, radius: f64) -> Markup {
-    let at = |value: f64| format!("{value:.1}");
-    let strokes = hole.strokes.iter().enumerate().map(|(index, by_hand)| {
-        // Strokes stand side by side, slanting across the head.
-        let shift = (index as f64 - (hole.strokes.len() as f64 - 1.0) / 2.0) * radius * 0.42;
-        (hole.x + shift, *by_hand)
-    });
-    let size = if radius > 16.0 { "large" } else { "small" };
-    html! {
-        g {
-            circle.head cx=(at(hole.x)) cy=(at(hole.y)) r=(at(radius)) {}
-            @for (x, by_hand) in strokes {
-                line.stroke.dashed[by_hand]
-                    x1=(at(x - radius * 0.5)) y1=(at(hole.y + radius * 1.15))
-                    x2=(at(x + radius * 0.5)) y2=(at(hole.y - radius * 1.15)) {}
-            }
-            text.number class=(size) x=(at(hole.x)) y=(at(hole.y)) { (hole.number) }
-        }
     }
 }
 

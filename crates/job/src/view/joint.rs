@@ -1,5 +1,7 @@
 //! The card of a joint: what its rounds are, with which wrench, in which order, and what is done.
 
+use lastbolt_tighten::Drawing;
+
 use crate::view::{Point, Said};
 
 /// What a joint's card shows.
@@ -102,31 +104,11 @@ pub struct WrenchLine {
     pub warnings: Vec<String>,
 }
 
-/// The holes of a joint in a box of [`JointDrawing::WIDE`] by [`JointDrawing::HIGH`].
+/// The drawing of a joint.
 #[derive(Clone, Debug, PartialEq)]
 pub struct JointDrawing {
-    /// The holes, in the order of the file.
-    pub holes: Vec<HoleMark>,
-}
-
-impl JointDrawing {
-    /// How wide the box is.
-    pub const WIDE: f64 = 360.0;
-    /// How high it is.
-    pub const HIGH: f64 = 300.0;
-}
-
-/// One hole.
-#[derive(Clone, Debug, PartialEq)]
-pub struct HoleMark {
-    /// From the left.
-    pub x: f64,
-    /// From the top.
-    pub y: f64,
-    /// Its place in the order, from 1.
-    pub number: u32,
-    /// The screw that belongs in it, where they differ: "M12x80 threaded head".
-    pub screw: Option<String>,
-    /// A stroke for each round that it got; true: by hand, not measured.
-    pub strokes: Vec<bool>,
+    /// Heads, numbers and strokes.
+    pub drawing: Drawing,
+    /// The screw of each number, where they differ: "M12x80 threaded head".
+    pub screws: Vec<(u32, String)>,
 }
