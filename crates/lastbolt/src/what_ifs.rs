@@ -8,15 +8,16 @@ use std::thread;
 use lastbolt_job::view::WhyLine;
 use lastbolt_job::{Around, JobModel, WayRow, about, around, more_words, way_row, why};
 use lastbolt_machine::{At, Kernel, ThingNo};
-use lastbolt_order::{Answer, Ask, Because, More, Plan, Wish, more, plan_also, under, why_not};
+use lastbolt_order::{Answer, Ask, Because, More, Plan, Wish, more, more_also, plan_also_soon};
+use lastbolt_order::{under, why_not};
 
 use crate::commands::plan::{Args, Question};
 use crate::input::Input;
 use crate::search::Watch;
 use crate::told::file_name;
 
-/// How many states all candidates to renew share, so that thirty have an answer at once.
-const ALSO_NODES: u64 = 3_000;
+/// How many states all candidates to renew share, where the plan without them took no more.
+const ALSO_NODES: u64 = 30_000;
 /// How many states each of the ways in and what-ifs may look at.
 const OTHER_NODES: u64 = 20_000;
 /// How many searches run beside each other.
@@ -197,6 +198,7 @@ fn also_rows(
     let (strip_only, seed) = (ask.strip_only, ask.seed);
     let only = args.also();
     let plain = without_also(&known.question.model, &only);
+    let question = known.question;
     let next = AtomicUsize::new(0);
     let rows: Mutex<Vec<Option<AlsoRow>>> = Mutex::new(candidates.iter().map(|_| None).collect());
     let work = || {
@@ -205,7 +207,8 @@ fn also_rows(
             let Some(id) = candidates.get(at) else { break };
             let ask = Ask { strip_only, nodes, seed, stop };
             let found = if only.len() == 1 && only.contains(id) {
-                more(&Answer::Possible(Box::new(known.plan.clone())), known.base)
+                let with = Answer::Possible(Box::new(known.plan.clone()));
+                more_also(&question.kernel, &with, known.base, strip_only)
             } else {
                 extra(known, &plain, id, &ask)
             };
@@ -235,7 +238,7 @@ pub(crate) fn without_also(model: &JobModel, also: &[String]) -> JobModel {
 fn extra(known: &Known<'_>, plain: &JobModel, id: &str, ask: &Ask<'_>) -> Option<More> {
     let model = plain.with_also(&[id.to_owned()]);
     let kernel: Kernel = known.question.kernel_for(&model)?;
-    more(&plan_also(&kernel, known.base, ask), known.base)
+    more_also(&kernel, &plan_also_soon(&kernel, known.base, ask), known.base, ask.strip_only)
 }
 
 fn why_of(known: &Known<'_>, thing: ThingNo, ask: &Ask<'_>) -> Why {

@@ -5,6 +5,7 @@ use lastbolt_machine::kernel::Blocker;
 use lastbolt_machine::{Direction, Kernel, KernelWay, Minutes, Set, SpotNo, ThingNo, ToolNo};
 
 use crate::answer::{Plan, Step};
+use crate::block;
 use crate::steps::{Act, Walked, walk_acts};
 
 /// The most things that are put in one after the other.
@@ -25,7 +26,7 @@ pub(crate) fn insert(kernel: &Kernel, base: &Plan, strip_only: bool) -> Option<P
     let walked = walk_acts(kernel, &strip, &build)?;
     let mut order = Order { kernel, strip_only, strip, build, walked, put_in: 0 };
     for target in kernel.targets.iter() {
-        order.put(target, 0)?;
+        order.put_somehow(target)?;
     }
     let Walked { strip, build, off, leak_look, minutes } = order.walked;
     let proved = minutes <= base.bound;
@@ -34,6 +35,7 @@ pub(crate) fn insert(kernel: &Kernel, base: &Plan, strip_only: bool) -> Option<P
     Some(Plan { strip, build, leak_look, off, minutes, least, bound, proved, nodes: 0 })
 }
 
+#[derive(Clone)]
 struct Order<'a> {
     kernel: &'a Kernel,
     strip_only: bool,
@@ -52,6 +54,58 @@ struct Place {
 }
 
 impl Order<'_> {
+    /// Puts a thing in, each thing that it takes by itself, else all of them or what is left of them
+    /// in one run: where something would hang or sealant sets, little may come between (R23, R24).
+    fn put_somehow(&mut self, thing: ThingNo) -> Option<()> {
+        let before = self.clone();
+        if self.put(thing, 0).is_some() {
+            return Some(());
+        }
+        *self = before;
+        let missing = self.missing(thing)?;
+        let in_one = self.with_run(&missing);
+        for &other in missing.iter().filter(|&&other| other != thing) {
+            let before = self.clone();
+            if self.put(other, 0).is_none() {
+                *self = before;
+            }
+        }
+        let is_left = |thing: &&ThingNo| !self.walked.off.has(**thing);
+        let left: Vec<ThingNo> = missing.iter().filter(is_left).copied().collect();
+        let in_two = if left == missing { None } else { self.with_run(&left) };
+        *self = [in_one, in_two].into_iter().flatten().min_by_key(|order| order.walked.minutes)?;
+        Some(())
+    }
+
+    /// The order with things put in as one run in each direction.
+    fn with_run(&self, things: &[ThingNo]) -> Option<Self> {
+        let orders = (self.strip.as_slice(), self.build.as_slice());
+        let (strip, build, walked) = block::put_run(self.kernel, &self.walked, orders, things)?;
+        Some(Self { strip, build, walked, ..self.clone() })
+    }
+
+    /// All that is missing for a thing, in both directions, itself included; deepest first.
+    fn missing(&self, thing: ThingNo) -> Option<Vec<ThingNo>> {
+        let mut off = self.walked.off.with(thing);
+        let mut all = vec![thing];
+        let mut at = 0;
+        while let Some(&next) = all.get(at) {
+            at += 1;
+            for direction in self.directions() {
+                for needed in self.needed(next, *direction, &off)? {
+                    if off.add(needed) {
+                        all.push(needed);
+                    }
+                }
+            }
+            if all.len() > MOST_THINGS {
+                return None;
+            }
+        }
+        all.reverse();
+        Some(all)
+    }
+
     /// Puts a thing in, after what has to be open for it.
     fn put(&mut self, thing: ThingNo, depth: usize) -> Option<()> {
         if self.walked.off.has(thing) {

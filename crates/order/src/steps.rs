@@ -8,6 +8,7 @@ use crate::local::Local;
 use crate::settled::{Move, Whole};
 
 /// The steps of both directions and what is open at the turn.
+#[derive(Clone)]
 pub(crate) struct Walked {
     pub strip: Vec<Step>,
     pub build: Vec<Step>,

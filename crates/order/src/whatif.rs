@@ -5,6 +5,7 @@ use lastbolt_machine::{Kernel, Minutes};
 
 use crate::answer::{Answer, Ask, Plan};
 use crate::insert::insert;
+use crate::own::own_minutes;
 
 /// What a wish or a further target adds to the least minutes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,30 +49,59 @@ fn positive(minutes: Minutes) -> Minutes {
     minutes.max(Minutes::ZERO)
 }
 
+/// The same for further targets, which surely add what nothing else asks for; `kernel` asks for
+/// them too.
+pub fn more_also(kernel: &Kernel, with: &Answer, without: &Plan, strip_only: bool) -> Option<More> {
+    let mut more = more(with, without)?;
+    let own = own_minutes(kernel, without, strip_only);
+    more.at_least = more.at_least.max(own);
+    more.proved = more.at_most == Some(more.at_least);
+    Some(more)
+}
+
+/// As [`plan_also`], quick enough for many candidates: searched is where the search for `base` was
+/// over within these limits itself, so that one for a little more will mostly be too, and where
+/// nothing could be put in.
+pub fn plan_also_soon(kernel: &Kernel, base: &Plan, ask: &Ask<'_>) -> Answer {
+    let is_easy = base.proved && base.nodes <= ask.nodes;
+    let nodes = if is_easy { ask.nodes } else { 0 };
+    match plan_also(kernel, base, &Ask { nodes, ..*ask }) {
+        // Where nothing could be put in, a short search may still find it, or that there is none.
+        Answer::GaveUp { .. } if nodes == 0 => crate::order(kernel, ask),
+        answer => answer,
+    }
+}
+
 /// Plans a kernel that asks for more than `base` was planned for, on the same machine under the
 /// same wishes. Starts from `base` with what is missing put in; searches within the limits only
 /// where that is not proved already. Gives no reasons where there is no order.
 pub fn plan_also(kernel: &Kernel, base: &Plan, ask: &Ask<'_>) -> Answer {
-    let known = insert(kernel, base, ask.strip_only);
-    if let Some(known) = &known
-        && (known.proved || ask.nodes == 0)
-    {
-        return Answer::Possible(Box::new(known.clone()));
+    let surely = base.bound + own_minutes(kernel, base, ask.strip_only);
+    let known = insert(kernel, base, ask.strip_only).map(|plan| with_bound(plan, surely));
+    match &known {
+        Some(known) if known.proved || ask.nodes == 0 => {
+            return Answer::Possible(Box::new(known.clone()));
+        }
+        None if ask.nodes == 0 => return Answer::GaveUp { bound: surely, nodes: 0 },
+        _ => {}
     }
     match (crate::order(kernel, ask), known) {
         (Answer::Possible(found), Some(known)) => Answer::Possible(Box::new(better(*found, known))),
         (Answer::GaveUp { bound, nodes }, Some(known)) => {
-            let bound = bound.max(known.bound).min(known.minutes);
-            let proved = bound >= known.minutes;
-            Answer::Possible(Box::new(Plan { bound, proved, nodes, ..known }))
+            let bound = bound.max(known.bound);
+            Answer::Possible(Box::new(with_bound(Plan { nodes, ..known }, bound)))
         }
-        (Answer::Possible(mut found), None) => {
-            found.bound = found.bound.max(base.bound).min(found.minutes);
-            found.proved = found.bound >= found.minutes;
-            Answer::Possible(found)
+        (Answer::Possible(found), None) => {
+            let bound = found.bound.max(surely);
+            Answer::Possible(Box::new(with_bound(*found, bound)))
         }
         (answer, _) => answer,
     }
+}
+
+fn with_bound(plan: Plan, bound: Minutes) -> Plan {
+    let bound = bound.min(plan.minutes);
+    Plan { bound, proved: bound >= plan.minutes, ..plan }
 }
 
 /// The quicker of two orders for the same question, with the better bound of both.

@@ -8,8 +8,8 @@ use lastbolt_checker::{Wishes, verify};
 use lastbolt_machine::{At, JobSpec, Kernel, Kind, Machine, Minutes, Ref, SpotNo, ThingNo, ToolNo};
 use lastbolt_machine::{Part, Sited, Spot, Way};
 use lastbolt_order::{
-    Answer, Ask, Plan, WayIn, Wish, are_materially_different, more, plan, plan_also, plan_to_gap,
-    plan_under, under, ways_in, why_not,
+    Answer, Ask, Plan, WayIn, Wish, are_materially_different, more_also, plan, plan_also,
+    plan_also_soon, plan_to_gap, plan_under, under, ways_in, why_not,
 };
 use lastbolt_testkit::{
     Size, layered_machine, random_machine, ruled_machine, slow_plan_within, to_toml,
@@ -71,7 +71,7 @@ fn extra_minutes(planner: Also, nodes: u64) -> (usize, usize) {
             let Some(slow) = slow(&machine, &job) else { continue };
             let with = compiled(&machine, &job);
             let answer = planner(&with, &base, &Ask { nodes, ..ask });
-            let found = more(&answer, &base);
+            let found = more_also(&with, &answer, &base, false);
             let is_right = match (slow, found) {
                 (Some(minutes), Some(found)) if nodes > 1_000 => {
                     found.proved && found.minutes == Some(minutes - least)
@@ -111,6 +111,45 @@ fn extra_minutes_are_honest_when_not_proved() {
     let (right, wrong) = extra_minutes(plan_also, 0);
     assert_eq!(wrong, 0, "{right} were right");
     assert!(right > 300, "only {right} were compared");
+}
+
+/// What is counted as surely added: own minutes of everything new, the wrong twin.
+fn all_new_minutes(kernel: &Kernel, base: &Plan) -> Minutes {
+    let least = |ways: &[lastbolt_machine::KernelWay]| {
+        ways.iter().map(|way| way.minutes).min().unwrap_or(Minutes::ZERO)
+    };
+    let one = |thing: ThingNo| {
+        let it = kernel.thing(thing);
+        let back = if it.by_itself { Minutes::ZERO } else { least(&it.back) };
+        least(&it.ways) + back
+    };
+    kernel.targets.minus(&base.off).iter().map(one).sum()
+}
+
+/// Where the base is not proved, what is surely added still holds and is often more than nothing;
+/// the twin that takes everything new for nobody's says too much.
+#[test]
+fn what_is_surely_added_is_never_too_much() {
+    let (mut more_than_nothing, mut too_much) = (0, 0);
+    for seed in 0..250 {
+        let (machine, job) = made(seed);
+        let kernel = compiled(&machine, &job);
+        let Answer::Possible(base) = plan(&kernel, &Ask::default()) else { continue };
+        let Some(Some(least)) = slow(&machine, &job) else { continue };
+        let unproved = Plan { bound: Minutes::ZERO, proved: false, ..*base.clone() };
+        for thing in kernel.all().filter(|&t| !kernel.thing(t).is_set_up && !base.off.has(t)) {
+            let job = also(&job, &kernel, thing);
+            let Some(Some(slow)) = slow(&machine, &job) else { continue };
+            let with = compiled(&machine, &job);
+            let answer = plan_also_soon(&with, &unproved, &Ask { nodes: 1, ..Ask::default() });
+            let found = more_also(&with, &answer, &unproved, false).expect("it is possible");
+            assert!(found.at_least <= slow - least, "seed {seed}, {}", kernel.name(thing));
+            more_than_nothing += u32::from(found.at_least > Minutes::ZERO);
+            too_much += u32::from(all_new_minutes(&with, &base) > slow - least);
+        }
+    }
+    assert!(more_than_nothing > 50, "{more_than_nothing}");
+    assert!(too_much > 3, "the twin says too much only {too_much} times");
 }
 
 /// What a larger machine gets put into its order without any search is legal, and never below
