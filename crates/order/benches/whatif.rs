@@ -2,7 +2,7 @@
 //! considers and as many others as make thirty. `cargo bench -p lastbolt-order --bench whatif`
 //! prints the lines of `docs/performance.md`.
 
-use std::time::Instant;
+mod own_time;
 
 use lastbolt_files::{Source, read_job, read_machine};
 use lastbolt_machine::{Extra, FileNo, JobSpec, Kernel, Kind, Machine, Ref, compile};
@@ -40,24 +40,24 @@ fn main() {
     let (machine, job) = demo("tarn");
     let compiled = |job: &JobSpec| compile(&machine, job, &Extra::default()).expect("it is legal");
     let kernel = compiled(&job);
-    let start = Instant::now();
+    let start = own_time::seconds();
     let answer = plan(&kernel, &Ask { nodes: NODES, ..Ask::default() });
     let base = answer.plan().expect("an order");
     println!(
         "base {} (bound {}), {:.2} s",
         base.minutes,
         base.bound,
-        start.elapsed().as_secs_f64()
+        (own_time::seconds() - start)
     );
     let (mut found, mut asked) = (0, 0);
-    let all = Instant::now();
+    let all = own_time::seconds();
     for name in candidates(&job, &kernel, base) {
         let mut job = job.clone();
         job.renew.push(Ref::bare(name.clone()));
-        let start = Instant::now();
+        let start = own_time::seconds();
         let with = compiled(&job);
         let answer = plan_also(&with, base, &Ask { nodes, ..Ask::default() });
-        let ms = start.elapsed().as_secs_f64() * 1000.0;
+        let ms = (own_time::seconds() - start) * 1000.0;
         asked += 1;
         found += usize::from(answer.plan().is_some());
         match more_also(&with, &answer, base, false) {
@@ -70,5 +70,5 @@ fn main() {
             None => println!("{name} | cannot be | | | {ms:.0}"),
         }
     }
-    println!("{found} of {asked} with an order, {:.2} s together", all.elapsed().as_secs_f64());
+    println!("{found} of {asked} with an order, {:.2} s together", (own_time::seconds() - all));
 }

@@ -54,8 +54,8 @@ struct Place {
 }
 
 impl Order<'_> {
-    /// Puts a thing in, each thing that it takes by itself, else all of them or what is left of them
-    /// in one run: where something would hang or sealant sets, little may come between (R23, R24).
+    /// Puts a thing in, each thing that it takes by itself, else all of them or what is left of
+    /// them in one run: where something would hang or sealant sets, little may come between.
     fn put_somehow(&mut self, thing: ThingNo) -> Option<()> {
         let before = self.clone();
         if self.put(thing, 0).is_some() {
