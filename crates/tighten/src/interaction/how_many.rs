@@ -1,0 +1,59 @@
+//! How many rounds until all screws of a joint carry nearly the same.
+
+use super::joint::{Elastic, ModelError};
+use super::passes::{forces, one_round};
+
+/// The most rounds that are looked at.
+pub const HOW_MANY_MAX: usize = 20;
+
+/// The spread after each round, and the first round after which it is small enough.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HowMany {
+    /// After each round, the stages first and then repeats at full torque: (most - least) / mean, %.
+    pub spread_percent: Vec<f64>,
+    /// Rounds at full torque, the last stage being the first of them; none if [`HOW_MANY_MAX`] rounds
+    /// do not do.
+    pub at_full: Option<usize>,
+    /// In some round a screw was left without force: the springs would part, so these numbers say
+    /// less than nothing about how many rounds are needed.
+    pub slack: bool,
+}
+
+/// (most - least) / mean of the forces, in %; how uneven a joint is.
+#[must_use]
+pub fn spread_percent(forces: &[f64]) -> f64 {
+    let most = forces.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let least = forces.iter().copied().fold(f64::INFINITY, f64::min);
+    let mean = forces.iter().sum::<f64>() / forces.len() as f64;
+    (most - least) / mean * 100.0
+}
+
+/// How many rounds at full torque this joint needs until its spread is at most `aim_percent`.
+///
+/// `stages` are shares of full torque as the maker gives them, the last being 1. No friction is in
+/// it: scatter of friction stays, however many rounds are made ([`super::scatter`]).
+///
+/// # Errors
+/// If a stage is not above 0, there is none, or the order names a screw that the joint has not.
+pub fn how_many(
+    joint: &Elastic,
+    order: &[usize],
+    stages: &[f64],
+    aim_percent: f64,
+) -> Result<HowMany, ModelError> {
+    let wrong = |value: &&f64| !value.is_finite() || **value <= 0.0;
+    if let Some(value) = stages.iter().chain([&aim_percent]).find(wrong) {
+        return Err(ModelError::NotPositive(*value));
+    }
+    let Some(full) = stages.last() else { return Err(ModelError::NotPositive(0.0)) };
+    let repeats = HOW_MANY_MAX.saturating_sub(stages.len());
+    let levels = stages.iter().chain(std::iter::repeat_n(full, repeats));
+    let rounds: Vec<_> = levels.map(|level| one_round(order, *level)).collect();
+    let after = forces(joint, &rounds)?;
+    let spread: Vec<f64> = after.iter().map(|forces| spread_percent(forces)).collect();
+    let before = stages.len() - 1;
+    let at_full = spread.iter().skip(before).position(|s| *s <= aim_percent).map(|i| i + 1);
+    let shown = at_full.map_or(spread.len(), |rounds| (before + rounds).max(stages.len()));
+    let slack = after.iter().flatten().any(|force| *force <= 0.0);
+    Ok(HowMany { spread_percent: spread[..shown].to_vec(), at_full, slack })
+}
