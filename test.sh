@@ -123,10 +123,13 @@ peer_tests() {
     count 0 1
     return
   fi
-  local script good bad broken
+  one "the springs' example" cargo build --release --quiet -p lastbolt-tighten --example forces
+  local script good bad broken springs
+  springs="$(dirname "$(program)")/examples/forces"
   local tables="" pumps=../shared/bench-data/disassembly
   if [ -d "$pumps" ]; then tables="--bench-data $pumps"; fi
-  for script in "selfcheck.py --cpsat $tables" "compare.py --lastbolt $(program) $tables"; do
+  for script in "selfcheck.py --cpsat $tables" "compare.py --lastbolt $(program) $tables" \
+    "springs.py --forces $springs"; do
     broken=0
     # shellcheck disable=SC2086 -- the words of one command
     run peers.log peers/.venv/bin/python peers/$script || broken=1

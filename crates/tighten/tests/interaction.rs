@@ -234,10 +234,8 @@ fn turned(joint: &Elastic, tight: &[usize], theta: &[f64], screw: usize) -> f64 
         for row in 0..m {
             if row != column {
                 let by = rows[row][column] / rows[column][column];
-                for at in column..=m {
-                    let above = rows[column][at];
-                    rows[row][at] -= by * above;
-                }
+                let above = rows[column].clone();
+                rows[row].iter_mut().zip(&above).for_each(|(cell, above)| *cell -= by * above);
             }
         }
     }

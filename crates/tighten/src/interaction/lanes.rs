@@ -7,21 +7,28 @@ pub(crate) type Lane = [f64; LANES];
 
 pub(crate) const ZERO: Lane = [0.0; LANES];
 
-/// `sum - a * b`
+/// `to -= a * b`
 #[inline(always)]
-pub(crate) fn less_product(sum: Lane, a: &Lane, b: &Lane) -> Lane {
-    std::array::from_fn(|i| sum[i] - a[i] * b[i])
+pub(crate) fn take_product(to: &mut Lane, a: &Lane, b: &Lane) {
+    for i in 0..LANES {
+        to[i] -= a[i] * b[i];
+    }
 }
 
-/// `sum + a * b`
+/// `to += a * b`
 #[inline(always)]
-pub(crate) fn more_product(sum: Lane, a: &Lane, b: &Lane) -> Lane {
-    std::array::from_fn(|i| sum[i] + a[i] * b[i])
+pub(crate) fn add_product(to: &mut Lane, a: &Lane, b: &Lane) {
+    for i in 0..LANES {
+        to[i] += a[i] * b[i];
+    }
 }
 
+/// `to *= by`
 #[inline(always)]
-fn times(a: &Lane, b: &Lane) -> Lane {
-    std::array::from_fn(|i| a[i] * b[i])
+fn multiply(to: &mut Lane, by: &Lane) {
+    for i in 0..LANES {
+        to[i] *= by[i];
+    }
 }
 
 /// What tightening each screw by one unit does to the others, for [`LANES`] joints; screws in the
@@ -63,14 +70,15 @@ impl Columns {
                 let mut rest = springs(row, column);
                 let (above, own) = (&self.lower[column * n..], &self.lower[row * n..]);
                 for (a, b) in above[..column].iter().zip(&own[..column]) {
-                    rest = less_product(rest, a, b);
+                    take_product(&mut rest, a, b);
                 }
                 if row == column {
                     let root: Lane = rest.map(f64::sqrt);
                     self.lower[row * n + row] = root;
                     self.own[row] = root.map(|root| 1.0 / root);
                 } else {
-                    self.lower[row * n + column] = times(&rest, &self.own[column]);
+                    multiply(&mut rest, &self.own[column]);
+                    self.lower[row * n + column] = rest;
                 }
             }
         }
@@ -87,11 +95,11 @@ impl Columns {
             for k in 0..row {
                 let by = &self.lower[row * n + k];
                 for (cell, above) in line[..=k].iter_mut().zip(&done[k * n..=k * n + k]) {
-                    *cell = less_product(*cell, by, above);
+                    take_product(cell, by, above);
                 }
             }
             for cell in &mut line[..row] {
-                *cell = times(cell, &self.own[row]);
+                multiply(cell, &self.own[row]);
             }
             line[row] = self.own[row];
         }
@@ -102,7 +110,9 @@ impl Columns {
         for p in 0..n {
             let by = self.lower[p * n + p];
             for i in 0..p {
-                self.first[p * n + i] = times(&self.inverse[p * n + i], &by);
+                let mut cell = self.inverse[p * n + i];
+                multiply(&mut cell, &by);
+                self.first[p * n + i] = cell;
             }
         }
         self.later.fill(ZERO);
@@ -110,14 +120,14 @@ impl Columns {
             let line = &self.inverse[k * n..=k * n + k];
             for (p, by) in line.iter().enumerate() {
                 for (cell, other) in self.later[p * n..=p * n + k].iter_mut().zip(line) {
-                    *cell = more_product(*cell, by, other);
+                    add_product(cell, by, other);
                 }
             }
         }
         for p in 0..n {
             let own = self.later[p * n + p].map(|own| 1.0 / own);
             for cell in &mut self.later[p * n..(p + 1) * n] {
-                *cell = times(cell, &own);
+                multiply(cell, &own);
             }
         }
     }

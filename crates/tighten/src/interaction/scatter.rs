@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::joint::Elastic;
-use super::lanes::{Columns, LANES, Lane, ZERO, more_product};
+use super::lanes::{Columns, LANES, Lane, ZERO, add_product};
 use super::random::Draws;
 
 /// The most joints of one study.
@@ -282,12 +282,12 @@ impl<'a> Study<'a> {
             if let Some((firsts, laters)) = &self.known {
                 let column = &(if first { firsts } else { laters })[column..column + moved];
                 for (force, share) in forces.iter_mut().zip(column) {
-                    *force = more_product(*force, &[*share; LANES], &more);
+                    add_product(force, &[*share; LANES], &more);
                 }
             } else {
                 let of = if first { &self.columns.first } else { &self.columns.later };
                 for (force, share) in forces.iter_mut().zip(&of[column..column + moved]) {
-                    *force = more_product(*force, share, &more);
+                    add_product(force, share, &more);
                 }
             }
             self.force[*place] = goal;
