@@ -13,7 +13,7 @@ const SCREWS: usize = 24;
 const LEVELS: [f64; 6] = [0.3, 0.6, 1.0, 1.0, 1.0, 1.0];
 const SEED: u64 = 20_251;
 /// Each is measured so many times.
-const TIMES: usize = 7;
+const TIMES: usize = 15;
 
 fn main() {
     let steps = |i: usize, j: usize| i.abs_diff(j).min(SCREWS - i.abs_diff(j)) as f64;

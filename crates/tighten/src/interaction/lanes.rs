@@ -7,9 +7,85 @@ pub(crate) type Lane = [f64; LANES];
 
 pub(crate) const ZERO: Lane = [0.0; LANES];
 
+/// A share that is the same for all joints, or one for each.
+pub(crate) trait Share: Copy {
+    fn lane(self) -> Lane;
+}
+
+impl Share for f64 {
+    #[inline(always)]
+    fn lane(self) -> Lane {
+        [self; LANES]
+    }
+}
+
+impl Share for Lane {
+    #[inline(always)]
+    fn lane(self) -> Lane {
+        self
+    }
+}
+
+/// Which screws take part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Tight {
+    /// Those that come before in the first round's order.
+    SoFar,
+    /// All.
+    All,
+}
+
+/// Pulls the screws at these places, in this order, each to its goal; `columns` holds what each does
+/// to the others. Two pulls are made at once: the second is reckoned on what the first leaves.
+pub(crate) fn pulls<S: Share>(
+    force: &mut [Lane],
+    goals: &[Lane],
+    places: &[usize],
+    columns: &[S],
+    tight: Tight,
+) {
+    let count = force.len();
+    let column = |place: usize| &columns[place * count..(place + 1) * count];
+    for (pair, goals) in places.chunks(2).zip(goals.chunks(2)) {
+        let (one, first) = (pair[0], column(pair[0]));
+        let mut more = goals[0];
+        subtract(&mut more, &force[one]);
+        let moved = |last: usize| if tight == Tight::All { count } else { last + 1 };
+        if let [_, other] = *pair {
+            let second = column(other);
+            let mut then = goals[1];
+            subtract(&mut then, &force[other]);
+            take_product(&mut then, &first[other].lane(), &more);
+            let shares = first.iter().zip(second);
+            for (force, (a, b)) in force[..moved(other)].iter_mut().zip(shares) {
+                let (a, b) = (a.lane(), b.lane());
+                for i in 0..LANES {
+                    force[i] += a[i] * more[i] + b[i] * then[i];
+                }
+            }
+            force[one] = goals[0];
+            add_product(&mut force[one], &second[one].lane(), &then);
+            force[other] = goals[1];
+        } else {
+            for (force, share) in force[..moved(one)].iter_mut().zip(first) {
+                add_product(force, &share.lane(), &more);
+            }
+            force[one] = goals[0];
+        }
+    }
+}
+
+/// `from -= what`
+#[inline(always)]
+fn subtract(from: &mut Lane, what: &Lane) {
+    for i in 0..LANES {
+        from[i] -= what[i];
+    }
+}
+
 /// `to -= a * b`
 #[inline(always)]
-pub(crate) fn take_product(to: &mut Lane, a: &Lane, b: &Lane) {
+fn take_product(to: &mut Lane, a: &Lane, b: &Lane) {
     for i in 0..LANES {
         to[i] -= a[i] * b[i];
     }
@@ -17,7 +93,7 @@ pub(crate) fn take_product(to: &mut Lane, a: &Lane, b: &Lane) {
 
 /// `to += a * b`
 #[inline(always)]
-pub(crate) fn add_product(to: &mut Lane, a: &Lane, b: &Lane) {
+fn add_product(to: &mut Lane, a: &Lane, b: &Lane) {
     for i in 0..LANES {
         to[i] += a[i] * b[i];
     }
@@ -39,7 +115,7 @@ pub(crate) struct Columns {
     /// Lower triangle of Cholesky's, then of its inverse, row by row.
     lower: Vec<Lane>,
     inverse: Vec<Lane>,
-    /// Column p of the first round: what screw p does to those before it.
+    /// Column p of the first round: what screw p does to those before it; 0 for those after it.
     pub(crate) first: Vec<Lane>,
     /// Column p of later rounds: what screw p does to all.
     pub(crate) later: Vec<Lane>,

@@ -18,6 +18,7 @@ mod passes;
 mod random;
 mod scatter;
 mod softness;
+mod study;
 
 pub use how_many::{HOW_MANY_MAX, HowMany, how_many, spread_percent};
 pub use joint::{Elastic, ModelError};
