@@ -218,8 +218,8 @@ impl std::error::Error for RoundsError {}
 
 /// The rounds of a joint that is put together.
 ///
-/// A stage with two actions ("40 N·m + 90 degrees") is two rounds: every screw gets the first before
-/// any gets the second. A maker's first stage by hand stands for starting by hand.
+/// A stage with two actions ("40 N·m + 90 degrees") is two rounds: every screw gets the first
+/// before any gets the second. A maker's first stage by hand stands for starting by hand.
 ///
 /// # Errors
 /// If there are too many stages, or the order is for another joint.

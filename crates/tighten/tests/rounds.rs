@@ -58,7 +58,7 @@ fn no_stage_is_invented() {
     assert_eq!(keys(&found), ["maker", "maker", "repeat"]);
 }
 
-/// trade.md: wrong for torque plus angle, to yield, locking compound that grips, set sealant, banjo,
+/// Wrong for torque plus angle, to yield, locking compound that grips, set sealant, banjo,
 /// taper, plugs; and senseless for one screw.
 #[test]
 fn where_a_round_again_is_wrong_there_is_none() {

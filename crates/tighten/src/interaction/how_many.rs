@@ -9,10 +9,10 @@ pub const HOW_MANY_MAX: usize = 20;
 /// The spread after each round, and the first round after which it is small enough.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HowMany {
-    /// After each round, the stages first and then repeats at full torque: (most - least) / mean, %.
+    /// (most - least) / mean in %, after each round: the stages, then repeats at full torque.
     pub spread_percent: Vec<f64>,
-    /// Rounds at full torque, the last stage being the first of them; none if [`HOW_MANY_MAX`] rounds
-    /// do not do.
+    /// Rounds at full torque, the last stage being the first of them; none if [`HOW_MANY_MAX`]
+    /// rounds do not do.
     pub at_full: Option<usize>,
     /// In some round a screw was left without force: the springs would part, so these numbers say
     /// less than nothing about how many rounds are needed.

@@ -35,8 +35,8 @@ pub(crate) enum Tight {
     All,
 }
 
-/// Pulls the screws at these places, in this order, each to its goal; `columns` holds what each does
-/// to the others. Two pulls are made at once: the second is reckoned on what the first leaves.
+/// Pulls the screws at these places, in this order, each to its goal; `columns` holds what each
+/// does to the others. Two pulls are made at once: the second is reckoned on what the first leaves.
 pub(crate) fn pulls<S: Share>(
     force: &mut [Lane],
     goals: &[Lane],

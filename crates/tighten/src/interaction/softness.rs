@@ -13,8 +13,8 @@ pub const LOSS_STIFF_ASSUMED: f64 = 0.10;
 
 /// Stiffness of a screw as a plain rod, kN/mm: `E A / l` (Hooke).
 ///
-/// `e_gpa` Young's modulus in GPa (kN/mm2), `area_mm2` stress area, `clamped_mm` length between head and
-/// nut. Head, thread and nut give as well and are left out: a real screw is softer.
+/// `e_gpa` Young's modulus in GPa (kN/mm2), `area_mm2` stress area, `clamped_mm` length between
+/// head and nut. Head, thread and nut give as well and are left out: a real screw is softer.
 ///
 /// # Errors
 /// If one of them is not above 0.
