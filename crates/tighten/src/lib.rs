@@ -42,9 +42,9 @@ pub use drawing::{Drawing, Head, Mark, Progress, Sheet, Stroke, TEXT_MIN, draw};
 pub use exact::Exact;
 pub use holes::{HOLES_MAX, Hole, HolesError, Taken, look_over};
 pub use interaction::{
-    Draws, Elastic, HowMany, Matrix, ModelError, Plan, Pull, Random, Scatter, ScatterError, Spread,
-    by_loss, forces, gasket_stiffness, how_many, influence, one_round, scatter, screw_stiffness,
-    spread_percent,
+    Draws, Elastic, HowMany, HowManyHere, Matrix, ModelError, Plan, Pull, Random, Scatter,
+    ScatterError, Spread, by_loss, forces, gasket_stiffness, how_many, how_many_here, influence,
+    one_round, scatter, screw_stiffness, spread_percent,
 };
 pub use number::Number;
 pub use order::{Order, OrderError, Why, loosening, makers_order, order};

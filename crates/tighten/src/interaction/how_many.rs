@@ -2,6 +2,9 @@
 
 use super::joint::{Elastic, ModelError};
 use super::passes::{forces, one_round};
+use super::softness::{LOSS_PUBLISHED, LOSS_STIFF_ASSUMED, PASSED_ON_ASSUMED, by_loss};
+use crate::Hole;
+use crate::point::{least_gap, points};
 
 /// The most rounds that are looked at.
 pub const HOW_MANY_MAX: usize = 20;
@@ -56,4 +59,37 @@ pub fn how_many(
     let shown = at_full.map_or(spread.len(), |rounds| (before + rounds).max(stages.len()));
     let slack = after.iter().flatten().any(|force| *force <= 0.0);
     Ok(HowMany { spread_percent: spread[..shown].to_vec(), at_full, slack })
+}
+
+/// The answer for a joint whose softness nobody knows: between a stiff and a soft one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HowManyHere {
+    /// If a screw loses [`LOSS_STIFF_ASSUMED`] when its neighbour is tightened: an assumption.
+    pub stiff: HowMany,
+    /// If it loses [`LOSS_PUBLISHED`], as in the one test that is published.
+    pub soft: HowMany,
+}
+
+/// How many rounds at full torque the joint with these holes needs, tightened in this order.
+///
+/// Softness is taken from stiff to soft, see [`HowManyHere`]; how much of a force is passed on to
+/// the next hole is an assumption as well ([`PASSED_ON_ASSUMED`]). An estimate, never a
+/// specification.
+///
+/// # Errors
+/// As [`how_many`]; also if there are less than two holes.
+pub fn how_many_here(
+    holes: &[Hole],
+    order: &[usize],
+    stages: &[f64],
+    aim_percent: f64,
+) -> Result<HowManyHere, ModelError> {
+    let places = points(holes);
+    let space = least_gap(&places);
+    let apart = |i: usize, j: usize| places[i].to(places[j]) / space;
+    let with = |loss: f64| {
+        let joint = by_loss(holes.len(), loss, PASSED_ON_ASSUMED, apart)?;
+        how_many(&joint, order, stages, aim_percent)
+    };
+    Ok(HowManyHere { stiff: with(LOSS_STIFF_ASSUMED)?, soft: with(LOSS_PUBLISHED)? })
 }

@@ -16,16 +16,19 @@ mod lanes;
 mod matrix;
 mod passes;
 mod random;
+mod rows;
 mod scatter;
 mod softness;
 mod study;
 
-pub use how_many::{HOW_MANY_MAX, HowMany, how_many, spread_percent};
+pub use how_many::{HOW_MANY_MAX, HowMany, HowManyHere, how_many, how_many_here, spread_percent};
 pub use joint::{Elastic, ModelError};
 pub use matrix::Matrix;
 pub use passes::{Pull, forces, influence, one_round};
 pub use random::{Draws, Random};
+pub use rows::elastic_row;
 pub use scatter::{JOINTS_MAX, Plan, ROUNDS_MAX, Scatter, ScatterError, Spread, scatter};
 pub use softness::{
-    LOSS_PUBLISHED, LOSS_STIFF_ASSUMED, by_loss, gasket_stiffness, screw_stiffness,
+    LOSS_PUBLISHED, LOSS_STIFF_ASSUMED, PASSED_ON_ASSUMED, by_loss, gasket_stiffness,
+    screw_stiffness,
 };

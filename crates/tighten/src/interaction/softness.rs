@@ -10,6 +10,8 @@ use super::passes::influence;
 pub const LOSS_PUBLISHED: f64 = 0.35;
 /// The same share in a joint called stiff here: own assumption, no source.
 pub const LOSS_STIFF_ASSUMED: f64 = 0.10;
+/// Share of the joint's give that one space between neighbours passes on: own assumption.
+pub const PASSED_ON_ASSUMED: f64 = 0.5;
 
 /// Stiffness of a screw as a plain rod, kN/mm: `E A / l` (Hooke).
 ///
