@@ -10,6 +10,7 @@ import { Outbox } from './outbox.js';
 import * as person from './person.js';
 import * as phones from './phones.js';
 import * as photos from './photos.js';
+import * as print from './print.js';
 import { fit, goOn, load, nowKept, takeOver, warnAway } from './screen.js';
 import * as sheet from './sheet.js';
 import { listen } from './stream.js';
@@ -39,6 +40,7 @@ begin.start(say);
 away.start();
 letIn.start();
 phones.start(say);
+print.start();
 if (outbox) start();
 
 function start() {

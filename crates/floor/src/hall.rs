@@ -78,6 +78,20 @@ impl Hall {
         self.kinds.get_or_init(count).await
     }
 
+    /// Gives what falls due after jobs that were handed over.
+    pub(crate) async fn due(&self) -> Vec<crate::due::Due> {
+        let garage = self.garage.clone();
+        let read = tokio::task::spawn_blocking(move || crate::due::due(&garage));
+        read.await.unwrap_or_default()
+    }
+
+    /// Gives the letter that the bags of a job carry; none where the garage cannot be read.
+    pub(crate) async fn letter(&self, room: &Room) -> String {
+        let (garage, id) = (self.garage.clone(), room.id.as_str().to_owned());
+        let read = tokio::task::spawn_blocking(move || crate::other_jobs::letter(&garage, &id));
+        read.await.unwrap_or_default()
+    }
+
     /// Gives the room of a job with its list as of everything that was recorded by now.
     ///
     /// # Errors

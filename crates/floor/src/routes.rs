@@ -40,6 +40,7 @@ pub(crate) fn routes() -> Router<Hall> {
         .merge(crate::routes_take::routes())
         .merge(crate::routes_day::routes())
         .merge(crate::routes_joint::routes())
+        .merge(crate::routes_stop::routes())
         .route("/job/{job}/fell", get(fell))
         .route("/job/{job}/facts", get(facts))
         .route("/job/{job}", get(job))
@@ -83,7 +84,7 @@ fn unknown(thing: &str) -> Refusal {
     Refusal::not_found(format!("This machine has no \"{thing}\"."))
 }
 
-fn line_of<'a>(screen: &'a Screen, asked: &str) -> Result<&'a ThingLine, Refusal> {
+pub(crate) fn line_of<'a>(screen: &'a Screen, asked: &str) -> Result<&'a ThingLine, Refusal> {
     screen.things.iter().find(|line| line.thing == asked).ok_or_else(|| unknown(asked))
 }
 
@@ -188,7 +189,8 @@ async fn facts(
     let (room, snapshot) = hall.seen(&job).await?;
     let screen = room.screen(&snapshot);
     let line = line_of(&screen, asked)?;
-    Ok(page(pages::facts::page(&room, &screen, line)))
+    let letter = hall.letter(&room).await;
+    Ok(page(pages::facts::page(&room, &screen, line, &letter)))
 }
 
 async fn fell(

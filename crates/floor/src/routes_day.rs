@@ -7,6 +7,7 @@ use axum::routing::get;
 use lastbolt_job::view::DayStage;
 
 use crate::clock::now_ms;
+use crate::due::due_of_machine;
 use crate::hall::Hall;
 use crate::pages;
 use crate::reply::{AsJson, AsPage, Refusal};
@@ -23,7 +24,12 @@ pub(crate) fn routes() -> Router<Hall> {
 
 async fn day(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
     let (room, snapshot) = hall.seen(&job).await?;
-    Ok(page(pages::day::page(&room, &room.screen(&snapshot), &snapshot.day(now_ms()))))
+    let (machine, id) = (snapshot.case.model.title(), room.id.as_str().to_owned());
+    let garage = hall.garage.clone();
+    let read = tokio::task::spawn_blocking(move || due_of_machine(&garage, &machine, &id));
+    let due = read.await.unwrap_or_default();
+    let screen = room.screen(&snapshot);
+    Ok(page(pages::day::page(&room, &screen, &snapshot.day(now_ms()), &due)))
 }
 
 async fn stage(

@@ -17,12 +17,18 @@ use crate::tell::Tell;
 use crate::view::{Day, DayGate, DayStage, Point, PointGroup, PointSaid, Said, StageView, Tap};
 
 mod bench;
+pub(crate) mod broke;
 mod cover;
+pub(crate) mod hand_over;
 mod joints;
-mod over;
+pub(crate) mod over;
+mod owner;
+pub(crate) mod paper;
+pub(crate) mod pause;
 mod ready;
 mod road;
 mod size_up;
+mod standing;
 mod start;
 
 /// Gives the day of a job. `now_ms` is the time of day \[ms since 1970, UTC\].
@@ -37,12 +43,20 @@ fn groups(ask: &Ask<'_>, stage: DayStage) -> Vec<PointGroup> {
         DayStage::SizeUp => [size_up::groups(ask), joints::groups(ask)].concat(),
         DayStage::MakeReady => ready::groups(ask),
         DayStage::Bench => bench::groups(ask),
-        DayStage::PutBack => cover::groups(ask),
+        DayStage::PutBack => put_back(ask),
         DayStage::FirstStart => start::groups(ask),
         DayStage::Road => road::groups(ask),
         DayStage::HandOver => over::groups(ask),
     };
     all.retain(|group| !group.points.is_empty() || !group.lines.is_empty());
+    all
+}
+
+/// What stops the work stands before what covers are waited with.
+fn put_back(ask: &Ask<'_>) -> Vec<PointGroup> {
+    let mut all = broke::groups(ask);
+    all.extend(pause::groups(ask));
+    all.extend(cover::groups(ask));
     all
 }
 

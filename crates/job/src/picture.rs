@@ -11,7 +11,7 @@ use crate::gate::gate_of;
 use crate::kept::KeptPlan;
 use crate::screen::screen_as;
 use crate::taken::is_taking_apart;
-use crate::view::{Day, DayGate, Gate, RecordView, Screen};
+use crate::view::{Day, DayGate, Gate, RecordView, Screen, Stops};
 
 /// A job as of its last record. What a file does not know is drawn from the record.
 #[derive(Clone, Debug)]
@@ -80,6 +80,11 @@ impl Picture {
     /// Gives the day around the work.
     pub fn day(&self, now_ms: i64) -> Day {
         crate::day::day(self, now_ms)
+    }
+
+    /// Gives what stands across the working screen: how it was left, a break, what broke.
+    pub fn stops(&self, now_ms: i64) -> Stops {
+        crate::day::pause::stops(&crate::day::Ask::of(self, now_ms))
     }
 
     /// Gives the record of the job.

@@ -7,10 +7,12 @@ use lastbolt_machine::{Kind, Minutes, Ref, ThingNo};
 
 use crate::advance::Now;
 use crate::case::{Book, Case};
+use crate::day::broke::KIND;
 use crate::line::value_text;
 use crate::matters;
 use crate::screen::look_text;
 use crate::tell::Tell;
+use crate::tightness::joints;
 use crate::view::{Buy, RecordKind, RecordLine, RecordView, Stage, StageMinutes, StepVerb};
 use crate::words;
 
@@ -57,10 +59,26 @@ pub fn record(case: &Case, records: &[Recorded], now: &Now) -> RecordView {
         first_starts: of(RecordKind::FirstStart),
         notes: of(RecordKind::Note),
         renewed: renewed(tell),
+        joints: joints(tell),
+        broken: broken(tell),
         stages: stages(tell, records),
         finished: live.state.is_finished(),
         lines,
     }
+}
+
+/// What broke, and how it was settled.
+fn broken(tell: Tell<'_>) -> Vec<String> {
+    let state = &tell.live.state;
+    let broke = state.kept.iter().filter(|kept| kept.kind == KIND);
+    let text = |kept: &lastbolt_ledger::Kept| {
+        let name = kept.thing.as_ref().map(|thing| format!("{}: ", words::large(thing)));
+        let ends = state.ticks.get(&(format!("broke.{}", kept.seq), kept.thing.clone()));
+        let ends = ends
+            .map_or_else(|| "not settled".to_owned(), |tick| format!("settled: {}", tick.answer));
+        format!("{}{}; {ends}", name.unwrap_or_default(), kept.text)
+    };
+    broke.map(text).collect()
 }
 
 fn people(records: &[Recorded]) -> Vec<String> {

@@ -154,7 +154,7 @@ fn passed_looks(tell: Tell<'_>, now: &Now) -> Vec<PassedLook> {
 }
 
 /// Waits that run: conditions with unattended minutes, and what sets after it was made.
-fn waits(tell: Tell<'_>, now_ms: i64) -> Vec<WaitLine> {
+pub(crate) fn waits(tell: Tell<'_>, now_ms: i64) -> Vec<WaitLine> {
     let kernel = &tell.case.kernel;
     let wait = |thing: ThingNo| {
         let it = kernel.thing(thing);

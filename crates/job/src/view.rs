@@ -11,10 +11,14 @@ use lastbolt_machine::{At, Minutes};
 mod day;
 mod joint;
 mod matters;
+mod paper;
+mod stop;
 
 pub use day::{Day, DayGate, DayStage, Point, PointGroup, PointSaid, StageView};
 pub use joint::{JointCard, JointDrawing, JointTap, RoundDone, RoundLine, WrenchLine};
 pub use matters::{LeftoverLine, Leftovers, MatterKind, MatterLine, MattersView, Said, Tap};
+pub use paper::{Paper, PaperLine, PaperSection, Sheet};
+pub use stop::{Branch, Broke, DoneLast, HandOver, JointHow, JointLine, Stops};
 
 /// Where the job is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -860,6 +864,10 @@ pub struct RecordView {
     pub notes: Vec<RecordLine>,
     /// What was new.
     pub renewed: Vec<Buy>,
+    /// Joints that were undone and are home again: measured, not measured, not said.
+    pub joints: Vec<JointLine>,
+    /// What broke, and how it was settled.
+    pub broken: Vec<String>,
     /// Minutes by stage.
     pub stages: Vec<StageMinutes>,
     /// The job was said to be finished.

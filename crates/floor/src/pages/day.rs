@@ -3,17 +3,24 @@
 use lastbolt_job::view::{Day, DayStage, Point, PointGroup, PointSaid, Screen, StageView};
 use maud::{Markup, html};
 
+use crate::due::Due;
+use crate::pages;
 use crate::pages::shell::{Page, foot, shell, top};
-use crate::pages::{bits, matters};
+use crate::pages::{bits, matters, paper};
 use crate::room::Room;
 
 /// Draws the stages, one row each with what is open in it.
-pub(crate) fn page(room: &Room, screen: &Screen, day: &Day) -> Markup {
+pub(crate) fn page(room: &Room, screen: &Screen, day: &Day, due: &[Due]) -> Markup {
     let body = html! {
         div data-part="top" { (top("The day", &screen.machine)) }
         main.day {
             ul.rows data-part="stages" {
                 @for stage in &day.stages { (row(room, stage)) }
+            }
+            (pages::due::section("Due from earlier jobs on this machine", due))
+            section {
+                h2 { "On paper" }
+                (paper::others(room, None))
             }
         }
         (foot(room, "/day"))

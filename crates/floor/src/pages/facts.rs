@@ -32,7 +32,7 @@ const WORDS: [(&str, &str); 6] = [
 ];
 
 /// Draws the sheet of how a thing goes back.
-pub(crate) fn page(room: &Room, screen: &Screen, line: &ThingLine) -> Markup {
+pub(crate) fn page(room: &Room, screen: &Screen, line: &ThingLine, letter: &str) -> Markup {
     let body = html! {
         (top(&screen.heading, &screen.machine))
         main {
@@ -49,7 +49,12 @@ pub(crate) fn page(room: &Room, screen: &Screen, line: &ThingLine) -> Markup {
                 @for (fact, asks) in WORDS {
                     form.say data-record=(record(line, fact, None)) data-text="Kept" {
                         label {
-                            span { (asks) }
+                            span {
+                                (asks)
+                                @if *fact == "bag" && !letter.is_empty() {
+                                    " (this is job " (letter) ": write " (letter) " on it)"
+                                }
+                            }
                             input type="text" name="note" maxlength="2000" autocomplete="off"
                                 required;
                         }

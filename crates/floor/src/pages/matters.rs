@@ -8,7 +8,7 @@ use serde::Deserialize;
 use serde_json::json;
 
 use crate::pages::shell::{Page, foot, shell, top};
-use crate::pages::{bits, facts, take};
+use crate::pages::{bits, facts, stop, take};
 use crate::room::Room;
 use crate::wire::matters::record;
 
@@ -134,6 +134,7 @@ pub(crate) fn fell(room: &Room, screen: &Screen) -> Markup {
                     }
                 }
                 a.did href={ "/job/" (room.id) "/fell" } data-sheet { "Something fell" }
+                a.did href={ "/job/" (room.id) "/stop" } data-sheet { "Stop" }
             }
         }
     }
@@ -177,6 +178,9 @@ pub(crate) fn of_thing(room: &Room, line: &ThingLine) -> Markup {
         @if line.sort != ThingSort::MakeReady {
             a.ask href=(facts::address(room, &line.thing)) data-sheet { "How it goes back" }
             a.ask href=(photograph(room, &line.thing)) { "Photograph it" }
+            a.ask href=(stop::broke_address(room, &line.thing)) data-sheet {
+                "It broke, or is stuck"
+            }
         }
     }
 }

@@ -1,7 +1,7 @@
 //! What was done: a page that prints.
 
 use lastbolt_job::Photo;
-use lastbolt_job::view::{MatterLine, OpenLine, RecordLine, RecordView, Screen};
+use lastbolt_job::view::{JointHow, MatterLine, OpenLine, RecordLine, RecordView, Screen};
 use maud::{Markup, html};
 
 use crate::pages::bits;
@@ -18,6 +18,7 @@ pub(crate) fn page(room: &Room, screen: &Screen, record: &RecordView, photos: &[
             div data-part="record" {
                 (head(record))
                 (open(record))
+                (joints(record))
                 (done(record))
                 (minutes(record))
                 (photos_of(room, photos))
@@ -77,6 +78,34 @@ fn open_list(heading: &str, lines: &[OpenLine]) -> Markup {
     }
 }
 
+/// Joints told apart by how they were tightened.
+fn joints(record: &RecordView) -> Markup {
+    let of = |how: JointHow| record.joints.iter().filter(move |joint| joint.how == how);
+    let all = [
+        (JointHow::Measured, "Joints measured"),
+        (JointHow::NotMeasured, "Joints not measured"),
+        (JointHow::NotSaid, "Joints tightened, how was not said"),
+    ];
+    html! {
+        @for (how, heading) in all {
+            @if of(how).next().is_some() {
+                section {
+                    h2 { (heading) }
+                    ul.plain-list {
+                        @for joint in of(how) {
+                            li {
+                                (joint.text)
+                                @if !joint.rounds.is_empty() { ": " (joint.rounds.join("; ")) }
+                                @if let Some(person) = &joint.person { " (" (person) ")" }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
 fn matter_list(heading: &str, lines: &[MatterLine]) -> Markup {
     html! {
         @if !lines.is_empty() {
@@ -103,7 +132,13 @@ fn done(record: &RecordView) -> Markup {
                 }
             }
         }
-        (short_list("First start", record.gates.iter().chain(&record.first_starts)))
+        @if !record.broken.is_empty() {
+            section {
+                h2 { "Broke or stuck" }
+                ul.plain-list { @for text in &record.broken { li { (text) } } }
+            }
+        }
+        (short_list("Gates and first start", record.gates.iter().chain(&record.first_starts)))
         (short_list("Notes", record.notes.iter()))
     }
 }

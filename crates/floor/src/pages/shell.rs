@@ -36,6 +36,7 @@ pub(crate) fn shell(page: &Page<'_>) -> Markup {
                 link rel="stylesheet" href=(address("phones.css"));
                 link rel="stylesheet" href=(address("lists.css"));
                 link rel="stylesheet" href=(address("joint.css"));
+                link rel="stylesheet" href=(address("paper.css"));
                 noscript { link rel="stylesheet" href=(address("no-scripts.css")); }
                 script type="module" src=(address("floor.js")) {}
             }

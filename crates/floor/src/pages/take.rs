@@ -182,6 +182,7 @@ fn so_far(room: &Room, picture: &Snapshot, lines: &[TakenLine]) -> Markup {
         nav.choices aria-label="Besides" {
             a href={ "/job/" (room.id) "/scribe" } { "Counting" }
             a href={ "/job/" (room.id) "/fell" } data-sheet { "Something fell" }
+            a href={ "/job/" (room.id) "/stop" } data-sheet { "Stop" }
             a href={ "/job/" (room.id) "/photos" } { "Photos" }
             a href={ "/job/" (room.id) "/lists" } { "Lists" }
             @if !lines.is_empty() { a href={ "/job/" (room.id) "/now" } { "What next" } }

@@ -6,8 +6,10 @@ use lastbolt_store::{JobHeader, Listed};
 use maud::{Markup, html};
 
 use crate::clock::now_ms;
+use crate::due::Due;
 use crate::hall::Hall;
 use crate::limits::TODAY_ROOMS_MAX;
+use crate::pages;
 use crate::pages::bits;
 use crate::pages::shell::{Page, shell};
 use crate::reply::Refusal;
@@ -60,7 +62,8 @@ pub(crate) async fn page(hall: &Hall) -> Result<Markup, Refusal> {
     }
     jobs.sort_by_key(|job| std::cmp::Reverse(job.last_at_ms.unwrap_or(job.created_at_ms)));
     let lines = lines(hall, jobs).await;
-    Ok(draw(&lines, &unusable))
+    let due = hall.due().await;
+    Ok(draw(&lines, &unusable, &due))
 }
 
 async fn lines(hall: &Hall, jobs: Vec<JobHeader>) -> Vec<Line> {
@@ -118,10 +121,11 @@ fn waits_for(screen: &Screen, started: bool) -> String {
     }
 }
 
-fn draw(lines: &[Line], unusable: &[String]) -> Markup {
+fn draw(lines: &[Line], unusable: &[String], due: &[Due]) -> Markup {
     let body = html! {
         (strip("Today"))
         main.today {
+            (pages::due::section("Falls due", due))
             @if lines.is_empty() && unusable.is_empty() {
                 p.sentence { "No job is in hand yet: begin with the machine in front of you." }
                 a.go href="/begin" { "Begin a job" }

@@ -10,7 +10,7 @@ use maud::{Markup, html};
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::shot::beside;
 use crate::pages::take::head;
-use crate::pages::{bits, joint, matters, questions};
+use crate::pages::{bits, joint, matters, questions, stop};
 use crate::room::{Room, Snapshot};
 
 /// Said of what carries weight, by direction.
@@ -30,6 +30,7 @@ pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
         main.work {
             section.bands aria-label="Now" {
                 div.state data-part="state" {
+                    (stop::strip(room, picture))
                     (state(room, screen))
                     (questions::waiting_line(room, picture))
                 }

@@ -8,6 +8,7 @@ mod pages;
 mod phones;
 mod photos;
 mod ship;
+mod stops;
 mod streams;
 mod take;
 mod words;

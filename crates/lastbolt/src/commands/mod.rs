@@ -19,6 +19,7 @@ pub(crate) mod photo;
 pub(crate) mod plan;
 pub(crate) mod record;
 pub(crate) mod restore;
+pub(crate) mod sheet;
 pub(crate) mod state;
 pub(crate) mod take_back;
 pub(crate) mod tick;

@@ -1,12 +1,12 @@
 //! `lastbolt next`.
 
-use lastbolt_job::view::{ActionCard, Caution, Screen, StepLine};
+use lastbolt_job::view::{ActionCard, Caution, Screen, StepLine, Stops};
 use serde_json::{Value, json};
 
 use crate::commands::state::matter_json;
 use crate::context::{Context, Done};
 use crate::failure::Failure;
-use crate::live::{Desk, MORE_MAY_COME_OFF, where_and_what};
+use crate::live::{Desk, MORE_MAY_COME_OFF, now_ms, where_and_what};
 
 /// Says what next, with place, tool and cautions.
 #[derive(Debug, clap::Args)]
@@ -27,11 +27,41 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
     let desk = Desk::open(context, &args.job)?;
     let screen = desk.screen();
     if args.json {
-        context.json(&as_json(&screen))?;
+        context.json(&as_json(&screen, &desk.picture.stops(now_ms())))?;
     } else {
+        tell_stops(&desk.picture.stops(now_ms()), context)?;
         tell(&screen, context)?;
     }
     Ok(Done::Well)
+}
+
+/// Says how the job was left, what was done last before a break, and what broke.
+///
+/// # Errors
+/// Fails when nothing can be printed.
+pub(crate) fn tell_stops(stops: &Stops, context: &mut Context) -> Result<(), Failure> {
+    if let Some(left) = &stops.left {
+        context.line(&format!("Left standing: {}", left.text))?;
+        context.line("  It goes on: lastbolt resume JOB")?;
+    }
+    if !stops.last.is_empty() {
+        context.line("Back from a break; done last (is it finished?):")?;
+        for line in &stops.last {
+            context.line(&format!("  {}", line.text))?;
+        }
+    }
+    for point in &stops.looks {
+        let about = point.thing.as_deref().unwrap_or_default();
+        context.line(&format!("Look once more: {}", point.text))?;
+        context.line(&format!(
+            "  lastbolt tick JOB {} \"looked again\" --thing \"{about}\"",
+            point.id
+        ))?;
+    }
+    for broke in &stops.broken {
+        context.line(&format!("Broke: {} (lastbolt broke JOB)", broke.text))?;
+    }
+    Ok(())
 }
 
 fn tell(screen: &Screen, context: &mut Context) -> Result<(), Failure> {
@@ -116,8 +146,12 @@ fn tell_card(card: &ActionCard, context: &mut Context) -> Result<(), Failure> {
     }
 }
 
-fn as_json(screen: &Screen) -> Value {
+fn as_json(screen: &Screen, stops: &Stops) -> Value {
     json!({
+        "left_standing": stops.left.as_ref().map(|left| &left.text),
+        "done_last": stops.last.iter().map(|line| &line.text).collect::<Vec<_>>(),
+        "look_again": stops.looks.iter().map(|point| &point.text).collect::<Vec<_>>(),
+        "broken": stops.broken.iter().map(|broke| &broke.text).collect::<Vec<_>>(),
         "version": 1,
         "phase": screen.phase.word(),
         "heading": screen.heading,

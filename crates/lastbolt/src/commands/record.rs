@@ -67,6 +67,11 @@ fn tell(view: &RecordView, context: &mut Context) -> Result<(), Failure> {
             }
         }
     }
+    for joint in &view.joints {
+        let rounds = joint.rounds.join("; ");
+        let colon = if rounds.is_empty() { "" } else { ": " };
+        context.line(&format!("Joint {}, {}{colon}{rounds}", joint.text, joint.how.word()))?;
+    }
     if !view.renewed.is_empty() {
         context.line("New:")?;
         for buy in &view.renewed {
@@ -107,7 +112,7 @@ fn about(desk: &Desk, line: &RecordLine) -> Vec<String> {
 }
 
 /// A time of day as `2026-03-01 09:30 UTC`.
-fn clock(ms: i64) -> String {
+pub(crate) fn clock(ms: i64) -> String {
     let minutes = ms.div_euclid(60_000);
     let days = minutes.div_euclid(24 * 60);
     let (year, month, day) = date(days);
@@ -169,6 +174,10 @@ fn as_json(desk: &Desk, view: &RecordView) -> Value {
         "leftovers": open(&view.leftovers),
         "not_looked_at": open(&view.looks_passed_by),
         "not_recorded": open(&view.not_recorded),
+        "joints": view.joints.iter().map(|joint| json!({
+            "id": joint.thing, "tightness": joint.how.word(), "rounds": joint.rounds,
+        })).collect::<Vec<_>>(),
+        "broken": view.broken,
         "renewed": view.renewed.iter().map(|buy| json!({
             "what": buy.what, "count": buy.count, "because": buy.because,
         })).collect::<Vec<_>>(),

@@ -1,9 +1,13 @@
 //! `lastbolt tick`, `note`, `stand` and `resume`: what the day around the work brings.
 
+use lastbolt_job::paper;
+use lastbolt_job::view::Sheet;
 use lastbolt_ledger::{More, Verb};
 
+use crate::commands::{next, sheet};
 use crate::context::{Context, Done};
 use crate::failure::Failure;
+use crate::live::now_ms;
 use crate::say::{Who, known, say};
 
 /// Answers a question or check of the day, as `lastbolt day` lists it.
@@ -63,7 +67,7 @@ pub(crate) struct Note {
     who: Who,
 }
 
-/// Leaves the job standing, for a night or a week.
+/// Leaves the job standing, for a night or a week, and prints its sheet: do not start, because.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Stand {
     /// The job.
@@ -146,10 +150,13 @@ impl Stand {
     /// # Errors
     /// Says what could not be recorded, and what to do about it.
     pub(crate) fn run(&self, context: &mut Context) -> Result<Done, Failure> {
-        say(context, &self.job, &self.who, Verb::LeftStanding, |_, event| {
+        let desk = say(context, &self.job, &self.who, Verb::LeftStanding, |_, event| {
             event.note.clone_from(&self.text);
             Ok(())
         })?;
+        context.line("")?;
+        let letter = lastbolt_floor::letter(&context.garage()?, desk.job.id().as_str());
+        sheet::show(&paper(&desk.picture, Sheet::Standing, now_ms()), &letter, false, context)?;
         Ok(Done::Well)
     }
 }
@@ -166,6 +173,11 @@ impl Resume {
                 None => Err(Failure::asked("This job was not left standing.", "")),
             }
         })?;
+        if let Some(resumed) = &desk.picture.now.live.state.resumed {
+            let how = resumed.left.text.as_deref().unwrap_or("not said");
+            context.line(&format!("How it was left: {how}"))?;
+        }
+        next::tell_stops(&desk.picture.stops(now_ms()), context)?;
         desk.tell_next(context)?;
         Ok(Done::Well)
     }
