@@ -20,7 +20,7 @@ pub(crate) struct OtherJob {
 
 /// Gives the other jobs in hand, the last touched first, and the letter of this one. Slow: reads
 /// the garage folder; not for a thread that answers requests.
-pub fn others(garage: &Garage, here: &str) -> (String, Vec<OtherJob>) {
+pub(crate) fn others(garage: &Garage, here: &str) -> (String, Vec<OtherJob>) {
     let mut jobs = jobs(garage);
     let letters = letters(&jobs);
     let letter = |id: &str| {

@@ -51,7 +51,7 @@ pub(crate) fn page(room: &Room, screen: &Screen, line: &ThingLine, letter: &str)
                         label {
                             span {
                                 (asks)
-                                @if *fact == "bag" && !letter.is_empty() {
+                                @if fact == "bag" && !letter.is_empty() {
                                     " (this is job " (letter) ": write " (letter) " on it)"
                                 }
                             }

@@ -4,8 +4,8 @@ use lastbolt_job::view::{Screen, ThingLine};
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use crate::pages::bits;
 use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::{bits, paper};
 use crate::room::Room;
 
 /// What stands behind the address.
@@ -35,6 +35,7 @@ pub(crate) fn page(room: &Room, screen: &Screen, shown: &Shown) -> Markup {
             }
             div data-part="list" {
                 a.ask href={ "/job/" (room.id) "/lists" } { "Lists from and for a spreadsheet" }
+                (paper::others(room, None))
                 @if lines.is_empty() {
                     p.sentence { (nothing(show)) }
                     a.go href={ "/job/" (room.id) } { "To the work" }

@@ -4,9 +4,9 @@ use lastbolt_job::Photo;
 use lastbolt_job::view::{JointHow, MatterLine, OpenLine, RecordLine, RecordView, Screen};
 use maud::{Markup, html};
 
-use crate::pages::bits;
 use crate::pages::photos::row;
 use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::{bits, paper};
 use crate::room::Room;
 
 /// Draws the record.
@@ -24,6 +24,10 @@ pub(crate) fn page(room: &Room, screen: &Screen, record: &RecordView, photos: &[
                 (photos_of(room, photos))
                 (lines(record))
             }
+        }
+        div.no-paper {
+            button.did type="button" data-print="" { "Print it" }
+            (paper::others(room, None))
         }
         (foot(room, "/record"))
     };

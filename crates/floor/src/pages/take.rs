@@ -10,7 +10,7 @@ use maud::{Markup, html};
 use crate::before::kinds;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::shot::page_address;
-use crate::pages::{bits, matters, questions, work};
+use crate::pages::{bits, matters, questions, stop, work};
 use crate::room::{Room, Snapshot};
 
 /// How many kinds have a button of their own; one place is for "more kinds".
@@ -38,6 +38,7 @@ pub(crate) fn page(room: &Room, picture: &Snapshot, used: &[(String, u64)]) -> M
                 (composer(picture, used))
             }
             section.rest data-part="taken" aria-label="Taken off so far" {
+                (stop::strip(room, picture))
                 (matters::just_taken(room, screen))
                 (so_far(room, picture, &lines))
                 (matters::on_take(room, screen))

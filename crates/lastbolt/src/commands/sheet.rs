@@ -1,21 +1,17 @@
-//! `lastbolt sheet`, `broke`, `handover` and `due`: stopping, breaking, changing, handing over.
+//! `lastbolt sheet`: the sheets of a job as plain text.
 
-use lastbolt_job::view::{Broke, Paper, PaperLine, Sheet, StepLine};
-use lastbolt_job::{TAKEN_OVER, branches, broken, due_of, hand_over_of, happens, paper};
-use lastbolt_ledger::{More, Verb};
-use lastbolt_store::{Listed, StoreError};
+use lastbolt_job::paper;
+use lastbolt_job::view::{Paper, PaperLine, Sheet};
 use serde_json::{Value, json};
 
-use crate::commands::next::line_json;
 use crate::commands::record::clock;
 use crate::context::{Context, Done};
 use crate::failure::Failure;
-use crate::live::{Desk, case_of, now_ms, where_and_what};
-use crate::say::{Who, known, say};
+use crate::live::{Desk, now_ms};
 
 /// Prints a sheet as plain text: way-in, to-buy, bench, way-back, standing, handover, owner.
 #[derive(Debug, clap::Args)]
-pub(crate) struct SheetOf {
+pub(crate) struct Args {
     /// The job.
     #[arg(value_name = "JOB")]
     job: String,
@@ -27,57 +23,7 @@ pub(crate) struct SheetOf {
     json: bool,
 }
 
-/// Says that something broke or does not move, and what follows from it; `tick` settles it.
-#[derive(Debug, clap::Args)]
-pub(crate) struct BrokeArgs {
-    /// The job.
-    #[arg(value_name = "JOB")]
-    job: String,
-    /// Which part, fixing or connection; without it: what broke and is not settled.
-    #[arg(value_name = "ID", requires = "what")]
-    thing: Option<String>,
-    /// What happened: stud broke, head rounded, seized, thread torn, clip broke, or in your words.
-    #[arg(value_name = "KIND")]
-    what: Option<String>,
-    /// How long it will take, minutes at least.
-    #[arg(long, value_name = "N")]
-    minutes: Option<u32>,
-    /// Minutes at most.
-    #[arg(long, value_name = "N")]
-    minutes_most: Option<u32>,
-    /// Prints JSON.
-    #[arg(long)]
-    json: bool,
-    #[command(flatten)]
-    who: Who,
-}
-
-/// Prints what one helper tells the next, or says who takes over.
-#[derive(Debug, clap::Args)]
-pub(crate) struct Handover {
-    /// The job.
-    #[arg(value_name = "JOB")]
-    job: String,
-    /// Who takes over.
-    #[arg(long, value_name = "PERSON")]
-    to: Option<String>,
-    /// Prints JSON.
-    #[arg(long)]
-    json: bool,
-}
-
-/// Lists what falls due after jobs that were handed over; `tick` answers it.
-#[derive(Debug, clap::Args)]
-pub(crate) struct Due {
-    /// Only of this job, handed over or not.
-    #[arg(value_name = "JOB")]
-    job: Option<String>,
-    /// Prints JSON.
-    #[arg(long)]
-    json: bool,
-}
-
-impl SheetOf {
+impl Args {
     /// Runs the command.
     ///
     /// # Errors
@@ -91,189 +37,6 @@ impl SheetOf {
         let desk = Desk::open(context, &self.job)?;
         let letter = lastbolt_floor::letter(&context.garage()?, desk.job.id().as_str());
         show(&paper(&desk.picture, sheet, now_ms()), &letter, self.json, context)?;
-        Ok(Done::Well)
-    }
-}
-
-impl BrokeArgs {
-    /// Runs the command.
-    ///
-    /// # Errors
-    /// Says what could not be done, and what to do about it.
-    pub(crate) fn run(&self, context: &mut Context) -> Result<Done, Failure> {
-        let desk = match (&self.thing, &self.what) {
-            (Some(thing), Some(what)) => {
-                say(context, &self.job, &self.who, Verb::Noted, |desk, event| {
-                    event.thing = Some(known(desk, thing)?);
-                    event.note = Some(what.clone());
-                    event.more = Some(More {
-                        kind: Some("broke".to_owned()),
-                        minutes: self.minutes,
-                        minutes_most: self.minutes_most,
-                        ..More::default()
-                    });
-                    Ok(())
-                })?
-            }
-            (_, _) => Desk::open(context, &self.job)?,
-        };
-        if self.json {
-            context.json(&branches_json(&desk))?;
-        } else {
-            tell_branches(&desk, context)?;
-        }
-        Ok(Done::Well)
-    }
-}
-
-fn tell_branches(desk: &Desk, context: &mut Context) -> Result<(), Failure> {
-    let all = branches(&desk.picture, now_ms());
-    for branch in &all {
-        let thing = branch.broke.thing.as_deref();
-        context.line(&branch.broke.text)?;
-        list("What stops", &branch.stops, context)?;
-        list("What can go on", &branch.goes_on, context)?;
-        for line in &branch.said {
-            context.line(&format!("  {line}"))?;
-        }
-        let about = thing.map(|thing| format!(" --thing \"{thing}\"")).unwrap_or_default();
-        match &branch.minutes {
-            Some(minutes) => context.line(&format!("  Takes {minutes}, as was said."))?,
-            None => context.line(&format!(
-                "  How long, about? lastbolt tick {} broke.minutes.{} \"1 to 3 h\"{about}",
-                desk.job.id().as_str(),
-                branch.broke.seq
-            ))?,
-        }
-        context.line(&format!(
-            "  Settled: lastbolt tick {} broke.{} \"HOW\"{about}",
-            desk.job.id().as_str(),
-            branch.broke.seq
-        ))?;
-    }
-    let settled = broken(&desk.picture).into_iter().filter(|broke| broke.settled.is_some());
-    for broke in settled {
-        context.line(&settled_text(&broke))?;
-    }
-    if all.is_empty() {
-        context.line("Nothing is broken that is not settled.")?;
-        let kinds = happens("screw").join(", ");
-        context.line(&format!("To say it: lastbolt broke JOB ID KIND; KIND is {kinds}, ..."))?;
-    }
-    Ok(())
-}
-
-fn settled_text(broke: &Broke) -> String {
-    let how = broke.settled.as_ref().map_or("", |said| said.answer.as_str());
-    format!("{}; settled: {how}", broke.text)
-}
-
-fn list(heading: &str, lines: &[StepLine], context: &mut Context) -> Result<(), Failure> {
-    context.line(&format!("  {heading}: {}", if lines.is_empty() { "nothing" } else { "" }))?;
-    for line in lines {
-        context.line(&format!("    {}", where_and_what(line)))?;
-    }
-    Ok(())
-}
-
-fn branches_json(desk: &Desk) -> Value {
-    let all = branches(&desk.picture, now_ms());
-    let branch = |branch: &lastbolt_job::view::Branch| {
-        json!({
-            "seq": branch.broke.seq,
-            "event": branch.broke.event,
-            "id": branch.broke.thing,
-            "text": branch.broke.text,
-            "point": format!("broke.{}", branch.broke.seq),
-            "minutes": branch.minutes,
-            "stops": branch.stops.iter().map(line_json).collect::<Vec<_>>(),
-            "goes_on": branch.goes_on.iter().map(line_json).collect::<Vec<_>>(),
-            "said": branch.said,
-        })
-    };
-    let settled = broken(&desk.picture).into_iter().filter(|broke| broke.settled.is_some());
-    json!({
-        "version": 1,
-        "open": all.iter().map(branch).collect::<Vec<_>>(),
-        "settled": settled.map(|broke| settled_text(&broke)).collect::<Vec<_>>(),
-    })
-}
-
-impl Handover {
-    /// Runs the command.
-    ///
-    /// # Errors
-    /// Says what could not be done, and what to do about it.
-    pub(crate) fn run(&self, context: &mut Context) -> Result<Done, Failure> {
-        let desk = match &self.to {
-            Some(person) => {
-                let who = Who { person: Some(person.clone()), event: None };
-                say(context, &self.job, &who, Verb::Moved, |_, event| {
-                    event.note = Some(TAKEN_OVER.to_owned());
-                    Ok(())
-                })?
-            }
-            None => Desk::open(context, &self.job)?,
-        };
-        let over = hand_over_of(&desk.picture, now_ms());
-        let letter = lastbolt_floor::letter(&context.garage()?, desk.job.id().as_str());
-        show(&over.paper, &letter, self.json, context)?;
-        Ok(Done::Well)
-    }
-}
-
-impl Due {
-    /// Runs the command.
-    ///
-    /// # Errors
-    /// Says what could not be done, and what to do about it.
-    pub(crate) fn run(&self, context: &mut Context) -> Result<Done, Failure> {
-        let garage = context.garage()?;
-        let ids: Vec<String> = match &self.job {
-            Some(job) => vec![job.clone()],
-            None => {
-                let jobs = garage.list_jobs()?.into_iter();
-                let over = jobs.filter_map(|one| match one {
-                    Listed::Job(job) if job.finished => Some(job.id.as_str().to_owned()),
-                    _ => None,
-                });
-                over.collect()
-            }
-        };
-        let mut all = Vec::new();
-        for id in ids {
-            let job = garage.open_job(&id)?;
-            let base = std::sync::Arc::new(case_of(&job)?);
-            let title = job.title().unwrap_or_else(|_: StoreError| id.clone());
-            let points = due_of(&base, job.log().records(), now_ms());
-            all.extend(points.into_iter().map(|point| (job.id().clone(), title.clone(), point)));
-        }
-        if self.json {
-            let one = |(job, title, point): &(lastbolt_store::JobId, String, _)| {
-                let point: &lastbolt_job::view::Point = point;
-                json!({
-                    "job": job.as_str(), "title": title, "point": point.id, "id": point.thing,
-                    "text": point.text,
-                    "said": point.said.as_ref().map(|said| &said.answer),
-                })
-            };
-            let due = all.iter().map(one).collect::<Vec<_>>();
-            context.json(&json!({ "version": 1, "due": due }))?;
-            return Ok(Done::Well);
-        }
-        if all.is_empty() {
-            context.line("Nothing falls due.")?;
-        }
-        for (job, title, point) in &all {
-            let about = point.thing.as_ref().map(|thing| format!(" --thing \"{thing}\""));
-            context.line(&format!("{title}: {}", point.text))?;
-            context.line(&format!(
-                "  lastbolt tick {} {} done{}",
-                job.as_str(),
-                point.id,
-                about.unwrap_or_default()
-            ))?;
-        }
         Ok(Done::Well)
     }
 }
