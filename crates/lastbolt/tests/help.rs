@@ -7,7 +7,7 @@ mod common;
 
 use common::run;
 
-const COMMANDS: [&str; 29] = [
+const COMMANDS: [&str; 38] = [
     "check",
     "plan",
     "verify",
@@ -25,6 +25,15 @@ const COMMANDS: [&str; 29] = [
     "put-in",
     "taken-out",
     "all-off",
+    "day",
+    "tick",
+    "note",
+    "stand",
+    "resume",
+    "broke",
+    "handover",
+    "sheet",
+    "due",
     "ask",
     "answer",
     "take-back",
