@@ -148,9 +148,9 @@ pub(crate) fn number_of(ask: &Ask<'_>, what: &str) -> Option<String> {
     let state = &ask.picture.now.live.state;
     let of_part = |thing: &Option<String>| thing.as_deref() == Some(what);
     let ticked = state.ticks.iter().filter(|((point, thing), _)| {
-        point.starts_with("bench.") && point.contains("number") && of_part(thing)
+        let of_new = point.contains("number") && !point.contains("old");
+        point.starts_with("bench.") && of_new && of_part(thing)
     });
-    // "number on the old" comes before "number on the new": the later one counts.
     let ticked = ticked.max_by_key(|(_, tick)| tick.seq).map(|(_, tick)| tick.answer.clone());
     let kept = ["part number", "number"].into_iter().flat_map(|kind| ask.kept(kind));
     ticked.or_else(|| kept.filter(|kept| of_part(&kept.thing)).last().map(|kept| kept.text.clone()))
