@@ -3,6 +3,7 @@
 
 import * as away from './away.js';
 import * as begin from './begin.js';
+import * as clock from './clock.js';
 import * as keys from './keys.js';
 import * as letIn from './let-in.js';
 import * as lists from './lists.js';
@@ -66,6 +67,7 @@ function start() {
   });
   person.start(job, sheet.putAway);
   const given = { job, outbox, record, say };
+  clock.start(refresh);
   take.start(given);
   scribe.start(given);
   lists.start(given);
@@ -204,11 +206,24 @@ function submit(submitted) {
   const { say: thing, gate, record: said, text } = form.dataset;
   const fact = form.elements.namedItem('fact')?.value;
   const more = fact ? { more: { fact } } : {};
-  if (said) record({ ...JSON.parse(said), ...more, note }, text ?? note);
+  if (said) record(withBesides(form, { ...JSON.parse(said), ...more, note }), text ?? note);
   else if (gate) record({ verb: 'gate', thing: gate, note }, 'First start agreed');
   else if (thing) record({ verb: 'said', thing, note }, 'Note');
   else record({ verb: 'first_start', note }, 'First start');
   input.value = '';
+}
+
+// What stands beside the words: price, due date, and whole minutes.
+function withBesides(form, draft) {
+  const more = { ...draft.more };
+  for (const name of ['price', 'due']) {
+    const text = form.elements.namedItem(name)?.value.trim();
+    if (text) more[name] = text;
+  }
+  const minutes = parseInt(form.elements.namedItem('minutes')?.value ?? '', 10);
+  if (minutes > 0) more.minutes = minutes;
+  for (const input of form.querySelectorAll('.besides input')) input.value = '';
+  return Object.keys(more).length > 0 ? { ...draft, more } : draft;
 }
 
 // The server has acknowledged something: it is said when that is all of it.

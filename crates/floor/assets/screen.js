@@ -94,6 +94,8 @@ export function goOn(draft, text, covers = [draft]) {
   const shown = document.querySelector('.did.main')?.dataset.record;
   const first = shown ? [JSON.parse(shown)].flat()[0] : null;
   if (!action || !buttons || !first || draft.of || !sameStep(first, draft)) return;
+  // An answer is no step: what it lets through comes with the server's page.
+  if (draft.verb === 'ticked') return;
   // What is done with the first of them is on no list any more.
   for (const row of document.querySelectorAll('li:has(.ticked[data-step])')) {
     const step = JSON.parse(row.querySelector('[data-step]').dataset.step);
@@ -117,9 +119,16 @@ export function goOn(draft, text, covers = [draft]) {
   if (where) action.append(paragraph('from', where.textContent));
   const later = 'The rest about it comes with the next answer of the server.';
   action.append(paragraph('quiet later', later));
-  main.dataset.record = JSON.stringify(step);
-  delete main.dataset.covers;
-  main.textContent = doneWords(what);
+  const asks = row.querySelector('[data-asks-first]');
+  if (asks) {
+    // Its question comes first, and with the server's page.
+    action.append(paragraph('prompt', row.querySelector('.where:last-child').textContent));
+    main.remove();
+  } else {
+    main.dataset.record = JSON.stringify(step);
+    delete main.dataset.covers;
+    main.textContent = doneWords(what);
+  }
   row.remove();
   const lines = document.querySelector('[data-part="near"] ul');
   const more = document.querySelector('[data-part="rest"] li:has([data-step])');

@@ -33,6 +33,7 @@ const ASSETS: &[Asset] = &[
     asset!("person.js", "text/javascript; charset=utf-8"),
     asset!("phones.js", "text/javascript; charset=utf-8"),
     asset!("begin.js", "text/javascript; charset=utf-8"),
+    asset!("clock.js", "text/javascript; charset=utf-8"),
     asset!("hand.js", "text/javascript; charset=utf-8"),
     asset!("lists.css", "text/css; charset=utf-8"),
     asset!("joint.css", "text/css; charset=utf-8"),

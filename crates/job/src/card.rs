@@ -8,9 +8,11 @@ use crate::advance::Now;
 use crate::buttons;
 use crate::case::{Book, Written};
 use crate::matters::{counted, inside, put_back, taps};
+use crate::pressure;
 use crate::shown::Shown;
 use crate::tell::Tell;
-use crate::view::{ActionCard, Prompt, PromptKind, StepVerb, ThingRef};
+use crate::view::{ActionCard, Prompt, PromptKind, StepLine, StepVerb, ThingRef};
+use crate::waits;
 use crate::words;
 
 /// The card of a step that stands first on the list.
@@ -28,8 +30,12 @@ pub(crate) fn card(tell: Tell<'_>, now: &Now, shown: &Shown) -> ActionCard {
     };
     let (off_first, not_yet) = if is_look { Default::default() } else { obstacles(tell, shown) };
     let closes = !opens && !is_look;
+    let asks_first = pressure::before_step(case, tell.live, todo);
     ActionCard {
-        line: book.line(shown, tell.tag(thing)),
+        line: StepLine {
+            asks_first: asks_first.as_ref().map(|point| point.text.clone()),
+            ..book.line(shown, tell.tag(thing))
+        },
         sort: tell.sort(thing),
         kind: book.kind(thing).to_owned(),
         pieces: book.count(thing),
@@ -38,7 +44,7 @@ pub(crate) fn card(tell: Tell<'_>, now: &Now, shown: &Shown) -> ActionCard {
         off_first,
         not_yet,
         also: way.map_or_else(Vec::new, |way| way.also.clone()),
-        cautions: if is_look { Vec::new() } else { book.cautions_at(todo) },
+        cautions: book.all_cautions(todo),
         who: book.who(thing).filter(|_| !is_look).map(str::to_owned),
         mark: book.mark(todo),
         sits: fact(|f| &f.sits),
@@ -57,7 +63,11 @@ pub(crate) fn card(tell: Tell<'_>, now: &Now, shown: &Shown) -> ActionCard {
         people: if is_look { 1 } else { book.people(thing) },
         lift: book.lift(todo, &shown.stand.open),
         change: shown.change,
-        wait: book.wait(todo),
+        wait: Some(book.wait(todo))
+            .filter(|&minutes| waits::of_file(book, thing) == Some(minutes))
+            .unwrap_or_default(),
+        then_wait: waits::after_step(book, todo),
+        asks_first,
         prompt: prompt(tell, shown),
         first_out: inside::first_out(tell, &now.matters, todo),
         put_back: put_back::put_back(book, &now.matters, thing).filter(|_| closes),

@@ -1,9 +1,13 @@
 //! What a job is about: the machine, what was asked for, and the kernel made of both.
 
+use std::sync::OnceLock;
+
 use lastbolt_machine::{
     CompileError, Extra, JobSpec, Kernel, Kind, Machine, MinuteTable, Part, Prep, Ref, Set, Spot,
     SpotNo, ThingNo, Tie, compile, model::Facts, model::GarageSpec,
 };
+
+use crate::pressure::{Circuit, circuits};
 
 /// A machine, what is asked for, and the minutes for what its file leaves out.
 #[derive(Clone, Debug, Default)]
@@ -78,6 +82,7 @@ pub struct Case {
     pub kernel: Kernel,
     /// What was asked for, one by one.
     pub targets: Vec<Target>,
+    circuits: OnceLock<Vec<Circuit>>,
 }
 
 impl Case {
@@ -88,7 +93,12 @@ impl Case {
     pub fn new(model: JobModel) -> Result<Self, CompileError> {
         let kernel = model.kernel()?;
         let targets = targets_of(&model)?;
-        Ok(Self { model, kernel, targets })
+        Ok(Self { model, kernel, targets, circuits: OnceLock::new() })
+    }
+
+    /// What is opened under pressure, worked out once.
+    pub(crate) fn circuits(&self) -> &[Circuit] {
+        self.circuits.get_or_init(|| circuits(Book::of(self)))
     }
 }
 

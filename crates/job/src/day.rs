@@ -9,7 +9,7 @@
 //! them leave it open ([`Draft::open_on`]); which gate it keeps shut ([`Draft::before`]); 3. a
 //! test that it is there when it should be, and only then.
 
-use lastbolt_ledger::{Kept, More, Tick, Verb};
+use lastbolt_ledger::{Kept, More, Noted, State, Tick, Verb};
 
 use crate::case::Book;
 use crate::picture::Picture;
@@ -48,7 +48,10 @@ fn groups(ask: &Ask<'_>, stage: DayStage) -> Vec<PointGroup> {
         DayStage::Road => road::groups(ask),
         DayStage::HandOver => over::groups(ask),
     };
-    all.retain(|group| !group.points.is_empty() || !group.lines.is_empty());
+    all.retain(|group| {
+        let said = group.lines.len() + group.clocks.len() + group.taps.len();
+        said + group.points.len() > 0
+    });
     all
 }
 
@@ -77,6 +80,11 @@ impl<'a> Ask<'a> {
         Tell { case: &self.picture.case, live: &now.live, kept: &now.kept }
     }
 
+    /// What the record says, folded.
+    pub(crate) fn state(&self) -> &'a State {
+        &self.picture.now.live.state
+    }
+
     pub(crate) fn book(&self) -> Book<'a> {
         Book::of(&self.picture.case)
     }
@@ -95,14 +103,29 @@ impl<'a> Ask<'a> {
 
     /// Begins a point.
     pub(crate) fn point(&self, id: &str, thing: Option<&str>, text: &str) -> Draft {
-        let said = self.tick(id, thing).map(|tick| PointSaid {
+        Draft::of(&self.picture.now.live.state, id, thing, text)
+    }
+}
+
+/// A point that is being made.
+pub(crate) struct Draft {
+    point: Point,
+    /// The number of the record that answered it.
+    answered_by: Option<u64>,
+}
+
+impl Draft {
+    /// Begins a point with what was answered so far.
+    pub(crate) fn of(state: &State, id: &str, thing: Option<&str>, text: &str) -> Self {
+        let tick = state.ticks.get(&(id.to_owned(), thing.map(str::to_owned)));
+        let said = tick.map(|tick| PointSaid {
             answer: tick.answer.clone(),
             person: tick.person.clone(),
             said_at_ms: tick.said_at_ms,
             event: tick.event.clone(),
         });
         let settled = said.is_some();
-        Draft(Point {
+        let point = Point {
             id: id.to_owned(),
             thing: thing.map(str::to_owned),
             text: text.to_owned(),
@@ -112,18 +135,19 @@ impl<'a> Ask<'a> {
             said,
             settled,
             before: None,
-        })
+        };
+        Draft { point, answered_by: tick.map(|tick| tick.seq) }
     }
-}
 
-/// A point that is being made.
-pub(crate) struct Draft(Point);
-
-impl Draft {
     /// An answer by one tap: what the button says, what is kept.
     pub(crate) fn answer(self, text: &str, answer: &str) -> Self {
-        let main = self.0.taps.is_empty();
+        let main = self.point.taps.is_empty();
         self.tap(text, Some(answer), None, main)
+    }
+
+    /// One of several answers, none of which is the usual one.
+    pub(crate) fn choice(self, text: &str, answer: &str) -> Self {
+        self.tap(text, Some(answer), None, false)
     }
 
     /// An answer in words: what the button says, what is asked.
@@ -133,52 +157,106 @@ impl Draft {
 
     fn tap(mut self, text: &str, answer: Option<&str>, asks: Option<&str>, main: bool) -> Self {
         let more = More {
-            point: Some(self.0.id.clone()),
-            asked: Some(self.0.text.clone()),
+            point: Some(self.point.id.clone()),
+            asked: Some(self.point.text.clone()),
             ..More::default()
         };
         let said = Said {
-            thing: self.0.thing.clone(),
+            thing: self.point.thing.clone(),
             note: answer.map(str::to_owned),
             more: Some(more),
             ..Said::new(Verb::Ticked)
         };
         let asks = asks.map(str::to_owned);
-        self.0.taps.push(Tap { text: text.to_owned(), said, asks, main });
+        self.point.taps.push(Tap { text: text.to_owned(), said, asks, main });
         self
     }
 
     /// Answers after which it is still open.
     pub(crate) fn open_on(mut self, answers: &[&str]) -> Self {
-        let open = self.0.said.as_ref().is_none_or(|said| answers.contains(&said.answer.as_str()));
-        self.0.settled = !open;
+        let open =
+            self.point.said.as_ref().is_none_or(|said| answers.contains(&said.answer.as_str()));
+        self.point.settled = !open;
         self
+    }
+
+    /// The only answers that settle it.
+    pub(crate) fn closed_on(mut self, answers: &[&str]) -> Self {
+        let said = self.point.said.as_ref();
+        self.point.settled = said.is_some_and(|said| answers.contains(&said.answer.as_str()));
+        self
+    }
+
+    /// It is settled, or open, by something else than an answer.
+    pub(crate) fn settled(mut self, is: bool) -> Self {
+        self.point.settled = is;
+        self
+    }
+
+    /// What was said with another entry counts as its answer where it has none.
+    pub(crate) fn or_said_with(mut self, note: Option<&Noted>) -> Self {
+        if let (None, Some(note)) = (&self.point.said, note) {
+            self.point.said = Some(PointSaid {
+                answer: note.text.clone(),
+                person: note.person.clone(),
+                said_at_ms: note.said_at_ms,
+                event: note.event.clone(),
+            });
+            self.point.settled = true;
+            self.answered_by = Some(note.seq);
+        }
+        self
+    }
+
+    /// An answer older than a record does not count any more, and why.
+    pub(crate) fn stale_before(mut self, seq: u64, why: &str) -> Self {
+        if self.answered_by.is_some_and(|by| by < seq) {
+            self.point.settled = false;
+            self.point.detail.push(why.to_owned());
+        }
+        self
+    }
+
+    /// Something that it offers besides ticks: an entry of its own.
+    pub(crate) fn says(mut self, tap: Tap) -> Self {
+        self.point.taps.push(tap);
+        self
+    }
+
+    /// Whether it was answered.
+    pub(crate) fn is_said(&self) -> bool {
+        self.point.said.is_some()
+    }
+
+    /// Whether nothing is left to do about it.
+    pub(crate) fn is_settled(&self) -> bool {
+        self.point.settled
     }
 
     /// The gate that it keeps shut.
     pub(crate) fn before(mut self, gate: DayGate) -> Self {
-        self.0.before = Some(gate);
+        self.point.before = Some(gate);
         self
     }
 
     /// A line that helps with it.
     pub(crate) fn detail(mut self, line: impl Into<String>) -> Self {
-        self.0.detail.push(line.into());
+        self.point.detail.push(line.into());
         self
     }
 
     /// A caution that counts here.
     pub(crate) fn caution(mut self, line: impl Into<String>) -> Self {
-        self.0.cautions.push(line.into());
+        self.point.cautions.push(line.into());
         self
     }
 
     pub(crate) fn done(self) -> Point {
-        self.0
+        self.point
     }
 }
 
 /// A heading with its points.
 pub(crate) fn group(heading: &str, points: Vec<Point>) -> PointGroup {
-    PointGroup { heading: heading.to_owned(), lines: Vec::new(), points }
+    PointGroup { heading: heading.to_owned(), points, ..PointGroup::default() }
 }

@@ -7,6 +7,7 @@ use lastbolt_machine::{Kind, LEAK_LOOK, Minutes, Set, ThingNo, Way};
 use crate::case::{Book, Written};
 use crate::shown::{Shown, is_leak_look};
 use crate::view::{Caution, CautionFrom, PlanStep, StepLine, StepVerb, Tag};
+use crate::waits;
 use crate::walk::Todo;
 use crate::words;
 
@@ -64,6 +65,7 @@ impl<'a> Book<'a> {
             tag,
             bench: spot == Some(BENCH),
             before: shown.before.map(|part| self.kernel.name(part).to_owned()),
+            asks_first: None,
         }
     }
 
@@ -75,14 +77,14 @@ impl<'a> Book<'a> {
         PlanStep {
             line: self.line(shown, None),
             change: shown.change,
-            cautions: if is_look { Vec::new() } else { self.cautions_at(todo) },
+            cautions: self.all_cautions(todo),
             also: way.filter(|_| !is_look).map_or_else(Vec::new, |way| way.also.clone()),
             who: self.who(todo.thing).filter(|_| !is_look).map(str::to_owned),
             mark: self.mark(todo),
             lift: self.lift(todo, &shown.stand.open),
             people: if is_look { 1 } else { self.people(todo.thing) },
             by_feel: !is_look && way.is_some_and(|way| way.feel),
-            wait: self.wait(todo),
+            wait: waits::after_step(self, todo),
         }
     }
 

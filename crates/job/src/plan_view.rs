@@ -2,11 +2,13 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use lastbolt_ledger::State;
 use lastbolt_machine::{Kernel, Kind, Minutes, Set, ThingNo};
 use lastbolt_order::Plan;
 
 use crate::case::{Book, JobModel, Written};
 use crate::line::fluid_text;
+use crate::pressure::{circuits, question};
 use crate::shown::{Shown, with_leak_look, with_looks};
 use crate::stages;
 use crate::view::{Buy, LastLook, PlanView, Stage, StageMinutes, StepVerb};
@@ -17,7 +19,16 @@ pub fn plan_view(model: &JobModel, kernel: &Kernel, plan: &Plan) -> PlanView {
     let book = Book { machine: &model.machine, kernel };
     let shown = shown_plan(kernel, plan);
     let turn = shown.iter().position(|s| !s.todo.verb.opens()).unwrap_or(shown.len());
-    let steps = |part: &[Shown]| part.iter().map(|s| book.plan_step(s)).collect::<Vec<_>>();
+    let circuits = circuits(book);
+    let nothing_said = State::default();
+    let step = |s: &Shown| {
+        let mut step = book.plan_step(s);
+        let of = circuits.iter().find(|c| s.todo.verb.opens() && c.things.contains(&s.todo.thing));
+        let asked = of.and_then(|circuit| question(book, &nothing_said, circuit));
+        step.line.asks_first = asked.map(|point| point.text);
+        step
+    };
+    let steps = |part: &[Shown]| part.iter().map(step).collect::<Vec<_>>();
     let (strip, build) = (steps(&shown[..turn]), steps(&shown[turn..]));
     let bench = strip.iter().chain(&build).enumerate();
     let bench = bench.filter(|(_, step)| step.line.bench).map(|(at, _)| at + 1).collect();

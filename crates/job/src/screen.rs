@@ -10,13 +10,15 @@ use crate::card::card;
 use crate::case::{Book, Case};
 use crate::counts::{counts, in_plan, off_so_far, still_off};
 use crate::matters::{self, put_back, taps};
+use crate::pressure;
 use crate::quiet;
 use crate::record::event_text;
 use crate::shown::{self, Shown};
 use crate::tell::Tell;
 use crate::view::{
-    LastRecord, NotRecorded, PassedLook, Phase, Screen, StepLine, StepVerb, ThingLine, WaitLine,
+    LastRecord, NotRecorded, PassedLook, Phase, Screen, StepLine, StepVerb, ThingLine,
 };
+use crate::waits;
 use crate::walk::Todo;
 use crate::words;
 
@@ -41,7 +43,11 @@ pub(crate) fn screen_as(
     let tell = Tell { case, live: &now.live, kept: &now.kept };
     let list = shown::list(case, now);
     let book = Book::of(case);
-    let lines: Vec<StepLine> = list.iter().map(|s| book.line(s, tell.tag(s.todo.thing))).collect();
+    let line = |s: &Shown| {
+        let asks = pressure::before_step(case, &now.live, &s.todo).map(|point| point.text);
+        StepLine { asks_first: asks, ..book.line(s, tell.tag(s.todo.thing)) }
+    };
+    let lines: Vec<StepLine> = list.iter().map(line).collect();
     let phase = match phase(case, now, &list) {
         Phase::Finished => Phase::Finished,
         _ if apart => Phase::TakeApart,
@@ -76,7 +82,8 @@ pub(crate) fn screen_as(
         counts: if apart { off_so_far(tell) } else { counts(tell, &todo, side) },
         still_off: still_off(tell),
         bench: lines.iter().filter(|line| line.bench).cloned().collect(),
-        waits: waits(tell, now_ms),
+        waits: waits::running(tell, now_ms),
+        not_answered: pressure::not_answered(case, &now.live),
         not_recorded: now.live.not_recorded.iter().map(|t| not_recorded(tell, t)).collect(),
         quiet: quiet::of_now(case, records, now),
         passed_looks: passed_looks(tell, now),
@@ -151,31 +158,6 @@ fn passed_looks(tell: Tell<'_>, now: &Now) -> Vec<PassedLook> {
         }
     };
     now.live.not_looked_at(kernel).into_iter().map(look).collect()
-}
-
-/// Waits that run: conditions with unattended minutes, and what sets after it was made.
-pub(crate) fn waits(tell: Tell<'_>, now_ms: i64) -> Vec<WaitLine> {
-    let kernel = &tell.case.kernel;
-    let wait = |thing: ThingNo| {
-        let it = kernel.thing(thing);
-        let mark = tell.live.mark(kernel, thing)?;
-        let open = tell.live.open.has(thing);
-        let (minutes, runs) = match it.kind {
-            Kind::Prep => (it.wait, open),
-            Kind::Tie => (it.sets, !open),
-            Kind::Part => return None,
-        };
-        let until_ms = mark.said_at_ms.saturating_add(minutes.0.saturating_mul(60));
-        let running = runs && minutes > Minutes::ZERO && until_ms > now_ms;
-        let verb = if it.kind == Kind::Prep { "runs" } else { "sets for" };
-        running.then(|| WaitLine {
-            thing: it.name.clone(),
-            text: format!("{}: {verb} {minutes} min", words::large(&it.name)),
-            from_ms: mark.said_at_ms,
-            until_ms,
-        })
-    };
-    kernel.all().filter_map(wait).collect()
 }
 
 fn thing_line(tell: Tell<'_>, now: &Now, list: &[Todo], thing: ThingNo) -> ThingLine {

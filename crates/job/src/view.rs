@@ -262,6 +262,8 @@ pub struct StepLine {
     pub bench: bool,
     /// For a look: the part that covers it.
     pub before: Option<String>,
+    /// The question that comes before it and is not answered.
+    pub asks_first: Option<String>,
 }
 
 /// What to do with eyes and fingers at a step.
@@ -337,8 +339,12 @@ pub struct ActionCard {
     pub lift: Option<String>,
     /// Minutes to change place and tool before it.
     pub change: Minutes,
-    /// Minutes to wait unattended afterwards, 0 for none.
+    /// The maker's minutes to wait unattended afterwards; 0 for none, or where nobody knows them.
     pub wait: Minutes,
+    /// The wait that begins with it, in words; minutes only where they are the maker's.
+    pub then_wait: Option<String>,
+    /// The question that stands in place of its main button until it is answered.
+    pub asks_first: Option<Point>,
     /// Look, push, tug; or pull and click.
     pub prompt: Option<Prompt>,
     /// Rags, caps, plugs and tools that this step would close in: they come out first.
@@ -400,12 +406,14 @@ pub struct StillOff {
 pub struct WaitLine {
     /// What was done.
     pub thing: String,
-    /// "gear oil drained: 15 min, over at" without the time of day.
+    /// "Gear oil drained: runs 15 min, the maker's"; without minutes where they are not the
+    /// maker's.
     pub text: String,
     /// When it began, in milliseconds since 1970, UTC.
     pub from_ms: i64,
-    /// When it is over, in milliseconds since 1970, UTC.
-    pub until_ms: i64,
+    /// When it is over, in milliseconds since 1970, UTC; none where nobody knows the maker's
+    /// minutes: it runs until somebody says that it is over.
+    pub until_ms: Option<i64>,
 }
 
 /// A connection whose two ends lie apart though nobody recorded it as undone.
@@ -554,6 +562,8 @@ pub struct Screen {
     pub bench: Vec<StepLine>,
     /// Waits that run.
     pub waits: Vec<WaitLine>,
+    /// Questions that should have come before what was opened; they stay until answered.
+    pub not_answered: Vec<Point>,
     /// Things not recorded.
     pub not_recorded: Vec<NotRecorded>,
     /// Quiet remarks.
@@ -915,8 +925,8 @@ pub struct PlanStep {
     pub people: u32,
     /// Done by feel.
     pub by_feel: bool,
-    /// Minutes to wait unattended afterwards.
-    pub wait: Minutes,
+    /// The wait that begins with it, in words; minutes only where they are the maker's.
+    pub wait: Option<String>,
 }
 
 /// A plan as the command line prints it and the pages show it.

@@ -129,9 +129,8 @@ fn beside(step: &PlanStep) -> Vec<String> {
     if !step.also.is_empty() {
         all.push(format!("Have ready: {}", step.also.join(", ")));
     }
-    if step.wait > Minutes::ZERO {
-        all.push(format!("Then wait {}.", plain(step.wait)));
-    }
+    all.extend(step.line.asks_first.iter().map(|asks| format!("Asked first: {asks}")));
+    all.extend(step.wait.iter().map(|wait| format!("Then wait {wait}.")));
     all
 }
 

@@ -164,6 +164,7 @@ impl State {
         let event = &recorded.event;
         let Some(text) = &event.note else { return };
         let noted = Noted {
+            event: event.id.as_str().to_owned(),
             thing: event.thing.clone(),
             text: text.clone(),
             person: event.person.clone(),

@@ -135,6 +135,8 @@ pub struct GatePass {
 /// Holds a note.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Noted {
+    /// The id of the entry.
+    pub event: String,
     /// What it is about, if anything.
     pub thing: Option<String>,
     /// The text.

@@ -2,7 +2,7 @@
 
 use lastbolt_job::Whole;
 pub(crate) use lastbolt_job::about;
-use lastbolt_job::view::{Button, Draft, StepLine, StepVerb, Tag, TagFill, TagShape};
+use lastbolt_job::view::{Button, Draft, StepLine, StepVerb, Tag, TagFill, TagShape, WaitLine};
 use maud::{Markup, html};
 use serde_json::{Value, json};
 
@@ -161,11 +161,25 @@ pub(crate) fn row(room: &Room, line: &StepLine) -> Markup {
     let key = format!("{} {}", line.verb.word(), line.thing);
     html! {
         li data-key=(key) {
-            a.row href=(thing_address(room, &line.thing)) data-sheet data-step=(step) {
+            a.row href=(thing_address(room, &line.thing)) data-sheet data-step=(step)
+                data-asks-first[line.asks_first.is_some()] {
                 (tag(line.tag.as_ref()))
                 span.what { (line.text) }
                 @let detail = from_and_tool(line);
                 @if !detail.is_empty() { span.where { (detail) } }
+                @if let Some(asks) = &line.asks_first { span.where { "Asked first: " (asks) } }
+            }
+        }
+    }
+}
+
+/// A wait that runs: since when, and how much of the maker's minutes is left (by a script).
+pub(crate) fn clock(wait: &WaitLine) -> Markup {
+    html! {
+        p.quiet.wait data-until=[wait.until_ms] {
+            (wait.text) ", since " (time(wait.from_ms))
+            @if let Some(until_ms) = wait.until_ms {
+                ", over at " (time(until_ms)) " " span data-left="" {}
             }
         }
     }

@@ -1,5 +1,6 @@
 //! The day around the work: its stages, and what is asked at each.
 
+use lastbolt_job::is_from_nothing;
 use lastbolt_job::view::{Day, DayStage, Point, PointGroup, PointSaid, Screen, StageView};
 use maud::{Markup, html};
 
@@ -62,6 +63,9 @@ pub(crate) fn stage(room: &Room, screen: &Screen, view: &StageView) -> Markup {
                     p.sentence { "Nothing is asked here yet." }
                     a.go href={ "/job/" (room.id) } { "To the work" }
                 }
+                @if view.stage == DayStage::SizeUp && !is_from_nothing(&room.latest()) {
+                    a.go.plain href={ "/job/" (room.id) "/plan" } { "Ways in, and the whole plan" }
+                }
                 @for group in &view.groups { (self::group(group)) }
             }
         }
@@ -76,7 +80,11 @@ fn group(group: &PointGroup) -> Markup {
         section.points {
             h2 { (group.heading) }
             @for line in &group.lines { p { (line) } }
+            @for wait in &group.clocks { (bits::clock(wait)) }
             @for point in &group.points { (self::point(point)) }
+            @if !group.taps.is_empty() {
+                div.line-buttons { @for tap in &group.taps { (matters::tap(tap)) } }
+            }
         }
     }
 }

@@ -33,9 +33,33 @@ pub(crate) fn tap(tap: &Tap) -> Markup {
                     span { (asks) }
                     input type="text" name="note" maxlength="2000" autocomplete="off" required;
                 }
+                @for (name, asks, mode) in besides(tap) {
+                    label.besides {
+                        span { (asks) }
+                        input type="text" name=(name) maxlength="60" autocomplete="off"
+                            inputmode=(mode);
+                    }
+                }
                 button.did type="submit" { (tap.text) }
             },
         }
+    }
+}
+
+/// What may be said beside the words: name, question, keyboard.
+fn besides(tap: &Tap) -> &'static [(&'static str, &'static str, &'static str)] {
+    let more = tap.said.more.as_ref();
+    let kind = more.and_then(|more| more.kind.as_deref()).unwrap_or_default();
+    let point = more.and_then(|more| more.point.as_deref()).unwrap_or_default();
+    match (kind, point) {
+        ("ask owner", _) => {
+            &[("price", "Price, if known", "text"), ("minutes", "Minutes more, about", "numeric")]
+        }
+        ("buy" | "borrow", _) => &[("due", "Due, if known", "text")],
+        (_, point) if point.starts_with("owner.open.") && point.ends_with(".price") => {
+            &[("price", "Price", "text")]
+        }
+        _ => &[],
     }
 }
 

@@ -1,12 +1,12 @@
 //! The plan from an untouched machine: way in, at the bench, way back, to buy and borrow.
 
 use lastbolt_job::more_words;
-use lastbolt_job::view::{Caution, CautionFrom, PlanStep, PlanView, Screen, StepVerb};
+use lastbolt_job::view::{Caution, CautionFrom, DayStage, PlanStep, PlanView, Screen, StepVerb};
 use maud::{Markup, html};
 
-use crate::pages::bits;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::wishes;
+use crate::pages::{bits, day};
 use crate::room::Room;
 use crate::size_up::SizeUp;
 
@@ -17,7 +17,14 @@ pub(crate) fn page(room: &Room, screen: &Screen, sized: Option<&SizeUp>) -> Mark
         (top("Plan", &sub))
         main.plan.prints {
             @match sized {
-                Some(sized) => (self::sized(room, sized)),
+                Some(sized) => {
+                    p {
+                        a.ask href=(day::address(room, DayStage::SizeUp)) {
+                            "Size up: what is wrong, what proves it cured, what is there"
+                        }
+                    }
+                    (self::sized(room, sized))
+                },
                 None => p.sentence { "The plan could not be worked out." }
             }
         }
@@ -122,7 +129,7 @@ fn step(room: &Room, step: &PlanStep, before: Option<&PlanStep>) -> Markup {
     more.extend((!step.also.is_empty()).then(|| format!("have ready: {}", step.also.join(", "))));
     more.extend(step.who.as_ref().map(|who| format!("who: {who}")));
     more.extend(step.by_feel.then(|| "by feel".to_owned()));
-    more.extend((step.wait.0 > 0).then(|| format!("then wait {}", bits::about(step.wait))));
+    more.extend(step.wait.as_ref().map(|wait| format!("then wait {wait}")));
     let detail = bits::from_and_tool(line);
     let guess = if line.guessed { ", a guess" } else { "" };
     html! {
@@ -136,6 +143,7 @@ fn step(room: &Room, step: &PlanStep, before: Option<&PlanStep>) -> Markup {
                 @for text in &more { span.where { (text) } }
             }
             @for caution in cautions(step, before) { (bits::caution(caution)) }
+            @if let Some(asks) = &line.asks_first { p.prompt { "Asked first: " (asks) } }
         }
     }
 }

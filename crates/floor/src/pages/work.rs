@@ -1,8 +1,8 @@
 //! The working screen: one for taking apart, the bench and putting back.
 
 use lastbolt_job::view::{
-    ActionCard, Button, Caution, CautionFrom, JointCard, NotRecorded, PassedLook, Phase, QuietKind,
-    Screen, StepVerb, ThingSort,
+    ActionCard, Button, Caution, CautionFrom, DayStage, JointCard, NotRecorded, PassedLook, Phase,
+    Point, QuietKind, Screen, StepVerb, ThingSort,
 };
 use lastbolt_job::{Whole, is_from_nothing, whole};
 use maud::{Markup, html};
@@ -10,7 +10,7 @@ use maud::{Markup, html};
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::shot::beside;
 use crate::pages::take::head;
-use crate::pages::{bits, joint, matters, questions, stop};
+use crate::pages::{bits, day, joint, matters, questions, stop};
 use crate::room::{Room, Snapshot};
 
 /// Said of what carries weight, by direction.
@@ -95,9 +95,12 @@ fn state(room: &Room, screen: &Screen) -> Markup {
         @if !to_settle.is_empty() {
             a.still.minor href="#settle" { (to_settle) }
         }
-        @for wait in &screen.waits {
-            p.quiet.wait { "over at " (bits::time(wait.until_ms)) ": " (wait.text) }
+        @for asked in &screen.not_answered {
+            a.still.minor href={ (day::address(room, DayStage::MakeReady)) "#unanswered" } {
+                "Not answered: " (asked.text)
+            }
         }
+        @for wait in &screen.waits { (bits::clock(wait)) }
         @for quiet in said {
             p.quiet { (quiet.text) }
         }
@@ -180,6 +183,7 @@ fn card(room: &Room, card: &ActionCard, whole: Option<&Whole>, beside: &Markup) 
             @if let Some(prompt) = &card.prompt { p.prompt { (prompt.text) } }
             (matters::first_out(card))
             (first(room, card))
+            @if let Some(point) = &card.asks_first { (asked_first(point)) }
         }
         div.side {
             @for caution in nearest_first(card) { (bits::caution(&caution.text)) }
@@ -200,6 +204,14 @@ fn card(room: &Room, card: &ActionCard, whole: Option<&Whole>, beside: &Markup) 
                 }
             }
         }
+    }
+}
+
+/// What is asked before the step; its answers stand in place of the step's own button.
+fn asked_first(point: &Point) -> Markup {
+    html! {
+        p.prompt { strong { "Before it is opened. " } (point.text) }
+        @for line in &point.detail { p.quiet { (line) } }
     }
 }
 
@@ -256,7 +268,7 @@ fn facts(card: &ActionCard) -> Markup {
     put("Have ready", Some(card.also.join(", ")));
     put("Who", card.who.clone());
     put("Label", card.label.clone());
-    put("Then wait", (card.wait.0 > 0).then(|| bits::about(card.wait)));
+    put("Then wait", card.then_wait.clone());
     for note in &card.notes {
         put("Note", Some(note.clone()));
     }
@@ -272,6 +284,7 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
     let card = screen.next.as_ref().filter(|_| !over);
     let whole = whole.filter(|_| !over);
     let first = card.and_then(matters::first_tap);
+    let asked = card.and_then(|card| card.asks_first.as_ref());
     html! {
         div.others {
             @if let Some(last) = &screen.last {
@@ -281,12 +294,16 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
             }
             @if let Some(card) = card {
                 // What has to come out first is the main one; the step stays beside it.
-                @if first.is_some() || whole.is_some() {
+                @if asked.is_none() && (first.is_some() || whole.is_some()) {
                     @if let Some(button) = card.buttons.first() {
                         (bits::button(&Button { main: false, ..button.clone() }))
                     }
                 }
-                @if first.is_none() {
+                // What has happened can be recorded all the same; the question stays open then.
+                @if let (Some(_), Some(button)) = (asked, card.buttons.first()) {
+                    (bits::button(&happened(button)))
+                }
+                @if first.is_none() && asked.is_none() {
                     @for button in card.buttons.iter().skip(1) { (bits::button(button)) }
                     @for tap in &card.taps { (matters::tap(tap)) }
                 }
@@ -298,7 +315,9 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
                 a.go href={ "/job/" (room.id) "/take" } { "Take apart" }
             },
             (Some(card), _) => {
-                @if let Some(tap) = first {
+                @if let Some(point) = asked {
+                    div.line-buttons.asked { @for tap in &point.taps { (matters::tap(tap)) } }
+                } @else if let Some(tap) = first {
                     (matters::tap(tap))
                 } @else if let Some(whole) = whole {
                     (bits::whole_button(whole))
@@ -312,6 +331,11 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
             (None, _) => a.go href={ "/job/" (room.id) "/gate" } { "To the first start" },
         }
     }
+}
+
+/// The step's button, where its question is not answered: it is open already.
+fn happened(button: &Button) -> Button {
+    Button { main: false, text: format!("Already: {}", button.text), ..button.clone() }
 }
 
 /// Says that taking apart is over, and goes on to what is asked then.

@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 
 use crate::wire::VERSION;
 use crate::wire::matters::tap;
+use crate::wire::screen::wait;
 
 /// Gives the day.
 pub(crate) fn day(day: &Day) -> Value {
@@ -23,11 +24,13 @@ fn group(group: &PointGroup) -> Value {
     json!({
         "heading": group.heading,
         "lines": group.lines,
+        "clocks": group.clocks.iter().map(wait).collect::<Vec<_>>(),
         "points": group.points.iter().map(point).collect::<Vec<_>>(),
+        "taps": group.taps.iter().map(tap).collect::<Vec<_>>(),
     })
 }
 
-fn point(point: &Point) -> Value {
+pub(crate) fn point(point: &Point) -> Value {
     let answer = point.said.as_ref().map(|said| {
         json!({
             "answer": said.answer, "person": said.person, "said_at_ms": said.said_at_ms,

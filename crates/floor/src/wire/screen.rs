@@ -6,6 +6,7 @@ use lastbolt_job::view::{
 };
 use serde_json::{Value, json};
 
+use crate::wire::day::point;
 use crate::wire::matters::{self, matter, tap};
 use crate::wire::{VERSION, minutes};
 
@@ -31,6 +32,7 @@ pub(crate) fn screen(screen: &Screen) -> Value {
         },
         "bench": all(&screen.bench, step),
         "waits": all(&screen.waits, wait),
+        "not_answered": all(&screen.not_answered, point),
         "not_recorded": all(&screen.not_recorded, not_recorded),
         "quiet": all(&screen.quiet, quiet),
         "passed_looks": all(&screen.passed_looks, passed_look),
@@ -75,6 +77,7 @@ fn step(line: &StepLine) -> Value {
         "tag": line.tag.as_ref().map(tag),
         "bench": line.bench,
         "before": line.before,
+        "asks_first": line.asks_first,
     })
 }
 
@@ -135,6 +138,8 @@ fn card(card: &ActionCard) -> Value {
         "lift": card.lift,
         "change": minutes(card.change),
         "wait": minutes(card.wait),
+        "then_wait": card.then_wait,
+        "asks_first": card.asks_first.as_ref().map(point),
         "prompt": card.prompt.as_ref().map(prompt),
         "first_out": all(&card.first_out, matter),
         "put_back": card.put_back,
@@ -170,7 +175,7 @@ fn open_line(line: &OpenLine) -> Value {
     })
 }
 
-fn wait(wait: &WaitLine) -> Value {
+pub(crate) fn wait(wait: &WaitLine) -> Value {
     json!({
         "thing": wait.thing,
         "text": wait.text,

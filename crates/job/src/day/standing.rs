@@ -289,11 +289,9 @@ fn still(ask: &Ask<'_>) -> Vec<PaperLine> {
 }
 
 fn waits(ask: &Ask<'_>) -> Vec<PaperLine> {
-    let waits = crate::screen::waits(ask.tell(), ask.now_ms);
-    let line = |it: crate::view::WaitLine| PaperLine {
-        at_ms: Some(it.until_ms),
-        ..PaperLine::of(it.text)
-    };
+    let waits = crate::waits::running(ask.tell(), ask.now_ms);
+    let line =
+        |it: crate::view::WaitLine| PaperLine { at_ms: it.until_ms, ..PaperLine::of(it.text) };
     waits.into_iter().map(line).collect()
 }
 

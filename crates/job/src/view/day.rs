@@ -1,6 +1,6 @@
 //! The day around the work: stages, each with the questions and checks that belong to it.
 
-use crate::view::Tap;
+use crate::view::{Tap, WaitLine};
 
 /// A stage of the day, in the order in which a job passes through them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -128,8 +128,12 @@ pub struct PointGroup {
     pub heading: String,
     /// What is said under it, a line each.
     pub lines: Vec<String>,
+    /// Waits that run.
+    pub clocks: Vec<WaitLine>,
     /// Its points.
     pub points: Vec<Point>,
+    /// What can be said here besides, as often as wanted.
+    pub taps: Vec<Tap>,
 }
 
 /// One stage.

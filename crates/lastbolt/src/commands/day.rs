@@ -57,6 +57,9 @@ fn tell(view: &StageView, context: &mut Context) -> Result<(), Failure> {
         for line in &group.lines {
             context.line(&format!("    {line}"))?;
         }
+        for wait in &group.clocks {
+            context.line(&format!("    {}", wait.text))?;
+        }
         for point in &group.points {
             tell_point(point, context)?;
         }
@@ -89,6 +92,10 @@ fn as_json(day: &Day) -> Value {
             "groups": view.groups.iter().map(|group| json!({
                 "heading": group.heading,
                 "lines": group.lines,
+                "clocks": group.clocks.iter().map(|wait| json!({
+                    "thing": wait.thing, "text": wait.text,
+                    "from_ms": wait.from_ms, "until_ms": wait.until_ms,
+                })).collect::<Vec<_>>(),
                 "points": group.points.iter().map(point_json).collect::<Vec<_>>(),
             })).collect::<Vec<_>>(),
         })
@@ -96,7 +103,7 @@ fn as_json(day: &Day) -> Value {
     json!({ "version": 1, "stages": day.stages.iter().map(stage).collect::<Vec<_>>() })
 }
 
-fn point_json(point: &Point) -> Value {
+pub(crate) fn point_json(point: &Point) -> Value {
     let answers = point
         .taps
         .iter()

@@ -3,6 +3,7 @@
 use lastbolt_job::view::{ActionCard, Caution, Screen, StepLine, Stops};
 use serde_json::{Value, json};
 
+use crate::commands::day::point_json;
 use crate::commands::state::matter_json;
 use crate::context::{Context, Done};
 use crate::failure::Failure;
@@ -85,6 +86,12 @@ fn tell(screen: &Screen, context: &mut Context) -> Result<(), Failure> {
     for count in &screen.counts {
         context.line(&format!("  {}", count.text))?;
     }
+    for point in &screen.not_answered {
+        context.line(&format!("note: not answered: {}", point.text))?;
+    }
+    for wait in &screen.waits {
+        context.line(&format!("note: {}", wait.text))?;
+    }
     for look in &screen.passed_looks {
         context.line(&format!("note: {}", look.text))?;
     }
@@ -108,6 +115,12 @@ fn tell_card(card: &ActionCard, context: &mut Context) -> Result<(), Failure> {
     for line in &card.first_out {
         context.line(&format!("  {}", line.text))?;
     }
+    if let Some(point) = &card.asks_first {
+        context.line(&format!("  before it is opened: {}", point.text))?;
+        let about = point.thing.as_ref().map(|thing| format!(" --thing \"{thing}\""));
+        let about = about.unwrap_or_default();
+        context.line(&format!("    lastbolt tick JOB {} \"how, by whom\"{about}", point.id))?;
+    }
     for first in &card.off_first {
         context.line(&format!("  off first: {}", first.text))?;
     }
@@ -125,6 +138,7 @@ fn tell_card(card: &ActionCard, context: &mut Context) -> Result<(), Failure> {
         ("support", &card.support),
         ("lift", &card.lift),
         ("ask", &card.ask),
+        ("then wait", &card.then_wait),
     ];
     for (word, fact) in facts {
         if let Some(fact) = fact {
@@ -190,6 +204,8 @@ fn card_json(card: &ActionCard) -> Value {
         "pieces_done": card.pieces_done,
         "change": card.change.as_number(),
         "wait": card.wait.as_number(),
+        "then_wait": card.then_wait,
+        "asks_first": card.asks_first.as_ref().map(point_json),
         "off_first": card.off_first.iter().map(|t| &t.thing).collect::<Vec<_>>(),
         "not_yet": card.not_yet,
         "cautions": cautions,

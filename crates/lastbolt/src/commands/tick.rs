@@ -108,6 +108,13 @@ impl Tick {
             })?;
             event.thing.clone_from(&point.thing);
             event.note = Some(self.answer.clone());
+            // Some points are answered by an entry of its own: the proof, a condition.
+            let own = point.taps.first().filter(|tap| tap.said.verb != Verb::Ticked);
+            if let Some(tap) = own.filter(|_| point.taps.len() == 1) {
+                tap.said.fill(event);
+                event.note = Some(self.answer.clone());
+                return Ok(());
+            }
             event.more = Some(More {
                 point: Some(point.id.clone()),
                 asked: Some(point.text.clone()),
