@@ -3,6 +3,7 @@
 
 import * as away from './away.js';
 import * as begin from './begin.js';
+import * as garage from './garage.js';
 import * as keys from './keys.js';
 import * as letIn from './let-in.js';
 import * as lists from './lists.js';
@@ -36,6 +37,7 @@ makeLocal(document);
 sheet.start(say);
 keys.start();
 begin.start(say);
+garage.start(say);
 away.start();
 letIn.start();
 phones.start(say);
