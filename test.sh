@@ -62,7 +62,7 @@ need_chromium() {
 }
 
 need_driver() {
-  [ -d tests/e2e/node_modules/playwright-core ] && return 0
+  [ -d tests/e2e/node_modules/playwright-core ] && [ -d tests/e2e/node_modules/axe-core ] && return 0
   say "installing the browser driver"
   (cd tests/e2e && npm ci --no-audit --no-fund)
 }
@@ -129,7 +129,8 @@ peer_tests() {
   local tables="" pumps=../shared/bench-data/disassembly
   if [ -d "$pumps" ]; then tables="--bench-data $pumps"; fi
   for script in "selfcheck.py --cpsat $tables" "compare.py --lastbolt $(program) $tables" \
-    "springs.py --forces $springs"; do
+    "springs.py --forces $springs" \
+    "schema_check.py --lastbolt $(program)"; do
     broken=0
     # shellcheck disable=SC2086 -- the words of one command
     run peers.log peers/.venv/bin/python peers/$script || broken=1

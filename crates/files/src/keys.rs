@@ -101,7 +101,17 @@ pub const JOB: &[&str] = &[
     "consider",
 ];
 /// At the top of a garage file.
-pub const GARAGE: &[&str] = &["person", "wrench", "adapter", "minutes", "display"];
+pub const GARAGE: &[&str] = &["person", "wrench", "adapter", "tool", "minutes", "display"];
+/// `[person.NAME]`; further keys are kept as written.
+pub const PERSON: &[&str] = &["may", "note"];
+/// `[wrench.NAME]`; further keys are kept as written.
+pub const WRENCH: &[&str] = &["range", "unit", "class", "step", "length", "note"];
+/// `[adapter.NAME]`; further keys are kept as written.
+pub const ADAPTER: &[&str] = &["length", "note"];
+/// `[tool.NAME]`; further keys are kept as written.
+pub const TOOL: &[&str] = &["where", "note"];
+/// `[display]`; further keys are kept as written.
+pub const DISPLAY: &[&str] = &["decimal", "date", "units", "currency"];
 
 /// Every key of every table, for the documentation and for messages.
 pub const ALL: &[(&str, &[&str])] = &[
@@ -116,4 +126,9 @@ pub const ALL: &[(&str, &[&str])] = &[
     ("job file", JOB_FILE),
     ("job", JOB),
     ("garage file", GARAGE),
+    ("person", PERSON),
+    ("wrench", WRENCH),
+    ("adapter", ADAPTER),
+    ("tool", TOOL),
+    ("display", DISPLAY),
 ];

@@ -7,6 +7,8 @@
 mod bytes;
 mod check;
 pub mod csv;
+mod display;
+mod edit;
 mod fields;
 mod free;
 mod garage;
@@ -19,6 +21,7 @@ mod machine;
 mod numbers;
 mod patch;
 mod scan;
+pub mod shapes;
 mod signs;
 mod source;
 mod syntax;
@@ -29,6 +32,8 @@ mod ways;
 pub mod write;
 
 pub use check::{Document, beside, check_all, read};
+pub use display::{DateForm, Display, TorqueUnits};
+pub use edit::{Edit, EditError, edit_garage, typed};
 pub use garage::read_garage;
 pub use job::{JobFile, read_job};
 pub use lastbolt_machine::validate::nearest;

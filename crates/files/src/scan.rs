@@ -29,6 +29,7 @@ const TABLES: &[&str] = &[
     "person",
     "wrench",
     "adapter",
+    "tool",
     "minutes",
     "display",
 ];

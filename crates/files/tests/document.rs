@@ -1,6 +1,6 @@
 //! `docs/machine-file.md` says what the reader does: its example is clean, every key is there.
 
-use lastbolt_files::{Source, check_all, keys};
+use lastbolt_files::{Source, check_all, keys, shapes};
 
 fn document() -> String {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/machine-file.md");
@@ -27,6 +27,49 @@ fn every_key_is_named() {
     }
 }
 
+/// The table of shapes has every key that the reader takes, once, and no other.
+#[test]
+fn shapes_and_keys_are_the_same() {
+    let of = |table: &str| -> Vec<&str> {
+        let lines = shapes::LINES.iter().filter(|(of, ..)| *of == table);
+        lines.map(|(_, key, ..)| *key).collect()
+    };
+    let mut lines = 0;
+    for (table, keys) in keys::ALL {
+        let mut described = of(table);
+        let mut known = keys.to_vec();
+        lines += described.len();
+        described.sort_unstable();
+        known.sort_unstable();
+        assert_eq!(described, known, "{table}");
+    }
+    assert_eq!(lines, shapes::LINES.len(), "no line of another table");
+    for (table, key) in shapes::REQUIRED {
+        assert!(of(table).contains(key), "{table}, {key}");
+    }
+}
+
+/// Where the document describes a key in a table of its own, the shapes say the same.
+#[test]
+fn shapes_say_what_the_document_says() {
+    let document = document().replace(['`', '*'], "");
+    let mut said = 0;
+    for (table, key, _, what) in shapes::LINES {
+        let own = ["part", "spot", "prep", "way", "machine file"].contains(table);
+        let is_table = matches!(
+            shapes::line(table, key),
+            Some((_, _, shapes::Shape::Tables(_) | shapes::Shape::Pairs, _))
+                | Some((_, _, shapes::Shape::Table("job"), _))
+        );
+        if own && !is_table {
+            let found = document.lines().any(|line| line.contains(key) && line.contains(what));
+            assert!(found, "{table}, {key}: {what}");
+            said += 1;
+        }
+    }
+    assert!(said > 45, "only {said}");
+}
+
 /// The example of each line of the tables is taken as it stands.
 #[test]
 fn examples_of_the_tables_are_right() {
@@ -43,6 +86,7 @@ fn examples_of_the_tables_are_right() {
             "## Job files" => "machine_file = \"m\"\n[job]\n",
             "## Garage files" => "[minutes]\n",
             "## One entry of `ways` or `back`" => "way",
+            _ if line.starts_with("| in |") => "no examples",
             _ if line.starts_with("## ") => "",
             _ => head,
         };

@@ -4,6 +4,7 @@
 import * as away from './away.js';
 import * as begin from './begin.js';
 import * as clock from './clock.js';
+import * as garage from './garage.js';
 import * as keys from './keys.js';
 import * as letIn from './let-in.js';
 import * as lists from './lists.js';
@@ -38,6 +39,7 @@ makeLocal(document);
 sheet.start(say);
 keys.start();
 begin.start(say);
+garage.start(say);
 away.start();
 letIn.start();
 phones.start(say);

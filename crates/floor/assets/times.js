@@ -1,7 +1,5 @@
 // Times of day: the server writes UTC, the browser makes it local.
 
-const DAY_MS = 24 * 60 * 60 * 1000;
-
 export function makeLocal(root) {
   for (const time of root.querySelectorAll('time[datetime]')) {
     const at = new Date(time.dateTime);
@@ -9,9 +7,22 @@ export function makeLocal(root) {
     const clock = at.toLocaleTimeString([], { hour: '2-digit', minute: '2-digit' });
     // What is printed is read later: it always carries the day.
     const prints = document.body.dataset.page === 'record';
-    const far = prints || Math.abs(Date.now() - at.getTime()) > DAY_MS / 2;
-    const day = at.toLocaleDateString([], { year: 'numeric', month: 'short', day: 'numeric' });
+    // A job may cross midnight: another day than today's is always said.
+    const far = prints || at.toDateString() !== new Date().toDateString();
+    const day = dayOf(at);
     time.textContent = far ? `${day}, ${clock}` : clock;
     time.title = time.dateTime;
   }
+}
+
+// The day in the form that the garage wants, else in the browser's.
+function dayOf(at) {
+  const parts = {
+    year: String(at.getFullYear()).padStart(4, '0'),
+    month: String(at.getMonth() + 1).padStart(2, '0'),
+    day: String(at.getDate()).padStart(2, '0'),
+  };
+  const form = document.body.dataset.date;
+  if (form) return form.replace(/year|month|day/g, (word) => parts[word]);
+  return at.toLocaleDateString([], { year: 'numeric', month: 'short', day: 'numeric' });
 }

@@ -81,18 +81,18 @@ pub(crate) fn kinds_used(garage: &Garage) -> Vec<(String, u64)> {
 pub(crate) struct Known {
     /// What it is called.
     pub(crate) machine: String,
-    /// The last job on it.
-    pub(crate) job: String,
+    /// The last job on it, and how much is known from there.
+    pub(crate) known: String,
 }
 
 /// Gives the machines of a garage, the last first, each once. Slow, as [`kinds_used`].
 pub(crate) fn machines(garage: &Garage) -> Vec<Known> {
     let mut known: Vec<Known> = Vec::new();
     for header in youngest(garage) {
-        let machine = open(garage, &header).and_then(|job| machine_of(&job));
-        let Some(machine) = machine else { continue };
+        let Some(job) = open(garage, &header) else { continue };
+        let Some((machine, parts)) = machine_of(&job) else { continue };
         if !known.iter().any(|one| one.machine == machine) {
-            known.push(Known { machine, job: header.id.as_str().to_owned() });
+            known.push(Known { machine, known: known_from(&header, parts) });
         }
         if known.len() == MACHINES_MAX {
             break;
@@ -148,8 +148,21 @@ fn open(garage: &Garage, job: &JobHeader) -> Option<Job> {
     garage.open_job(job.id.as_str()).ok()
 }
 
-fn machine_of(job: &Job) -> Option<String> {
-    read_model(&job.sources().ok()?).ok().map(|(model, _)| model.title())
+/// What a job's machine is called, if it is, and how many parts its files have.
+fn machine_of(job: &Job) -> Option<(String, usize)> {
+    let (model, _) = read_model(&job.sources().ok()?).ok()?;
+    let machine = model.machine.machine.as_ref()?.value.trim().to_owned();
+    Some((machine, model.machine.parts.len()))
+}
+
+/// "Tarn camper: clutch; 14 parts known".
+fn known_from(header: &JobHeader, parts: usize) -> String {
+    let parts = u32::try_from(parts).unwrap_or(u32::MAX);
+    match parts {
+        // What was recorded in a job from nothing is counted when the next one begins.
+        0 => header.title.clone(),
+        _ => format!("{}; {} known", header.title, lastbolt_job::pieces(parts, "part")),
+    }
 }
 
 #[cfg(test)]

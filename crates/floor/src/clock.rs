@@ -42,6 +42,11 @@ pub(crate) fn iso(ms: i64) -> String {
     format!("{year:04}-{month:02}-{day:02}T{hour:02}:{minute:02}:{second:02}Z")
 }
 
+/// The year of a time of day, in UTC.
+pub(crate) fn year(ms: i64) -> i64 {
+    parts(ms).year
+}
+
 /// "2026-11-25 16:40 UTC", for people without scripts.
 pub(crate) fn plain(ms: i64) -> String {
     let Parts { year, month, day, hour, minute, .. } = parts(ms);

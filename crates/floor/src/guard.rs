@@ -1,6 +1,7 @@
 //! Who may ask: only pages and commands of this machine, and phones that were let in, so that no
 //! page of another site can read or record anything.
 
+use std::sync::Arc;
 use std::time::Duration;
 
 use axum::extract::{ConnectInfo, Request, State};
@@ -15,6 +16,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use crate::door::{Door, Ends, Pass, door, who_from_network};
 use crate::hall::Hall;
 use crate::limits::{BODY_BYTES_MAX, LIST_BYTES_MAX, PHOTO_TIME, REQUEST_TIME};
+use crate::own::showing;
 use crate::phones::same;
 use crate::reply::Refusal;
 
@@ -44,7 +46,8 @@ pub(crate) async fn guard(State(hall): State<Hall>, mut request: Request, next: 
                 Err(_) => shape(busy()),
                 Ok(_place) => {
                     request.extensions_mut().insert(pass);
-                    let answer = within(sent.time(), next.run(request)).await;
+                    let own = if for_program { Arc::default() } else { hall.own.now(&hall.garage) };
+                    let answer = within(sent.time(), showing(own, next.run(request))).await;
                     answer.unwrap_or_else(|| shape(too_slow()))
                 }
             }

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use lastbolt_store::{Garage, JobId};
+use lastbolt_store::{Garage, Headers, JobId};
 use tokio::sync::{OnceCell, Semaphore, watch};
 
 use crate::before;
@@ -33,6 +33,10 @@ pub(crate) struct Hall {
     pub(crate) photo: Arc<Semaphore>,
     /// How often this garage used which kind of fixing, before this server began.
     kinds: Arc<OnceCell<Vec<(String, u64)>>>,
+    /// What the garage has once and for all, as read last.
+    pub(crate) own: crate::own::Kept,
+    /// What was read of each job for the page of today.
+    pub(crate) headers: Arc<std::sync::Mutex<Headers>>,
     /// Becomes true when the server is about to end.
     pub(crate) leaving: watch::Receiver<bool>,
 }
@@ -57,6 +61,8 @@ impl Hall {
             photo_bodies: Arc::new(Semaphore::new(PHOTO_BODIES_MAX)),
             photo: Arc::new(Semaphore::new(1)),
             kinds: Arc::default(),
+            own: crate::own::Kept::default(),
+            headers: Arc::default(),
             leaving,
         }
     }

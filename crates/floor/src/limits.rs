@@ -22,6 +22,8 @@ pub(crate) const STREAM_LAG_MAX: usize = 256;
 pub(crate) const ROOMS_MAX: usize = 32;
 /// The most unfinished jobs that the page of today looks into.
 pub(crate) const TODAY_ROOMS_MAX: usize = 12;
+/// The most jobs under one heading of the page of today.
+pub(crate) const TODAY_LINES_MAX: usize = 2_000;
 /// How long a request may take, streams apart.
 pub(crate) const REQUEST_TIME: Duration = Duration::from_secs(20);
 /// How long it may take to send one picture and to take it in.

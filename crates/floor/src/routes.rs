@@ -63,6 +63,7 @@ pub(crate) fn routes() -> Router<Hall> {
         .route("/api/job/{job}/events", post(events))
         .route("/api/job/{job}/stream", get(stream::stream))
         .route("/asset/{version}/{name}", get(assets::asset))
+        .merge(crate::routes_garage::routes())
         .merge(crate::routes_phones::routes())
 }
 
@@ -101,8 +102,11 @@ async fn nothing_there(request: axum::extract::Request) -> Response {
     if request.uri().path().starts_with("/api/") { refusal.json() } else { refusal.page() }
 }
 
-async fn today(State(hall): State<Hall>) -> Result<Response, AsPage> {
-    Ok(page(pages::today::page(&hall).await?))
+async fn today(
+    State(hall): State<Hall>,
+    Query(asked): Query<pages::today::Asked>,
+) -> Result<Response, AsPage> {
+    Ok(page(pages::today::page(&hall, &asked).await?))
 }
 
 /// The page of a job that is wanted most: taking apart by the handful where no file plans it.

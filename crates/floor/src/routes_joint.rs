@@ -30,6 +30,10 @@ async fn card(
             "No file says how \"{thing}\" is tightened; its card is in the maker's book."
         ))
     })?;
-    let owned = owned(&snapshot.case.model.garage, held.as_ref());
+    // The wrenches that are in the garage now; a garage without any has those of the job's copy.
+    let own = hall.own.now(&hall.garage);
+    let has_any = !own.spec.wrenches.is_empty();
+    let spec = if has_any { &own.spec } else { &snapshot.case.model.garage };
+    let owned = owned(spec, held.as_ref());
     Ok(page(pages::joint::page(&room, &room.screen(&snapshot), &card, &owned, held.as_ref())))
 }

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, Parser, Subcommand};
 
 use crate::commands;
 use crate::context::{Context, Done};
@@ -67,6 +67,15 @@ enum Command {
     Photo(commands::photo::Args),
     Backup(commands::backup::Args),
     Restore(commands::restore::Args),
+    Garage(commands::garage::Args),
+    Schema(commands::schema::Args),
+    Completions(commands::completions::Args),
+    Man(commands::man::Args),
+}
+
+/// Gives the whole command line as data, for completions and the manual.
+pub(crate) fn command() -> clap::Command {
+    Cli::command()
 }
 
 /// Reads the command line, runs the command, and gives the exit code.
@@ -121,5 +130,9 @@ fn dispatch(command: &Command, context: &mut Context) -> Result<Done, Failure> {
         Command::Photo(args) => commands::photo::run(args, context),
         Command::Backup(args) => commands::backup::run(args, context),
         Command::Restore(args) => commands::restore::run(args, context),
+        Command::Garage(args) => commands::garage::run(args, context),
+        Command::Schema(args) => commands::schema::run(args, context),
+        Command::Completions(args) => commands::completions::run(args, context),
+        Command::Man(args) => commands::man::run(args, context),
     }
 }

@@ -68,6 +68,15 @@ impl Context {
         Ok(())
     }
 
+    /// Writes bytes to standard output as they are.
+    ///
+    /// # Errors
+    /// Fails when they cannot be written, or whoever reads them has gone away.
+    pub(crate) fn bytes(&mut self, bytes: &[u8]) -> Result<(), Failure> {
+        self.out.write_all(bytes)?;
+        Ok(())
+    }
+
     /// Writes a value as JSON, indented, with a line end.
     ///
     /// # Errors

@@ -12,6 +12,7 @@ mod order_file;
 mod photos;
 mod plan_json;
 mod say;
+mod schema;
 mod search;
 mod sheet;
 mod told;

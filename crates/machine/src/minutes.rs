@@ -133,6 +133,15 @@ impl MinuteTable {
         if feel { Minutes(one.0 * 3 / 2) } else { one }
     }
 
+    /// Minutes for one piece of a kind, and whether they are the garage's own.
+    pub fn one(&self, kind: &str) -> (Minutes, bool) {
+        match self.lookup(kind) {
+            Some(own) => (own, true),
+            None if kind == "part" => (Minutes::whole(1), false),
+            None => (built_in(kind), false),
+        }
+    }
+
     fn lookup(&self, kind: &str) -> Option<Minutes> {
         self.by_kind.iter().find(|(k, _)| k == kind).map(|(_, m)| *m)
     }

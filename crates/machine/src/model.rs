@@ -325,6 +325,8 @@ pub struct GarageSpec {
     pub wrenches: Vec<(Ref, Value)>,
     /// `[adapter.NAME]`, kept as written.
     pub adapters: Vec<(Ref, Value)>,
+    /// `[tool.NAME]`, kept as written.
+    pub tools: Vec<(Ref, Value)>,
     /// `[minutes]` by kind (R27).
     pub minutes: MinuteTable,
     /// `[display]`, kept as written.

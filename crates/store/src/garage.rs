@@ -1,16 +1,17 @@
 //! The garage folder: its layout, its list of jobs, and finding one.
 
+use std::collections::HashMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use lastbolt_ledger::State;
+use lastbolt_ledger::{Recorded, State};
 
 use crate::disk::UNFINISHED;
 use crate::error::StoreError;
 use crate::id::JobId;
 use crate::job::{Job, read_id, read_meta};
 use crate::limits::JOBS_MAX;
-use crate::look::look;
+use crate::look::{Stamps, look, stamps};
 use crate::rows;
 use crate::schema::JOB;
 
@@ -40,6 +41,21 @@ pub struct JobHeader {
     pub records: u64,
     /// It is finished.
     pub finished: bool,
+    /// It was given up: why, as far as that was said.
+    pub given_up: Option<String>,
+    /// It was left standing and not taken up again: how, as far as that was said.
+    pub left: Option<String>,
+    /// It had its first start.
+    pub started: bool,
+    /// It was finished once and opened again.
+    pub reopened: bool,
+}
+
+/// The headers that were read before: a list read again looks only into jobs that have changed
+/// (size or time of the database or of what stands beside it).
+#[derive(Debug, Default)]
+pub struct Headers {
+    known: HashMap<PathBuf, (Stamps, JobHeader)>,
 }
 
 /// Holds one row of the list of jobs.
@@ -92,6 +108,15 @@ impl Garage {
     /// # Errors
     /// Fails when the folder cannot be read or has more than [`JOBS_MAX`] jobs.
     pub fn list_jobs(&self) -> Result<Vec<Listed>, StoreError> {
+        self.list_jobs_again(&mut Headers::default())
+    }
+
+    /// Lists the jobs as [`Garage::list_jobs`] does, looking only into those that have changed
+    /// since they were read last.
+    ///
+    /// # Errors
+    /// As [`Garage::list_jobs`].
+    pub fn list_jobs_again(&self, headers: &mut Headers) -> Result<Vec<Listed>, StoreError> {
         let jobs = self.jobs_dir();
         let mut folders = Vec::new();
         for entry in fs::read_dir(&jobs).map_err(StoreError::io(&jobs, "read"))? {
@@ -108,7 +133,8 @@ impl Garage {
             }
         }
         folders.sort();
-        Ok(folders.into_iter().map(list_one).collect())
+        headers.known.retain(|folder, _| folders.binary_search(folder).is_ok());
+        Ok(folders.into_iter().map(|folder| list_one(folder, headers)).collect())
     }
 
     /// Finds the unfinished job that was begun from a file, the youngest if there are several.
@@ -172,9 +198,20 @@ impl Garage {
     }
 }
 
-fn list_one(folder: PathBuf) -> Listed {
-    match read_header(&folder.join(DB_NAME)) {
-        Ok(header) => Listed::Job(header),
+fn list_one(folder: PathBuf, headers: &mut Headers) -> Listed {
+    let path = folder.join(DB_NAME);
+    // Before it is read: what is written meanwhile is then seen as a change.
+    let before = stamps(&path);
+    if let Some((as_of, header)) = headers.known.get(&folder)
+        && *as_of == before
+    {
+        return Listed::Job(header.clone());
+    }
+    match read_header(&path) {
+        Ok(header) => {
+            headers.known.insert(folder, (before, header.clone()));
+            Listed::Job(header)
+        }
         Err(error) => Listed::Unusable { folder, error },
     }
 }
@@ -183,17 +220,18 @@ fn list_one(folder: PathBuf) -> Listed {
 fn read_header(path: &Path) -> Result<JobHeader, StoreError> {
     let view = look(path, JOB)?;
     let meta = |key: &str| Ok(read_meta(&view.conn, key, path)?.unwrap_or_default());
-    let (records, last_at_ms, may_be_finished): (i64, Option<i64>, bool) = view
+    let (records, last_at_ms, has_turns): (i64, Option<i64>, bool) = view
         .conn
         .query_row(
             "SELECT count(*), (SELECT recorded_at_ms FROM events ORDER BY seq DESC LIMIT 1), \
-             EXISTS (SELECT 1 FROM events WHERE verb = 'finished') FROM events",
+             EXISTS (SELECT 1 FROM events WHERE verb IN \
+             ('finished', 'left_standing', 'first_start')) FROM events",
             [],
             |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)),
         )
         .map_err(StoreError::sql(path))?;
-    let finished =
-        may_be_finished && State::fold(&rows::read_after(&view.conn, 0, path)?).is_finished();
+    let events = if has_turns { rows::read_after(&view.conn, 0, path)? } else { Vec::new() };
+    let state = State::fold(&events);
     Ok(JobHeader {
         id: read_id(&view.conn, path)?,
         title: meta("title")?,
@@ -201,6 +239,24 @@ fn read_header(path: &Path) -> Result<JobHeader, StoreError> {
         created_at_ms: meta("created_at_ms")?.parse().unwrap_or(0),
         last_at_ms,
         records: u64::try_from(records).unwrap_or(0),
-        finished,
+        finished: state.is_finished(),
+        given_up: given_up(&state, &events),
+        left: state.left.as_ref().map(|left| left.text.clone().unwrap_or_default()),
+        started: !state.first_starts.is_empty(),
+        reopened: is_reopened(&state, &events),
     })
+}
+
+/// Why a job was given up, if it was.
+fn given_up(state: &State, events: &[Recorded]) -> Option<String> {
+    let seq = state.finished?;
+    let event = &events.iter().find(|recorded| recorded.seq == seq)?.event;
+    let kind = event.more.as_ref().and_then(|more| more.kind.as_deref());
+    (kind == Some("given up")).then(|| event.note.clone().unwrap_or_default())
+}
+
+fn is_reopened(state: &State, events: &[Recorded]) -> bool {
+    let stands = |recorded: &&Recorded| !state.withdrawn.contains(&recorded.seq);
+    let reopened = |recorded: &Recorded| recorded.event.verb == lastbolt_ledger::Verb::Reopened;
+    !state.is_finished() && events.iter().filter(stands).any(reopened)
 }

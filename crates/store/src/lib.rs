@@ -21,6 +21,7 @@ mod job;
 mod limits;
 mod lock;
 mod look;
+mod own_file;
 mod phones;
 mod photos;
 mod restore;
@@ -28,14 +29,14 @@ mod rows;
 mod schema;
 
 pub use error::StoreError;
-pub use garage::{Garage, JobHeader, Listed};
+pub use garage::{Garage, Headers, JobHeader, Listed};
 pub use home::default_garage_dir;
 pub use id::JobId;
 pub use job::{FileRole, Job, JobFile, KeptPlan};
 pub use limits::{
-    BATCH_MAX, DB_BYTES_MAX, FILE_BYTES_MAX, FILES_MAX, JOB_PHOTOS_BYTES_MAX, JOB_PHOTOS_MAX,
-    JOBS_MAX, META_BYTES_MAX, PHONES_MAX, PHOTO_BYTES_MAX, PHOTOS_MAX, PLAN_BYTES_MAX,
-    SOURCE_CHARS_MAX, TITLE_CHARS_MAX,
+    BATCH_MAX, DB_BYTES_MAX, FILE_BYTES_MAX, FILES_MAX, GARAGE_FILE_BYTES_MAX,
+    JOB_PHOTOS_BYTES_MAX, JOB_PHOTOS_MAX, JOBS_MAX, META_BYTES_MAX, PHONES_MAX, PHOTO_BYTES_MAX,
+    PHOTOS_MAX, PLAN_BYTES_MAX, SOURCE_CHARS_MAX, TITLE_CHARS_MAX,
 };
 pub use lock::{GarageLock, Serving, Who, who};
 pub use phones::{KeptPhone, KeptPhones};

@@ -10,6 +10,8 @@ pub const FILES_MAX: usize = 64;
 pub const FILE_BYTES_MAX: usize = 10 * 1024 * 1024;
 /// The most jobs that a garage lists.
 pub const JOBS_MAX: usize = 10_000;
+/// The largest garage file \[bytes\].
+pub const GARAGE_FILE_BYTES_MAX: u64 = 2 * 1024 * 1024;
 /// The largest value kept under a key \[bytes\].
 pub const META_BYTES_MAX: usize = 64 * 1024;
 /// The largest kept plan \[bytes\].

@@ -128,8 +128,11 @@ fn view_of_copy(path: &Path, kind: Kind) -> Result<View, StoreError> {
     Err(StoreError::Busy { path: path.to_owned() })
 }
 
+/// Size and time of a file and of each side file.
+pub(crate) type Stamps = [Option<(u64, Option<SystemTime>)>; 3];
+
 /// Size and time of the file and of each side file, to see whether they changed.
-fn stamps(path: &Path) -> [Option<(u64, Option<SystemTime>)>; 3] {
+pub(crate) fn stamps(path: &Path) -> Stamps {
     let stamp = |path: &Path| fs::metadata(path).ok().map(|m| (m.len(), m.modified().ok()));
     [stamp(path), stamp(&beside(path, SIDE_FILES[0])), stamp(&beside(path, SIDE_FILES[1]))]
 }

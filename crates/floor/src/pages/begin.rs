@@ -19,7 +19,10 @@ pub(crate) fn page(machines: &[Known]) -> Markup {
                 @if !machines.is_empty() {
                     div.known role="group" aria-label="Machines that were here before" {
                         @for known in machines {
-                            button type="button" data-machine=(known.machine) { (known.machine) }
+                            button.row.bare type="button" data-machine=(known.machine) {
+                                span.what { (known.machine) }
+                                span.where { (known.known) }
+                            }
                         }
                     }
                 }

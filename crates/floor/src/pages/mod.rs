@@ -7,6 +7,7 @@ pub(crate) mod day;
 pub(crate) mod due;
 pub(crate) mod entry;
 pub(crate) mod facts;
+pub(crate) mod garage;
 pub(crate) mod gate;
 pub(crate) mod holds;
 pub(crate) mod joint;

@@ -22,6 +22,7 @@ pub(crate) struct Page<'a> {
 pub(crate) fn shell(page: &Page<'_>) -> Markup {
     let job = page.job.map(|(room, _)| room.id.as_str());
     let seen = page.job.map(|(_, screen)| screen.seen);
+    let date = crate::own::shown().display.date.word();
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -37,10 +38,12 @@ pub(crate) fn shell(page: &Page<'_>) -> Markup {
                 link rel="stylesheet" href=(address("lists.css"));
                 link rel="stylesheet" href=(address("joint.css"));
                 link rel="stylesheet" href=(address("paper.css"));
+                link rel="stylesheet" href=(address("garage.css"));
                 noscript { link rel="stylesheet" href=(address("no-scripts.css")); }
                 script type="module" src=(address("floor.js")) {}
             }
-            body data-page=(page.name) data-job=[job] data-seen=[seen] {
+            body data-page=(page.name) data-job=[job] data-seen=[seen]
+                data-date=(date) {
                 @if page.job.is_some() { (awake()) }
                 (page.body)
                 noscript {

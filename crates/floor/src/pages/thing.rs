@@ -7,6 +7,7 @@ use lastbolt_machine::Ref;
 use lastbolt_machine::model::{Facts, Value};
 use maud::{Markup, html};
 
+use crate::own::number;
 use crate::pages::photos;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::take::entry_address;
@@ -136,7 +137,7 @@ fn facts_of(room: &Room, thing: &str) -> Lines {
     if let Some(part) = machine.parts.iter().find(|part| part.id.value == thing) {
         texts(&mut lines, "Caution", &part.cautions);
         if let Some(kg) = &part.kg {
-            lines.push(("Weight", format!("{} kg", kg.value)));
+            lines.push(("Weight", format!("{} kg", number(&kg.value.to_string()))));
         }
         shared(&mut lines, &part.facts, part.who.as_ref());
         texts(&mut lines, "New each time", &part.renew);
@@ -159,7 +160,8 @@ fn facts_of(room: &Room, thing: &str) -> Lines {
         lines.extend(prep.who.iter().map(|who| ("Who", who.value.clone())));
         if let Some(fluid) = &prep.fluid {
             let litres = &fluid.litres;
-            let amount = if litres.is_empty() { String::new() } else { format!(", {litres} l") };
+            let amount =
+                if litres.is_empty() { String::new() } else { format!(", {} l", number(litres)) };
             lines.push(("Fluid", format!("{}{amount}", fluid.name)));
         }
         lines.extend(prep.note.iter().map(|note| ("Note", note.value.clone())));

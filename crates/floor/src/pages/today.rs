@@ -1,14 +1,17 @@
 //! The page of today: one plain list of jobs with four rules across it.
 
+use std::sync::{Arc, PoisonError};
+
 use lastbolt_job::is_taking_apart;
 use lastbolt_job::view::{Phase, Screen};
 use lastbolt_store::{JobHeader, Listed};
 use maud::{Markup, html};
+use serde::Deserialize;
 
-use crate::clock::now_ms;
+use crate::clock::{now_ms, year};
 use crate::due::Due;
 use crate::hall::Hall;
-use crate::limits::TODAY_ROOMS_MAX;
+use crate::limits::{TODAY_LINES_MAX, TODAY_ROOMS_MAX};
 use crate::pages;
 use crate::pages::bits;
 use crate::pages::shell::{Page, shell};
@@ -16,8 +19,25 @@ use crate::reply::Refusal;
 
 /// A job that nobody has touched for so long stands.
 const STANDING_AFTER_MS: i64 = 36 * 60 * 60 * 1000;
-/// The most jobs under one rule.
-const LINES_MAX: usize = 200;
+/// From so many jobs on there is a line to find one by its words.
+const FIND_FROM: usize = 8;
+/// The longest words that are looked for \[characters\].
+const FIND_CHARS_MAX: usize = 100;
+
+/// What may stand behind the address of the page.
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+pub(crate) struct Asked {
+    /// Only jobs with these words in them.
+    find: String,
+}
+
+impl Asked {
+    fn words(&self) -> Vec<String> {
+        let found: String = self.find.chars().take(FIND_CHARS_MAX).collect();
+        found.to_lowercase().split_whitespace().map(str::to_owned).collect()
+    }
+}
 
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Rule {
@@ -44,9 +64,13 @@ struct Line {
 ///
 /// # Errors
 /// Says why the garage folder cannot be read.
-pub(crate) async fn page(hall: &Hall) -> Result<Markup, Refusal> {
-    let garage = hall.garage.clone();
-    let listed = tokio::task::spawn_blocking(move || garage.list_jobs()).await;
+pub(crate) async fn page(hall: &Hall, asked: &Asked) -> Result<Markup, Refusal> {
+    let (garage, headers) = (hall.garage.clone(), Arc::clone(&hall.headers));
+    let listed = tokio::task::spawn_blocking(move || {
+        let mut headers = headers.lock().unwrap_or_else(PoisonError::into_inner);
+        garage.list_jobs_again(&mut headers)
+    });
+    let listed = listed.await;
     let failed =
         |sentence: String| Refusal::new(axum::http::StatusCode::INTERNAL_SERVER_ERROR, sentence);
     let listed = listed
@@ -63,7 +87,7 @@ pub(crate) async fn page(hall: &Hall) -> Result<Markup, Refusal> {
     jobs.sort_by_key(|job| std::cmp::Reverse(job.last_at_ms.unwrap_or(job.created_at_ms)));
     let lines = lines(hall, jobs).await;
     let due = hall.due().await;
-    Ok(draw(&lines, &unusable, &due))
+    Ok(draw(&lines, &unusable, &due, asked))
 }
 
 async fn lines(hall: &Hall, jobs: Vec<JobHeader>) -> Vec<Line> {
@@ -71,36 +95,70 @@ async fn lines(hall: &Hall, jobs: Vec<JobHeader>) -> Vec<Line> {
     let mut looked_into = 0;
     for job in jobs {
         let line = if job.finished {
-            Line { rule: Rule::HandedOver, waits_for: "handed over".into(), job }
+            Line { rule: Rule::HandedOver, waits_for: handed_over(&job), job }
         } else if looked_into < TODAY_ROOMS_MAX {
             looked_into += 1;
-            in_hand(hall, job).await
+            unfinished(hall, job).await
         } else {
-            Line { rule: Rule::Standing, waits_for: "standing".into(), job }
+            Line { rule: rule(&job), waits_for: from_outside(&job), job }
         };
         lines.push(line);
     }
     lines
 }
 
-async fn in_hand(hall: &Hall, job: JobHeader) -> Line {
+/// Which rule an unfinished job stands under.
+fn rule(job: &JobHeader) -> Rule {
     let quiet_since = now_ms().saturating_sub(job.last_at_ms.unwrap_or(job.created_at_ms));
-    let stands = quiet_since > STANDING_AFTER_MS;
-    let touched = if stands { Rule::Standing } else { Rule::InHand };
-    match hall.room(job.id.as_str()).await {
-        Err(refusal) => Line { rule: touched, waits_for: refusal.sentence, job },
-        Ok(room) => {
-            let snapshot = room.current().await;
-            let screen = room.screen(&snapshot);
-            let started = !snapshot.now.live.state.first_starts.is_empty();
-            let rule = if started { Rule::LookAgain } else { touched };
-            let waits_for = match is_taking_apart(&snapshot) {
-                true => taking_apart(&screen),
-                false => waits_for(&screen, started),
-            };
-            Line { rule, waits_for, job }
-        }
+    if job.left.is_some() {
+        Rule::Standing
+    } else if job.started {
+        Rule::LookAgain
+    } else if quiet_since > STANDING_AFTER_MS {
+        Rule::Standing
+    } else {
+        Rule::InHand
     }
+}
+
+fn handed_over(job: &JobHeader) -> String {
+    match job.given_up.as_deref().map(str::trim) {
+        Some("") => "given up".to_owned(),
+        Some(why) => format!("given up: {why}"),
+        None => "handed over".to_owned(),
+    }
+}
+
+/// What an unfinished job waits for, as far as its record alone says.
+fn from_outside(job: &JobHeader) -> String {
+    let left = job.left.as_deref().map(str::trim);
+    match left {
+        Some("") => "left standing".to_owned(),
+        Some(how) => format!("left standing: {how}"),
+        None if job.started => "started: look again, then hand over".to_owned(),
+        None if job.records == 0 => "begun: nothing off yet".to_owned(),
+        None => "not touched for a while".to_owned(),
+    }
+}
+
+async fn unfinished(hall: &Hall, job: JobHeader) -> Line {
+    let rule = rule(&job);
+    let room = match hall.room(job.id.as_str()).await {
+        Err(refusal) => return Line { rule, waits_for: refusal.sentence, job },
+        Ok(room) => room,
+    };
+    let snapshot = room.current().await;
+    let screen = room.screen(&snapshot);
+    let next = match is_taking_apart(&snapshot) {
+        true => taking_apart(&screen),
+        false => waits_for(&screen, job.started),
+    };
+    let waits_for = match rule {
+        Rule::Standing if job.left.is_some() => from_outside(&job),
+        _ if job.reopened => format!("opened again; {next}"),
+        _ => next,
+    };
+    Line { rule, waits_for, job }
 }
 
 fn taking_apart(screen: &Screen) -> String {
@@ -121,7 +179,9 @@ fn waits_for(screen: &Screen, started: bool) -> String {
     }
 }
 
-fn draw(lines: &[Line], unusable: &[String], due: &[Due]) -> Markup {
+fn draw(lines: &[Line], unusable: &[String], due: &[Due], asked: &Asked) -> Markup {
+    let words = asked.words();
+    let found: Vec<&Line> = lines.iter().filter(|line| line.has(&words)).collect();
     let body = html! {
         (strip("Today"))
         main.today {
@@ -130,13 +190,49 @@ fn draw(lines: &[Line], unusable: &[String], due: &[Due]) -> Markup {
                 p.sentence { "No job is in hand yet: begin with the machine in front of you." }
                 a.go href="/begin" { "Begin a job" }
             } @else {
-                @for (rule, heading) in RULES { (under(rule, heading, lines)) }
+                @if lines.len() >= FIND_FROM || !words.is_empty() { (find(asked, found.len())) }
+                @for (rule, heading) in RULES { (under(rule, heading, &found, &words)) }
                 div.buttons { a.go href="/begin" { "Begin a job" } }
             }
             @for sentence in unusable { p.quiet { (sentence) } }
         }
+        nav.foot aria-label="Other pages" { a href="/garage" { "The garage" } }
     };
     shell(&Page { title: "Today: Lastbolt", name: "today", job: None, body })
+}
+
+impl Line {
+    fn has(&self, words: &[String]) -> bool {
+        let all = format!("{} {} {}", self.job.title, self.job.id, self.waits_for).to_lowercase();
+        words.iter().all(|word| all.contains(word.as_str()))
+    }
+
+    fn last_ms(&self) -> i64 {
+        self.job.last_at_ms.unwrap_or(self.job.created_at_ms)
+    }
+}
+
+fn find(asked: &Asked, found: usize) -> Markup {
+    html! {
+        form.find action="/" method="get" role="search" {
+            label {
+                span { "Find a job by its words" }
+                input type="text" name="find" maxlength=(FIND_CHARS_MAX) autocomplete="off"
+                    value=(asked.find);
+            }
+            button type="submit" { "Find" }
+            @if !asked.find.trim().is_empty() {
+                p role="status" {
+                    @match found {
+                        0 => "No job has these words. ",
+                        1 => "1 job has these words. ",
+                        n => { (n) " jobs have these words. " }
+                    }
+                    a href="/" { "All jobs" }
+                }
+            }
+        }
+    }
 }
 
 /// The strip at the top of a page that is about no job.
@@ -153,28 +249,55 @@ pub(crate) fn strip(heading: &str) -> Markup {
     }
 }
 
-fn under(rule: Rule, heading: &str, lines: &[Line]) -> Markup {
-    let all: Vec<&Line> = lines.iter().filter(|line| line.rule == rule).collect();
+fn under(rule: Rule, heading: &str, found: &[&Line], words: &[String]) -> Markup {
+    let all: Vec<&Line> = found.iter().copied().filter(|line| line.rule == rule).collect();
+    let shown = all.get(..TODAY_LINES_MAX).unwrap_or(&all);
+    // Jobs of earlier years are folded away, year by year, but not where one is looked for.
+    let this_year = year(now_ms());
+    let is_old = |line: &Line| rule == Rule::HandedOver && year(line.last_ms()) < this_year;
+    let fold = words.is_empty();
+    let (old, now): (Vec<&Line>, Vec<&Line>) = shown.iter().partition(|line| fold && is_old(line));
     html! {
         section {
             h2 { (heading) }
             @if all.is_empty() { p.none { "none" } }
-            ul.rows {
-                @for line in all.iter().take(LINES_MAX) {
-                    li {
-                        a.row href={ "/job/" (line.job.id) } {
-                            span.what { (line.waits_for) }
-                            span.where {
-                                (line.job.title)
-                                @if let Some(last) = line.job.last_at_ms {
-                                    ", last touched " (bits::time(last))
-                                }
+            (rows(&now))
+            @for of_year in old.chunk_by(|a, b| year(a.last_ms()) == year(b.last_ms())) {
+                details.thing {
+                    summary.row.bare {
+                        span.what { (of_year.first().map_or(0, |line| year(line.last_ms()))) }
+                        span.where { (lastbolt_job::pieces(count(of_year), "job")) }
+                    }
+                    (rows(of_year))
+                }
+            }
+            @if all.len() > shown.len() {
+                p.quiet { "and " (all.len() - shown.len()) " older ones; find them by their words" }
+            }
+        }
+    }
+}
+
+fn count(lines: &[&Line]) -> u32 {
+    u32::try_from(lines.len()).unwrap_or(u32::MAX)
+}
+
+fn rows(lines: &[&Line]) -> Markup {
+    html! {
+        ul.rows {
+            @for line in lines {
+                li {
+                    a.row href={ "/job/" (line.job.id) } {
+                        span.what { (line.waits_for) }
+                        span.where {
+                            (line.job.title)
+                            @if let Some(last) = line.job.last_at_ms {
+                                ", last touched " (bits::time(last))
                             }
                         }
                     }
                 }
             }
-            @if all.len() > LINES_MAX { p.quiet { "and " (all.len() - LINES_MAX) " older ones" } }
         }
     }
 }

@@ -3,11 +3,14 @@
 use lastbolt_job::view::Screen;
 use maud::{Markup, html};
 
+use crate::own::shown;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::room::Room;
 
 /// The most names that are offered.
 const NAMES_MAX: usize = 8;
+/// The most people of the garage that are offered besides.
+const PEOPLE_MAX: usize = 24;
 
 /// Draws the sheet. The script adds the names that this browser has used, and keeps the choice.
 pub(crate) fn page(room: &Room, screen: &Screen) -> Markup {
@@ -21,7 +24,7 @@ pub(crate) fn page(room: &Room, screen: &Screen) -> Markup {
                 }
                 p.from { "The name stands beside what this phone or browser records." }
                 div.people data-people="" {
-                    @for name in names(room) {
+                    @for name in all_names(room) {
                         button type="button" data-person=(name) { (name) }
                     }
                 }
@@ -39,6 +42,17 @@ pub(crate) fn page(room: &Room, screen: &Screen) -> Markup {
     };
     let title = format!("Who records here: {}", room.title);
     shell(&Page { title: &title, name: "who", job: Some((room, screen)), body })
+}
+
+/// Who recorded something in this job, the latest first, then the people of the garage.
+fn all_names(room: &Room) -> Vec<String> {
+    let mut all = names(room);
+    for name in shown().people().take(PEOPLE_MAX) {
+        if !all.iter().any(|known| known == name) {
+            all.push(name.to_owned());
+        }
+    }
+    all
 }
 
 /// Who recorded something in this job, the latest first.

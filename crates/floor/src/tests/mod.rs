@@ -4,6 +4,7 @@ mod doors;
 mod endpoint;
 mod guard;
 mod matters;
+mod own;
 mod pages;
 mod phones;
 mod photos;

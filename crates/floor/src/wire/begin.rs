@@ -6,6 +6,7 @@ use serde::Deserialize;
 use serde_json::{Value, json};
 
 use crate::before::known_machine;
+use crate::own::Own;
 use crate::reply::Refusal;
 use crate::wire::VERSION;
 
@@ -43,7 +44,9 @@ impl Asked {
             Some(known) => from_known(&known.text, &known.case, &self.machine, &self.after),
             None => from_nothing(&self.machine, &self.after),
         };
-        Ok(to_begin(files.map_err(|error| Refusal::malformed(error.to_string()))?))
+        let mut begun = to_begin(files.map_err(|error| Refusal::malformed(error.to_string()))?);
+        begun.files.extend(Own::read(garage).copy());
+        Ok(begun)
     }
 }
 

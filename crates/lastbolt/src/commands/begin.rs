@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use lastbolt_files::{FileKind, Source, kind_of};
-use lastbolt_floor::known_machine;
+use lastbolt_floor::{Own, known_machine};
 use lastbolt_job::{Case, FromNothing, from_known, from_nothing, read_case};
 use lastbolt_store::{FileRole, Garage, JobFile, JobId};
 
@@ -43,7 +43,7 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
     let new = match (&args.file, &args.machine) {
         (Some(file), _) => NewJob::read(file, context)?,
         (None, Some(machine)) => match &args.list {
-            Some(list) => NewJob::from_list(list, machine, after)?,
+            Some(list) => NewJob::from_list(&garage, list, machine, after)?,
             None => NewJob::from_words(&garage, machine, after)?,
         },
         (None, None) => return Err(Failure::asked("Nothing was said to begin with.", "")),
@@ -77,14 +77,16 @@ impl NewJob {
         if let Some(known) = &known {
             say_known(known.job.as_str(), &known.case);
         }
-        Ok(Self::of(files))
+        let mut new = Self::of(files);
+        new.files.extend(own_copy(garage));
+        Ok(new)
     }
 
     /// A job on a machine of which a list is known.
     ///
     /// # Errors
     /// Says what is wrong with the words, or with the list.
-    fn from_list(list: &str, machine: &str, after: &str) -> Result<Self, Failure> {
+    fn from_list(garage: &Garage, list: &str, machine: &str, after: &str) -> Result<Self, Failure> {
         let list = read_whole(list)?;
         let text = machine_file(machine, &list)?;
         let read = read_case(&[Source::new("machine.toml", text.clone())]);
@@ -92,7 +94,9 @@ impl NewJob {
         let files = from_known(&text, &case, machine, after)
             .map_err(|error| Failure::asked(error.to_string(), ""))?;
         say_known("the list", &case);
-        Ok(Self::of(files))
+        let mut new = Self::of(files);
+        new.files.extend(own_copy(garage));
+        Ok(new)
     }
 
     fn of(files: FromNothing) -> Self {
@@ -115,12 +119,9 @@ impl NewJob {
     pub(crate) fn read(file: &str, context: &Context) -> Result<Self, Failure> {
         let mut input = Input::bring(file, context);
         let has_garage = input.sources.iter().any(|s| kind_of(s) == FileKind::Garage);
-        let garage_file = context.garage_dir()?.join("garage.toml");
-        if !has_garage && garage_file.is_file() {
-            let bytes = std::fs::read(&garage_file).map_err(|error| {
-                Failure::world(format!("{}: {error}.", garage_file.display()), "")
-            })?;
-            input.sources.push(Source::new("garage.toml", bytes));
+        if !has_garage && let Ok(garage) = context.garage() {
+            let copy = own_copy(&garage);
+            input.sources.extend(copy.map(|file| Source::new(file.name, file.text)));
         }
         let (model, _) = input.model().map_err(|problems| {
             let errors: Vec<_> = problems.iter().filter(|told| told.is_error()).collect();
@@ -141,6 +142,16 @@ impl NewJob {
     pub(crate) fn begin(&self, garage: &Garage) -> Result<JobId, Failure> {
         Ok(garage.begin(&self.title, &self.source, &self.files, now_ms())?)
     }
+}
+
+/// The copy of the garage file that a new job keeps; one that cannot be used is said to be so, and
+/// the job begins without it.
+fn own_copy(garage: &Garage) -> Option<JobFile> {
+    let own = Own::read(garage);
+    if let Some(trouble) = &own.trouble {
+        aside(&format!("note: {trouble}"));
+    }
+    own.copy()
 }
 
 /// Says in one line what a job begins with.
