@@ -17,13 +17,17 @@ use crate::tell::Tell;
 use crate::view::{Day, DayGate, DayStage, Point, PointGroup, PointSaid, Said, StageView, Tap};
 
 mod bench;
-mod cover;
+mod clean;
+pub(crate) mod cover;
 mod joints;
 mod over;
 mod ready;
 mod road;
 mod size_up;
 mod start;
+pub(crate) mod systems;
+
+pub(crate) use cover::open_beads;
 
 /// Gives the day of a job. `now_ms` is the time of day \[ms since 1970, UTC\].
 pub fn day(picture: &Picture, now_ms: i64) -> Day {
@@ -73,6 +77,11 @@ impl<'a> Ask<'a> {
         self.picture.now.live.state.ticks.get(&key)
     }
 
+    /// The number of the record that answered a point last.
+    pub(crate) fn answered(&self, id: &str, thing: Option<&str>) -> Option<u64> {
+        self.tick(id, thing).map(|tick| tick.seq)
+    }
+
     /// What the job keeps in words of one kind, in order.
     pub(crate) fn kept<'k>(&self, kind: &'k str) -> impl Iterator<Item = &'a Kept> + use<'a, 'k> {
         let all = &self.picture.now.live.state.kept;
@@ -98,6 +107,7 @@ impl<'a> Ask<'a> {
             said,
             settled,
             before: None,
+            alone: false,
         })
     }
 }
@@ -141,9 +151,42 @@ impl Draft {
         self
     }
 
+    /// The only answers that settle it.
+    pub(crate) fn settled_on(mut self, answers: &[&str]) -> Self {
+        let said = self.0.said.as_ref();
+        self.0.settled = said.is_some_and(|said| answers.contains(&said.answer.as_str()));
+        self
+    }
+
     /// The gate that it keeps shut.
     pub(crate) fn before(mut self, gate: DayGate) -> Self {
         self.0.before = Some(gate);
+        self
+    }
+
+    /// It is answered by itself, never with others in one tap.
+    pub(crate) fn alone(mut self) -> Self {
+        self.0.alone = true;
+        self
+    }
+
+    /// It is settled whatever was answered: something else says so.
+    pub(crate) fn settled_by(mut self, is: bool) -> Self {
+        self.0.settled |= is;
+        self
+    }
+
+    /// What happened since the answer opens it again: the number of that record.
+    pub(crate) fn open_since(mut self, seq: Option<u64>, answered: Option<u64>) -> Self {
+        if seq > answered {
+            self.0.settled = false;
+        }
+        self
+    }
+
+    /// Lines that help with it.
+    pub(crate) fn details(mut self, lines: impl IntoIterator<Item = String>) -> Self {
+        self.0.detail.extend(lines);
         self
     }
 
@@ -159,9 +202,19 @@ impl Draft {
         self
     }
 
+    /// What was answered, if anything was.
+    pub(crate) fn said(&self) -> Option<&PointSaid> {
+        self.0.said.as_ref()
+    }
+
     pub(crate) fn done(self) -> Point {
         self.0
     }
+}
+
+/// A heading with lines and no points.
+pub(crate) fn lines(heading: &str, lines: Vec<String>) -> PointGroup {
+    PointGroup { lines, ..group(heading, Vec::new()) }
 }
 
 /// A heading with its points.

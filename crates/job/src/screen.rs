@@ -9,6 +9,7 @@ use crate::buttons;
 use crate::card::card;
 use crate::case::{Book, Case};
 use crate::counts::{counts, in_plan, off_so_far, still_off};
+use crate::day::open_beads;
 use crate::matters::{self, put_back, taps};
 use crate::quiet;
 use crate::record::event_text;
@@ -175,7 +176,19 @@ fn waits(tell: Tell<'_>, now_ms: i64) -> Vec<WaitLine> {
             until_ms,
         })
     };
-    kernel.all().filter_map(wait).collect()
+    let bead = |(thing, until_ms): (ThingNo, i64)| {
+        let minutes = kernel.thing(thing).open_minutes.unwrap_or_default();
+        let name = kernel.name(thing);
+        (until_ms > now_ms).then(|| WaitLine {
+            thing: name.to_owned(),
+            text: format!("sealant on {name}: last screw by then, no break ({minutes} min)"),
+            from_ms: until_ms.saturating_sub(minutes.0.saturating_mul(60)),
+            until_ms,
+        })
+    };
+    let beads = open_beads(Book::of(tell.case), tell.live);
+    let beads: Vec<WaitLine> = beads.into_iter().filter_map(bead).collect();
+    kernel.all().filter_map(wait).chain(beads).collect()
 }
 
 fn thing_line(tell: Tell<'_>, now: &Now, list: &[Todo], thing: ThingNo) -> ThingLine {

@@ -7,7 +7,7 @@ mod common;
 
 use common::run;
 
-const COMMANDS: [&str; 29] = [
+const COMMANDS: [&str; 31] = [
     "check",
     "plan",
     "verify",
@@ -25,6 +25,8 @@ const COMMANDS: [&str; 29] = [
     "put-in",
     "taken-out",
     "all-off",
+    "gate",
+    "disturbed",
     "ask",
     "answer",
     "take-back",

@@ -1,8 +1,8 @@
 //! The working screen: one for taking apart, the bench and putting back.
 
 use lastbolt_job::view::{
-    ActionCard, Button, Caution, CautionFrom, JointCard, NotRecorded, PassedLook, Phase, QuietKind,
-    Screen, StepVerb, ThingSort,
+    ActionCard, Button, Caution, CautionFrom, JointCard, NotRecorded, PassedLook, Phase, PromptKind,
+    QuietKind, Screen, StepVerb, ThingSort,
 };
 use lastbolt_job::{Whole, is_from_nothing, whole};
 use maud::{Markup, html};
@@ -271,6 +271,7 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
     let card = screen.next.as_ref().filter(|_| !over);
     let whole = whole.filter(|_| !over);
     let first = card.and_then(matters::first_tap);
+    let is_first_start_first = card.is_some_and(start_comes_first);
     html! {
         div.others {
             @if let Some(last) = &screen.last {
@@ -280,7 +281,7 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
             }
             @if let Some(card) = card {
                 // What has to come out first is the main one; the step stays beside it.
-                @if first.is_some() || whole.is_some() {
+                @if first.is_some() || whole.is_some() || is_first_start_first {
                     @if let Some(button) = card.buttons.first() {
                         (bits::button(&Button { main: false, ..button.clone() }))
                     }
@@ -296,6 +297,7 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
                 (all_off(room))
                 a.go href={ "/job/" (room.id) "/take" } { "Take apart" }
             },
+            (Some(_), _) if is_first_start_first => (to_first_start(room)),
             (Some(card), _) => {
                 @if let Some(tap) = first {
                     (matters::tap(tap))
@@ -308,9 +310,19 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
             (None, Phase::Finished) => {
                 a.go href={ "/job/" (room.id) "/record" } { "What was done" }
             },
-            (None, _) => a.go href={ "/job/" (room.id) "/gate" } { "To the first start" },
+            (None, _) => (to_first_start(room)),
         }
     }
+}
+
+/// Whether the machine has to run for this step and was not started yet.
+fn start_comes_first(card: &ActionCard) -> bool {
+    let prompt = card.prompt.as_ref();
+    prompt.is_some_and(|it| it.kind == PromptKind::LeakLook && it.before.is_some())
+}
+
+fn to_first_start(room: &Room) -> Markup {
+    html! { a.go href={ "/job/" (room.id) "/gate" } { "To the first start" } }
 }
 
 /// Says that taking apart is over, and goes on to what is asked then.

@@ -96,7 +96,8 @@ fn as_json(day: &Day) -> Value {
     json!({ "version": 1, "stages": day.stages.iter().map(stage).collect::<Vec<_>>() })
 }
 
-fn point_json(point: &Point) -> Value {
+/// A point as JSON.
+pub(crate) fn point_json(point: &Point) -> Value {
     let answers = point
         .taps
         .iter()
