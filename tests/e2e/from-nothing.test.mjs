@@ -187,8 +187,12 @@ test('gate, first start, handed over', async () => {
   stage = 'first start';
   await tap('.buttons a.go');
   assert.match(await page.locator('h1').textContent(), /All home/);
-  await recorded(() => tap(page.getByRole('button', { name: 'All home: first start' }), BELOW));
+  const checked = (what) => page.getByRole('button', { name: `All of these checked: ${what}` });
+  await recorded(() => tap(checked('first start'), BELOW));
   await recorded(() => say('form.say[data-start] input', 'ran, no noise', BELOW));
+  await tap(page.getByRole('link', { name: /^Before the road/ }), BELOW);
+  await page.waitForURL(/before=road/);
+  await recorded(() => tap(page.getByRole('button', { name: /on the road$/ }).first(), BELOW));
   await recorded(() => tap(page.getByRole('button', { name: 'Handed over' }), BELOW));
   const record = await run(['record', 'bramble-chipper-feed-roller-bearing-1',
     '--garage', place.folder]);

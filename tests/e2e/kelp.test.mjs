@@ -192,10 +192,13 @@ test('a connection left off is caught by the gate', async () => {
   const gate = await page.locator('[data-part="gate"]').textContent();
   assert.match(gate, /shift cap fit/i);
   assert.match(gate, /shift clamp screw/i);
-  assert.equal(await page.getByText('All home: first start').count(), 0);
+  assert.equal(await page.getByRole('button', { name: /^All (home|of these)/ }).count(), 0);
+  const shut = await run(['gate', 'kelp-outboard-1', '--garage', place.folder]);
+  assert.equal(shut.code, 1, shut.out);
+  assert.match(shut.out, /shift cap fit/i);
 });
 
-test('mended, all home, and started', async () => {
+test('mended, all home, checked, and started', async () => {
   const before = await screen.seen(page);
   await screen.tap(page, page.locator(`li[data-key$=" ${LEFT_OFF}"] button[data-record]`).first());
   await screen.tap(
@@ -203,10 +206,33 @@ test('mended, all home, and started', async () => {
     page.locator(`li[data-key$=" ${LOOK_PASSED_BY}"] button[data-record]`).first(),
   );
   assert.ok((await screen.seen(page)) > before);
-  assert.match(await page.locator('h1').textContent(), /All home/);
-  await screen.tap(page, page.getByRole('button', { name: 'All home: first start' }));
+  // Home is one thing; what is asked before cranking is another, and one tap answers it.
+  assert.match(await page.locator('h1').textContent(), /All home, \d+ to check/);
+  const gate = await page.locator('[data-part="gate"]').textContent();
+  assert.match(gate, /Tools, rags/);
+  assert.match(gate, /outboard gear oil: filled/i);
+  assert.match(gate, /In water, never dry|in water, never dry/);
+  await screen.tap(page, page.getByRole('button', { name: 'All of these checked: first start' }));
+  assert.match(await page.locator('[data-part="pass"]').textContent(), /no tell-tale/i);
   await page.locator('form.say[data-start] input').fill('tell-tale within seconds, all gears');
   await screen.tap(page, page.getByRole('button', { name: 'Started' }));
+});
+
+test('it does not start: what was undone, the nearest first', async () => {
+  await page.goto(`${job}/disturbed`);
+  const lines = await page.locator('[data-part="disturbed"] .what').allTextContents();
+  assert.ok(lines.length > 4, lines.join());
+  assert.match(lines[0], /nothing comes off/);
+  await screen.tap(page, page.getByRole('button', { name: 'Was not' }).first());
+  assert.match(await page.locator('[data-part="disturbed"]').textContent(), /was not/);
+});
+
+test('looks, levels, and on the road', async () => {
+  await page.goto(`${job}/gate?before=road`);
+  const road = await page.locator('[data-part="gate"]').textContent();
+  assert.match(road, /Cold again: dry/);
+  assert.match(road, /level right, cold/);
+  await screen.tap(page, page.getByRole('button', { name: 'All of these checked: on the road' }));
   await screen.tap(page, page.getByRole('button', { name: 'Handed over' }));
 });
 

@@ -209,7 +209,7 @@ function submit(submitted) {
   const fact = form.elements.namedItem('fact')?.value;
   const more = fact ? { more: { fact } } : {};
   if (said) record(withBesides(form, { ...JSON.parse(said), ...more, note }), text ?? note);
-  else if (gate) record({ verb: 'gate', thing: gate, note }, 'First start agreed');
+  else if (gate) record({ verb: 'gate', thing: gate, note }, 'Agreed, with the reason');
   else if (thing) record({ verb: 'said', thing, note }, 'Note');
   else record({ verb: 'first_start', note }, 'First start');
   input.value = '';

@@ -8,8 +8,8 @@ use axum::http::header::CACHE_CONTROL;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Json, Router, middleware};
-use lastbolt_job::view::{DayGate, Screen, ThingLine};
-use lastbolt_job::{is_taking_apart, leftovers, what_holds};
+use lastbolt_job::view::{Screen, ThingLine};
+use lastbolt_job::{is_taking_apart, what_holds};
 use lastbolt_ledger::Event;
 use maud::Markup;
 use serde::Deserialize;
@@ -49,7 +49,6 @@ pub(crate) fn routes() -> Router<Hall> {
         .route("/job/{job}/thing", get(thing))
         .route("/job/{job}/holds", get(holds_page))
         .route("/job/{job}/plan", get(plan))
-        .route("/job/{job}/gate", get(gate))
         .route("/job/{job}/record", get(record))
         .route("/job/{job}/who", get(who))
         .route("/job/{job}/photos", get(photo_list))
@@ -167,21 +166,6 @@ async fn plan(
     let wishes = wishes_of(&room.base, asked);
     let worked_out = tokio::task::spawn_blocking(move || planned.sized(&wishes)).await;
     Ok(page(pages::plan::page(&room, &screen, worked_out.ok().as_deref())))
-}
-
-async fn gate(
-    State(hall): State<Hall>,
-    Path(job): Path<String>,
-    Query(over): Query<pages::matters::Over>,
-) -> Result<Response, AsPage> {
-    let (room, snapshot) = hall.seen(&job).await?;
-    let gate = snapshot.gate(DayGate::FirstStart, now_ms());
-    let first_starts = &snapshot.now.live.state.first_starts;
-    let answer = over
-        .asked()
-        .map(|(kind, size, number)| leftovers(&snapshot.case, &snapshot.now, kind, size, number));
-    let over = (&over, answer.as_ref());
-    Ok(page(pages::gate::page(&room, &room.screen(&snapshot), &gate, first_starts, over)))
 }
 
 async fn facts(

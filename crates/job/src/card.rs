@@ -1,19 +1,26 @@
 //! The next action with everything that a person needs to do it.
 
-use lastbolt_ledger::Verb;
+use lastbolt_ledger::{More, Verb};
 use lastbolt_machine::ThingNo;
 use lastbolt_machine::kernel::Blocker;
 
 use crate::advance::Now;
 use crate::buttons;
 use crate::case::{Book, Written};
+use crate::day::cover;
 use crate::matters::{counted, inside, put_back, taps};
 use crate::pressure;
-use crate::shown::Shown;
+use crate::shown::{Shown, is_leak_look};
 use crate::tell::Tell;
-use crate::view::{ActionCard, Prompt, PromptKind, StepLine, StepVerb, ThingRef};
+use crate::view::{
+    ActionCard, DayGate, Prompt, PromptKind, Said, StepLine, StepVerb, Tap, ThingRef,
+};
 use crate::waits;
+use crate::walk::Todo;
 use crate::words;
+
+/// The most tests that a card names.
+const TESTS_NAMED_MAX: usize = 2;
 
 /// The card of a step that stands first on the list.
 pub(crate) fn card(tell: Tell<'_>, now: &Now, shown: &Shown) -> ActionCard {
@@ -52,7 +59,7 @@ pub(crate) fn card(tell: Tell<'_>, now: &Now, shown: &Shown) -> ActionCard {
         support: fact(|f| &f.support).filter(|_| !is_look),
         rounds: if closes { book.rounds(thing) } else { Vec::new() },
         renew: if is_look { Vec::new() } else { renew(book, thing) },
-        notes: if is_look { Vec::new() } else { book.notes(todo) },
+        notes: if is_look { Vec::new() } else { notes(book, todo) },
         ask: match book.written(thing) {
             Written::Prep(prep) if opens => prep.ask.as_ref().map(|ask| ask.value.clone()),
             _ => None,
@@ -74,12 +81,104 @@ pub(crate) fn card(tell: Tell<'_>, now: &Now, shown: &Shown) -> ActionCard {
         leave_alone: counted::leave_alone(&now.matters, kernel.name(thing)).filter(|_| !is_look),
         wants_picture: book.mark(todo).is_some()
             && !now.matters.pictured.contains(kernel.name(thing)),
-        taps: if is_look { Vec::new() } else { taps::of_step(tell, &now.matters, todo) },
+        taps: {
+            let mut all = answers(tell, todo);
+            if !is_look {
+                all.extend(taps::of_step(tell, &now.matters, todo));
+            }
+            all
+        },
     }
+}
+
+/// The machine runs for this look; until it was started the gate before that comes first.
+fn leak_look(tell: Tell<'_>) -> Prompt {
+    let started = !tell.live.state.first_starts.is_empty();
+    let (text, before) = match started {
+        false => (
+            "It has to run for this look: the gate before the first start comes first.",
+            Some(DayGate::FirstStart.name().to_owned()),
+        ),
+        true => {
+            ("Running and warm: dry, or where does it weep? Card and lamp, never a hand.", None)
+        }
+    };
+    Prompt { kind: PromptKind::LeakLook, text: text.to_owned(), before }
+}
+
+/// What is to be tested before a part covers it.
+fn test_first(tell: Tell<'_>, part: ThingNo) -> Option<Prompt> {
+    let due = cover::due_before(tell.live, Book::of(tell.case), part);
+    let named = |(tie, test): &(ThingNo, cover::Test)| {
+        format!("{}: {}", tell.counted(*tie), test.question())
+    };
+    let mut texts: Vec<String> = due.iter().take(TESTS_NAMED_MAX).map(named).collect();
+    let more = due.len().saturating_sub(TESTS_NAMED_MAX);
+    if more > 0 {
+        texts.push(format!("and {more} more under Put back"));
+    }
+    let name = tell.name(part).to_owned();
+    (!due.is_empty()).then(|| Prompt {
+        kind: PromptKind::TestFirst,
+        text: format!("Test before the {name} covers it: {}", texts.join(" ")),
+        before: Some(name),
+    })
+}
+
+/// What answers the tests that come before a part, or says what was seen at the leak look.
+fn answers(tell: Tell<'_>, todo: &Todo) -> Vec<Tap> {
+    if is_leak_look(&tell.case.kernel, todo) {
+        return vec![weeps()];
+    }
+    if todo.verb != StepVerb::On {
+        return Vec::new();
+    }
+    let due = cover::due_before(tell.live, Book::of(tell.case), todo.thing);
+    let tap = |(tie, test): &(ThingNo, cover::Test)| {
+        let name = tell.name(*tie);
+        let asked = format!("{}: {}", words::large(name), test.question());
+        let text = format!("Tested, good: {name}");
+        ticked(cover::TEST, Some(name), &asked, &text, Some("good"), None)
+    };
+    due.iter().take(TESTS_NAMED_MAX).map(tap).collect()
+}
+
+fn weeps() -> Tap {
+    let asked = "Warm: still dry?";
+    ticked("leak.warm", None, asked, "It weeps", None, Some("Where, and of what?"))
+}
+
+fn ticked(
+    point: &str,
+    thing: Option<&str>,
+    asked: &str,
+    text: &str,
+    answer: Option<&str>,
+    asks: Option<&str>,
+) -> Tap {
+    let more =
+        More { point: Some(point.to_owned()), asked: Some(asked.to_owned()), ..More::default() };
+    let said = Said {
+        thing: thing.map(str::to_owned),
+        note: answer.map(str::to_owned),
+        more: Some(more),
+        ..Said::new(Verb::Ticked)
+    };
+    Tap { text: text.to_owned(), said, asks: asks.map(str::to_owned), main: false }
 }
 
 fn renew(book: Book<'_>, thing: ThingNo) -> Vec<String> {
     book.renew(thing).iter().map(|text| text.value.clone()).collect()
+}
+
+/// The file's notes; where sealant goes on, how long its bead may stay open.
+fn notes(book: Book<'_>, todo: &Todo) -> Vec<String> {
+    let open = book.kernel.thing(todo.thing).open_minutes;
+    let bead = open.filter(|_| matches!(todo.verb, StepVerb::On | StepVerb::Make));
+    let bead = bead.map(|minutes| {
+        format!("{minutes} min from the bead to the last screw: no break in between.")
+    });
+    bead.into_iter().chain(book.notes(todo)).collect()
 }
 
 /// How many pieces are done, where only some were recorded.
@@ -106,6 +205,14 @@ fn obstacles(tell: Tell<'_>, shown: &Shown) -> (Vec<ThingRef>, Vec<String>) {
 
 fn prompt(tell: Tell<'_>, shown: &Shown) -> Option<Prompt> {
     let kernel = &tell.case.kernel;
+    if is_leak_look(kernel, &shown.todo) {
+        return Some(leak_look(tell));
+    }
+    if shown.todo.verb == StepVerb::On
+        && let Some(prompt) = test_first(tell, shown.todo.thing)
+    {
+        return Some(prompt);
+    }
     if shown.todo.verb == StepVerb::Look {
         let before = shown.before?;
         let cover = kernel.name(before);

@@ -18,7 +18,8 @@ use crate::view::{Day, DayGate, DayStage, Point, PointGroup, PointSaid, Said, St
 
 mod bench;
 pub(crate) mod broke;
-mod cover;
+mod clean;
+pub(crate) mod cover;
 pub(crate) mod hand_over;
 mod joints;
 pub(crate) mod over;
@@ -30,6 +31,9 @@ mod road;
 mod size_up;
 mod standing;
 mod start;
+pub(crate) mod systems;
+
+pub(crate) use cover::open_beads;
 
 /// Gives the day of a job. `now_ms` is the time of day \[ms since 1970, UTC\].
 pub fn day(picture: &Picture, now_ms: i64) -> Day {
@@ -95,6 +99,11 @@ impl<'a> Ask<'a> {
         self.picture.now.live.state.ticks.get(&key)
     }
 
+    /// The number of the record that answered a point last.
+    pub(crate) fn answered(&self, id: &str, thing: Option<&str>) -> Option<u64> {
+        self.tick(id, thing).map(|tick| tick.seq)
+    }
+
     /// What the job keeps in words of one kind, in order.
     pub(crate) fn kept<'k>(&self, kind: &'k str) -> impl Iterator<Item = &'a Kept> + use<'a, 'k> {
         let all = &self.picture.now.live.state.kept;
@@ -135,6 +144,7 @@ impl Draft {
             said,
             settled,
             before: None,
+            alone: false,
         };
         Draft { point, answered_by: tick.map(|tick| tick.seq) }
     }
@@ -233,9 +243,41 @@ impl Draft {
         self.point.settled
     }
 
+    pub(crate) fn settled_on(mut self, answers: &[&str]) -> Self {
+        let said = self.point.said.as_ref();
+        self.point.settled = said.is_some_and(|said| answers.contains(&said.answer.as_str()));
+        self
+    }
+
     /// The gate that it keeps shut.
     pub(crate) fn before(mut self, gate: DayGate) -> Self {
         self.point.before = Some(gate);
+        self
+    }
+
+    /// It is answered by itself, never with others in one tap.
+    pub(crate) fn alone(mut self) -> Self {
+        self.point.alone = true;
+        self
+    }
+
+    /// It is settled whatever was answered: something else says so.
+    pub(crate) fn settled_by(mut self, is: bool) -> Self {
+        self.point.settled |= is;
+        self
+    }
+
+    /// What happened since the answer opens it again: the number of that record.
+    pub(crate) fn open_since(mut self, seq: Option<u64>, answered: Option<u64>) -> Self {
+        if seq > answered {
+            self.point.settled = false;
+        }
+        self
+    }
+
+    /// Lines that help with it.
+    pub(crate) fn details(mut self, lines: impl IntoIterator<Item = String>) -> Self {
+        self.point.detail.extend(lines);
         self
     }
 
@@ -251,9 +293,19 @@ impl Draft {
         self
     }
 
+    /// What was answered, if anything was.
+    pub(crate) fn said(&self) -> Option<&PointSaid> {
+        self.point.said.as_ref()
+    }
+
     pub(crate) fn done(self) -> Point {
         self.point
     }
+}
+
+/// A heading with lines and no points.
+pub(crate) fn lines(heading: &str, lines: Vec<String>) -> PointGroup {
+    PointGroup { lines, ..group(heading, Vec::new()) }
 }
 
 /// A heading with its points.

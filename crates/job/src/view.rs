@@ -14,7 +14,10 @@ mod matters;
 mod paper;
 mod stop;
 
-pub use day::{Day, DayGate, DayStage, Point, PointGroup, PointSaid, StageView};
+pub use day::{
+    Day, DayGate, DayStage, DisturbedLine, DisturbedView, Point, PointGroup, PointSaid, StageView,
+    together,
+};
 pub use joint::{JointCard, JointDrawing, JointTap, RoundDone, RoundLine, WrenchLine};
 pub use matters::{LeftoverLine, Leftovers, MatterKind, MatterLine, MattersView, Said, Tap};
 pub use paper::{Paper, PaperLine, PaperSection, Sheet};
@@ -273,6 +276,10 @@ pub enum PromptKind {
     LastLook,
     /// It cannot be seen afterwards: pull on it, listen for the click, now.
     MadeUnseen,
+    /// Something is tested before this part covers it.
+    TestFirst,
+    /// The machine runs for this look: is it dry, or does it weep.
+    LeakLook,
 }
 
 /// A prompt that stands on the action until it is answered.
@@ -282,7 +289,7 @@ pub struct Prompt {
     pub kind: PromptKind,
     /// The sentence: "Look, push, tug: the cowl covers it next."
     pub text: String,
-    /// The part that covers it, where one is known.
+    /// The part that covers it, where one is known; for a leak look the gate that comes first.
     pub before: Option<String>,
 }
 
@@ -692,15 +699,18 @@ pub struct GatePassed {
     pub seq: u64,
 }
 
-/// The gate before the first start.
+/// A gate: before the first start, or before the road.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Gate {
-    /// The gate's name, as the event carries it: "first start".
+    /// The gate's name, as the event carries it: "first start", "road".
     pub name: String,
-    /// "Not yet: 2 open" or "All home".
+    /// "Not yet: 2 open", "All home" or "All home but what may wait".
     pub heading: String,
     /// Everything that is open.
     pub lines: Vec<GateLine>,
+    /// What is open and may be so at this gate; the later one asks for it: covers that wait for
+    /// the leak look, wheels, and what these need.
+    pub waiting: Vec<OpenLine>,
     /// What is still in or was not found: it keeps the gate shut too.
     pub matters: Vec<MatterLine>,
     /// What the day asks before this gate and nobody answered; it keeps the gate shut too.
@@ -714,7 +724,20 @@ pub struct Gate {
 impl Gate {
     /// Tells whether nothing keeps it shut.
     pub fn is_clear(&self) -> bool {
-        self.lines.is_empty() && self.matters.is_empty() && self.points.is_empty()
+        self.is_home() && self.points.is_empty()
+    }
+
+    /// Gives the heading with what is to be checked: "All home, 3 to check".
+    pub fn title(&self) -> String {
+        match self.points.len() {
+            0 => self.heading.clone(),
+            points => format!("{}, {points} to check", self.heading),
+        }
+    }
+
+    /// Tells whether nothing is open; questions may be.
+    pub fn is_home(&self) -> bool {
+        self.lines.is_empty() && self.matters.is_empty()
     }
 }
 

@@ -5,6 +5,7 @@ use lastbolt_ledger::{Mark, Tick};
 use lastbolt_machine::{Kind, Minutes, ThingNo};
 
 use crate::case::{Book, Written};
+use crate::day::open_beads;
 use crate::live::Live;
 use crate::tell::Tell;
 use crate::view::WaitLine;
@@ -135,11 +136,27 @@ fn says_over(tick: &Tick, mark: &Mark) -> bool {
     tick.answer == OVER && tick.seq > mark.by
 }
 
-/// All waits that run.
+/// All waits that run, and sealant that must be closed before it sets.
 pub(crate) fn running(tell: Tell<'_>, now_ms: i64) -> Vec<WaitLine> {
     let book = Book::of(tell.case);
     let all = book.kernel.all().filter_map(|thing| of_thing(book, tell.live, thing));
-    all.filter(|wait| wait.runs(now_ms)).map(|wait| wait.line(book)).collect()
+    let waits = all.filter(|wait| wait.runs(now_ms)).map(|wait| wait.line(book));
+    let beads = open_beads(book, tell.live).into_iter();
+    waits
+        .chain(beads.filter(|(_, until)| *until > now_ms).map(|bead| bead_line(book, bead)))
+        .collect()
+}
+
+/// The open time of sealant, as the file has it.
+fn bead_line(book: Book<'_>, (thing, until_ms): (ThingNo, i64)) -> WaitLine {
+    let minutes = book.kernel.thing(thing).open_minutes.unwrap_or_default();
+    let name = book.kernel.name(thing);
+    WaitLine {
+        thing: name.to_owned(),
+        text: format!("sealant on {name}: last screw by then, no break ({minutes} min)"),
+        from_ms: until_ms.saturating_sub(minutes.0.saturating_mul(60)),
+        until_ms: Some(until_ms),
+    }
 }
 
 #[cfg(test)]

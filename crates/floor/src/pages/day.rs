@@ -1,14 +1,18 @@
 //! The day around the work: its stages, and what is asked at each.
 
 use lastbolt_job::is_from_nothing;
-use lastbolt_job::view::{Day, DayStage, Point, PointGroup, PointSaid, Screen, StageView};
+use lastbolt_job::view::{
+    Day, DayStage, Point, PointGroup, PointSaid, Screen, StageView, together,
+};
 use maud::{Markup, html};
+use serde_json::{Value, json};
 
 use crate::due::Due;
 use crate::pages;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::{bits, matters, paper};
 use crate::room::Room;
+use crate::wire::matters::record;
 
 /// Draws the stages, one row each with what is open in it.
 pub(crate) fn page(room: &Room, screen: &Screen, day: &Day, due: &[Due]) -> Markup {
@@ -75,7 +79,8 @@ pub(crate) fn stage(room: &Room, screen: &Screen, view: &StageView) -> Markup {
     shell(&Page { title: &title, name: "day", job: Some((room, screen)), body })
 }
 
-fn group(group: &PointGroup) -> Markup {
+/// Draws a heading with what stands under it.
+pub(crate) fn group(group: &PointGroup) -> Markup {
     html! {
         section.points {
             h2 { (group.heading) }
@@ -85,6 +90,24 @@ fn group(group: &PointGroup) -> Markup {
             @if !group.taps.is_empty() {
                 div.line-buttons { @for tap in &group.taps { (matters::tap(tap)) } }
             }
+            (one_tap(&group.points, "All of these", &[]))
+        }
+    }
+}
+
+/// One tap that gives the first answer of every point that is open and may be answered together,
+/// and says `then` after it.
+pub(crate) fn one_tap(points: &[Point], text: &str, then: &[Value]) -> Markup {
+    let taps = together(points.iter());
+    if taps.len() + then.len() < 2 {
+        return html! {};
+    }
+    let all: Vec<Value> = taps.iter().map(|tap| record(tap)).chain(then.iter().cloned()).collect();
+    let words: Vec<&str> = taps.iter().map(|tap| tap.text.as_str()).collect();
+    html! {
+        div.line-buttons.all-of {
+            button.did.main.long type="button" data-record=(json!(all)) data-covers="[]" { (text) }
+            p.quiet { "Says for each: " (words.join(" · ")) }
         }
     }
 }
@@ -105,7 +128,8 @@ pub(crate) fn point(point: &Point) -> Markup {
     }
 }
 
-fn said(said: &PointSaid) -> Markup {
+/// What was answered, and the tap that takes it back.
+pub(crate) fn said(said: &PointSaid) -> Markup {
     let back = serde_json::json!({ "verb": "take_back", "of": said.event });
     html! {
         p.said {

@@ -1,50 +1,76 @@
-//! The gate before the first start.
+//! The gates: before the first start, and before the road.
 
-use lastbolt_job::view::{Gate, GateLine, GatePassed, GateReason, Leftovers, Screen, ThingSort};
+use lastbolt_job::view::{
+    Day, DayGate, DayStage, Gate, GateLine, GatePassed, GateReason, Leftovers, OpenLine, Phase,
+    Point, PointGroup, Screen, ThingSort,
+};
 use lastbolt_ledger::Noted;
 use maud::{Markup, html};
+use serde_json::json;
 
 use crate::pages::matters::Over;
 use crate::pages::shell::{Page, foot, shell, top};
-use crate::pages::{bits, matters};
+use crate::pages::{bits, day, matters};
 use crate::room::Room;
 
-/// Draws the gate.
-pub(crate) fn page(
-    room: &Room,
-    screen: &Screen,
-    gate: &Gate,
-    starts: &[Noted],
-    over: (&Over, Option<&Leftovers>),
-) -> Markup {
-    let sub = format!("{}: before the first start", screen.machine);
+/// What a page of a gate is drawn from.
+pub(crate) struct Shown<'a> {
+    pub(crate) which: DayGate,
+    pub(crate) gate: &'a Gate,
+    /// The gate before the road, to say what is open there.
+    pub(crate) road: &'a Gate,
+    pub(crate) day: &'a Day,
+    pub(crate) starts: &'a [Noted],
+    pub(crate) over: (&'a Over, Option<&'a Leftovers>),
+}
+
+/// Draws a gate.
+pub(crate) fn page(room: &Room, screen: &Screen, shown: &Shown<'_>) -> Markup {
+    let gate = shown.gate;
+    let sub = format!("{}: {}", screen.machine, before(shown.which));
     // Before anything came off there is nothing to start again.
-    let untouched = gate.is_clear() && gate.passed.is_none() && screen.next.is_some();
-    let heading = if untouched { "Nothing off yet" } else { gate.heading.as_str() };
+    let untouched = gate.is_home() && gate.passed.is_none() && is_untouched(screen);
+    let title = gate.title();
+    let heading = if untouched { "Nothing off yet" } else { title.as_str() };
     let body = html! {
         div data-part="top" { (top(heading, &sub)) }
         main.gate {
-            div data-part="gate" { (lines(room, gate, untouched)) }
+            div data-part="gate" { (lines(room, shown, untouched)) }
             @if !untouched || screen.seen > 0 {
                 div data-part="remarks" {
                     (matters::rows(room, "Look at these once", gate.remarks.iter()))
                 }
-                div data-part="over" {
-                    (matters::leftover(room, &kinds(screen), over.0, over.1))
+                @if shown.which == DayGate::FirstStart {
+                    div data-part="over" {
+                        (matters::leftover(room, &kinds(screen), shown.over.0, shown.over.1))
+                    }
                 }
             }
             div data-part="pass" {
                 @match &gate.passed {
-                    Some(passed) => (after(screen, gate, passed, starts)),
+                    Some(passed) => (after(room, screen, shown, passed)),
                     None if untouched => a.go href={ "/job/" (room.id) } { "To the work" },
-                    None => (pass(gate)),
+                    None => (pass(gate, shown.which)),
                 }
             }
+            (others(room, shown, untouched))
         }
         (foot(room, "/gate"))
     };
     let title = format!("{heading}: {}", room.title);
     shell(&Page { title: &title, name: "gate", job: Some((room, screen)), body })
+}
+
+fn before(gate: DayGate) -> &'static str {
+    match gate {
+        DayGate::FirstStart => "before the first start",
+        DayGate::Road => "before the road",
+    }
+}
+
+/// Whether the work is still to come.
+fn is_untouched(screen: &Screen) -> bool {
+    screen.next.is_some() && screen.phase == Phase::TakeApart && screen.still_off.lines.is_empty()
 }
 
 /// The kinds of this job, one word each, parts left out.
@@ -58,17 +84,39 @@ fn kinds(screen: &Screen) -> Vec<String> {
     kinds
 }
 
-fn lines(room: &Room, gate: &Gate, untouched: bool) -> Markup {
+fn lines(room: &Room, shown: &Shown<'_>, untouched: bool) -> Markup {
+    let gate = shown.gate;
     html! {
         @if untouched {
             p.sentence { "The work on this job is still to come." }
-        } @else if gate.is_clear() {
+        } @else if gate.is_home() && shown.which == DayGate::FirstStart {
             p.sentence { "Nothing is off, slack or in by hand, and every last look was made." }
+        } @else if gate.is_home() {
+            p.sentence { "Everything is home, and every last look was made." }
         }
         ul.rows {
             @for line in &gate.matters { (matters::row(room, line)) }
-            @for point in &gate.points { li { (crate::pages::day::point(point)) } }
             @for line in &gate.lines { (self::line(room, line)) }
+        }
+        @if !gate.waiting.is_empty() {
+            h2 { "May wait until before the road" }
+            ul.rows { @for line in &gate.waiting { (waits(room, line)) } }
+        }
+        @if !untouched && !gate.points.is_empty() {
+            h2 { "To check" }
+            @for point in &gate.points { (day::point(point)) }
+        }
+    }
+}
+
+fn waits(room: &Room, line: &OpenLine) -> Markup {
+    html! {
+        li data-key={ "waits " (line.thing) } {
+            a.row href=(bits::thing_address(room, &line.thing)) data-sheet {
+                (bits::tag(line.tag.as_ref()))
+                span.what { (line.text) }
+                @if let Some(place) = &line.place { span.where { (place) } }
+            }
         }
     }
 }
@@ -92,40 +140,82 @@ fn line(room: &Room, gate: &GateLine) -> Markup {
 }
 
 /// How to get past the gate: all home, or a reason that is kept.
-fn pass(gate: &Gate) -> Markup {
+fn pass(gate: &Gate, which: DayGate) -> Markup {
+    let (well, all, anyway, because) = match which {
+        DayGate::FirstStart => (
+            "All home: first start",
+            "All of these checked: first start",
+            "First start all the same? Say why; the reason is kept in the record.",
+            "First start, for this reason",
+        ),
+        DayGate::Road => (
+            "All home: on the road",
+            "All of these checked: on the road",
+            "On the road all the same? Say why; the reason is kept in the record.",
+            "On the road, for this reason",
+        ),
+    };
+    let passing = json!({ "verb": "gate", "thing": gate.name });
+    let together = gate.is_home() && gate.points.iter().all(can_be_together);
     html! {
         @if gate.is_clear() {
-            p { "Tools, rags and plugs out? Fluids in? Then:" }
-            (bits::saying("All home: first start", "gate", Some(&gate.name), None))
+            (bits::saying(well, "gate", Some(&gate.name), None))
         } @else {
+            @if together { (day::one_tap(&gate.points, all, &[passing])) }
             form.say data-gate=(gate.name) {
                 label {
-                    span { "First start all the same? Say why; the reason is kept in the record." }
+                    span { (anyway) }
                     input type="text" name="note" maxlength="2000" autocomplete="off" required;
                 }
-                button.did type="submit" { "First start, for this reason" }
+                button.did type="submit" { (because) }
             }
         }
     }
 }
 
-fn after(screen: &Screen, gate: &Gate, passed: &GatePassed, starts: &[Noted]) -> Markup {
-    let finished = screen.phase == lastbolt_job::view::Phase::Finished;
+fn can_be_together(point: &Point) -> bool {
+    !point.alone && point.main_answer().is_some()
+}
+
+fn after(room: &Room, screen: &Screen, shown: &Shown<'_>, passed: &GatePassed) -> Markup {
+    let said = match shown.which {
+        DayGate::FirstStart => "First start agreed",
+        DayGate::Road => "On the road agreed",
+    };
     html! {
         p {
-            "First start agreed"
+            (said)
             @if passed.reason.is_none() { " with all home" }
             ", " (bits::time(passed.said_at_ms))
             @match &passed.reason { Some(reason) => { ": " (reason) }, None => { "." }, }
             @if let Some(person) = &passed.person { " (" (person) ")" }
         }
-        @for start in starts {
+        @match shown.which {
+            DayGate::FirstStart => (started(room, screen, shown)),
+            DayGate::Road => (on_the_road(screen)),
+        }
+    }
+}
+
+/// After the gate before cranking: how it went, what is looked at while it runs.
+fn started(room: &Room, screen: &Screen, shown: &Shown<'_>) -> Markup {
+    let running = ["Looking for leaks", "Levels after the first heat"];
+    let groups = shown.day.stage(DayStage::FirstStart).map(|stage| stage.groups.as_slice());
+    let groups: Vec<&PointGroup> = groups.unwrap_or_default().iter().collect();
+    let of = |headings: &[&str]| -> Vec<&PointGroup> {
+        let own = groups.iter().filter(|group| headings.contains(&group.heading.as_str()));
+        own.copied().collect()
+    };
+    html! {
+        @for start in shown.starts {
             p { strong { "First start " } (bits::time(start.said_at_ms)) ": " (start.text) }
         }
-        @if finished {
-            p.sentence { "This job is handed over." }
-            (bits::saying("It goes on", "reopened", None, None))
-        } @else {
+        @if screen.phase != Phase::Finished {
+            @if shown.starts.is_empty() {
+                @for group in of(&["Normal on the first tries", "Stop at once"]) {
+                    (day::group(group))
+                }
+            }
             form.say data-start="" {
                 label {
                     span { "How did it go? What did you look at?" }
@@ -133,10 +223,49 @@ fn after(screen: &Screen, gate: &Gate, passed: &GatePassed, starts: &[Noted]) ->
                 }
                 button.did type="submit" { "Started" }
             }
-            @if !starts.is_empty() && gate.is_clear() {
-                (bits::saying("Handed over", "finished", None, None))
-            } @else if !starts.is_empty() {
-                p.quiet { "Before it is handed over: settle what is still open above." }
+            a.ask href={ "/job/" (room.id) "/disturbed" } { "It does not start" }
+            @for group in of(&running) { (day::group(group)) }
+        } @else {
+            (finished())
+        }
+    }
+}
+
+fn on_the_road(screen: &Screen) -> Markup {
+    html! {
+        @if screen.phase == Phase::Finished {
+            (finished())
+        } @else {
+            (bits::saying("Handed over", "finished", None, None))
+        }
+    }
+}
+
+fn finished() -> Markup {
+    html! {
+        p.sentence { "This job is handed over." }
+        (bits::saying("It goes on", "reopened", None, None))
+    }
+}
+
+/// To the other gate, and to what is asked beside it.
+fn others(room: &Room, shown: &Shown<'_>, untouched: bool) -> Markup {
+    let stage = |stage: DayStage| day::address(room, stage);
+    html! {
+        nav.others-gate aria-label="The gates" {
+            @match shown.which {
+                DayGate::FirstStart => {
+                    a.go href=(stage(DayStage::FirstStart)) { "Priming, first tries, stop at once" }
+                    @if !untouched {
+                        a.go href={ "/job/" (room.id) "/gate?before=road" } {
+                            "Before the road: " (shown.road.title())
+                        }
+                    }
+                },
+                DayGate::Road => {
+                    a.go href=(stage(DayStage::Road)) { "Road test, relearning, proof" }
+                    a.go href={ "/job/" (room.id) "/gate" } { "Before the first start" }
+                },
             }
         }
     }

@@ -4,6 +4,7 @@
 pub(crate) mod begin;
 pub(crate) mod bits;
 pub(crate) mod day;
+pub(crate) mod disturbed;
 pub(crate) mod due;
 pub(crate) mod entry;
 pub(crate) mod facts;

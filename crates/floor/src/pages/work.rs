@@ -2,7 +2,7 @@
 
 use lastbolt_job::view::{
     ActionCard, Button, Caution, CautionFrom, DayStage, JointCard, NotRecorded, PassedLook, Phase,
-    Point, QuietKind, Screen, StepVerb, ThingSort,
+    Point, PromptKind, QuietKind, Screen, StepVerb, ThingSort,
 };
 use lastbolt_job::{Whole, is_from_nothing, whole};
 use maud::{Markup, html};
@@ -285,6 +285,7 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
     let whole = whole.filter(|_| !over);
     let first = card.and_then(matters::first_tap);
     let asked = card.and_then(|card| card.asks_first.as_ref());
+    let is_first_start_first = card.is_some_and(start_comes_first);
     html! {
         div.others {
             @if let Some(last) = &screen.last {
@@ -294,7 +295,7 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
             }
             @if let Some(card) = card {
                 // What has to come out first is the main one; the step stays beside it.
-                @if asked.is_none() && (first.is_some() || whole.is_some()) {
+                @if asked.is_none() && (first.is_some() || whole.is_some() || is_first_start_first) {
                     @if let Some(button) = card.buttons.first() {
                         (bits::button(&Button { main: false, ..button.clone() }))
                     }
@@ -314,6 +315,7 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
                 (all_off(room))
                 a.go href={ "/job/" (room.id) "/take" } { "Take apart" }
             },
+            (Some(_), _) if is_first_start_first => (to_first_start(room)),
             (Some(card), _) => {
                 @if let Some(point) = asked {
                     div.line-buttons.asked { @for tap in &point.taps { (matters::tap(tap)) } }
@@ -328,7 +330,7 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
             (None, Phase::Finished) => {
                 a.go href={ "/job/" (room.id) "/record" } { "What was done" }
             },
-            (None, _) => a.go href={ "/job/" (room.id) "/gate" } { "To the first start" },
+            (None, _) => (to_first_start(room)),
         }
     }
 }
@@ -336,6 +338,16 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
 /// The step's button, where its question is not answered: it is open already.
 fn happened(button: &Button) -> Button {
     Button { main: false, text: format!("Already: {}", button.text), ..button.clone() }
+}
+
+/// Whether the machine has to run for this step and was not started yet.
+fn start_comes_first(card: &ActionCard) -> bool {
+    let prompt = card.prompt.as_ref();
+    prompt.is_some_and(|it| it.kind == PromptKind::LeakLook && it.before.is_some())
+}
+
+fn to_first_start(room: &Room) -> Markup {
+    html! { a.go href={ "/job/" (room.id) "/gate" } { "To the first start" } }
 }
 
 /// Says that taking apart is over, and goes on to what is asked then.

@@ -106,6 +106,8 @@ fn prompt(prompt: &Prompt) -> Value {
     let kind = match prompt.kind {
         PromptKind::LastLook => "last_look",
         PromptKind::MadeUnseen => "made_unseen",
+        PromptKind::TestFirst => "test_first",
+        PromptKind::LeakLook => "leak_look",
     };
     json!({ "kind": kind, "text": prompt.text, "before": prompt.before })
 }

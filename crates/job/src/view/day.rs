@@ -1,6 +1,8 @@
 //! The day around the work: stages, each with the questions and checks that belong to it.
 
-use crate::view::{Tap, WaitLine};
+use lastbolt_machine::Minutes;
+
+use crate::view::{Tag, Tap, WaitLine};
 
 /// A stage of the day, in the order in which a job passes through them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -119,6 +121,20 @@ pub struct Point {
     pub settled: bool,
     /// The gate that it keeps shut until it is settled.
     pub before: Option<DayGate>,
+    /// It is answered by itself, never with others in one tap.
+    pub alone: bool,
+}
+
+/// Gives the first answers of all points that are open and may be answered in one tap.
+pub fn together<'a>(points: impl Iterator<Item = &'a Point>) -> Vec<&'a Tap> {
+    points.filter(|point| !point.settled && !point.alone).filter_map(Point::main_answer).collect()
+}
+
+impl Point {
+    /// Gives the answer that says that all is well, where one tap gives it.
+    pub fn main_answer(&self) -> Option<&Tap> {
+        self.taps.iter().find(|tap| tap.main && tap.asks.is_none())
+    }
 }
 
 /// Points under one heading.
@@ -184,4 +200,32 @@ impl Day {
     pub fn before(&self, gate: DayGate) -> impl Iterator<Item = &Point> {
         self.points().filter(move |point| point.before == Some(gate) && !point.settled)
     }
+}
+
+/// Where to look when it does not start: one connection that was disturbed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct DisturbedLine {
+    /// Its id.
+    pub thing: String,
+    /// "Look at the earth, between body and gearbox, about 2 min, nothing comes off."
+    pub text: String,
+    /// Minutes from now until it was looked at; none where no order could be found.
+    pub minutes: Option<Minutes>,
+    /// The parts that come off for it.
+    pub comes_off: Vec<String>,
+    /// What speaks for it, in words.
+    pub why: Vec<String>,
+    /// Its tag.
+    pub tag: Option<Tag>,
+    /// What was answered since it was made.
+    pub said: Option<PointSaid>,
+    /// Was it, was not, could not see.
+    pub taps: Vec<Tap>,
+}
+
+/// The connections that were disturbed, nearest and quickest first.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct DisturbedView {
+    /// A line each, in the order in which they are looked at.
+    pub lines: Vec<DisturbedLine>,
 }

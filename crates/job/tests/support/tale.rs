@@ -5,7 +5,7 @@
 use std::sync::Arc;
 
 use lastbolt_files::Source;
-use lastbolt_job::view::{Gate, MatterLine, Said, Screen};
+use lastbolt_job::view::{DayGate, Gate, MatterLine, Said, Screen};
 use lastbolt_job::{Case, Picture, from_nothing, read_case};
 use lastbolt_ledger::{Accepted, Event, EventId, Log, More, Stands, TookPart, TookTie, Verb};
 
@@ -170,8 +170,29 @@ impl Tale {
         self.picture.screen(self.ms)
     }
 
+    /// The gate before the first start, without what the day asks.
     pub fn gate(&self) -> Gate {
-        self.picture.gate(lastbolt_job::view::DayGate::FirstStart, 0)
+        let picture = &self.picture;
+        lastbolt_job::gate(&picture.case, &picture.records, &picture.now)
+    }
+
+    /// A gate with what the day asks before it.
+    pub fn gate_before(&self, gate: DayGate) -> Gate {
+        self.picture.gate(gate, self.ms)
+    }
+
+    /// Answers a point of the day by the button of that text, or in these words.
+    pub fn ticks(&mut self, id: &str, thing: Option<&str>, answer: &str) -> u64 {
+        let day = self.picture.day(self.ms);
+        let point = day.find(id, thing).unwrap_or_else(|| panic!("no point {id} {thing:?}"));
+        let said = point.taps.iter().find(|tap| tap.text == answer).map(|tap| tap.said.clone());
+        let said = said.unwrap_or_else(|| point.taps[0].said.clone());
+        let mut event = self.event(Verb::Ticked, None);
+        said.fill(&mut event);
+        if !point.taps.iter().any(|tap| tap.text == answer) {
+            event.note = Some(answer.to_owned());
+        }
+        self.accept(event)
     }
 
     pub fn list(&self) -> Vec<String> {

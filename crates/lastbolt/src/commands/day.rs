@@ -103,6 +103,7 @@ fn as_json(day: &Day) -> Value {
     json!({ "version": 1, "stages": day.stages.iter().map(stage).collect::<Vec<_>>() })
 }
 
+/// A point as JSON.
 pub(crate) fn point_json(point: &Point) -> Value {
     let answers = point
         .taps
