@@ -15,7 +15,6 @@ use maud::Markup;
 use serde::Deserialize;
 use serde_json::{Value, json};
 
-use crate::clock::now_ms;
 use crate::guard::{guard, too_large};
 use crate::hall::Hall;
 use crate::limits::BODY_BYTES_MAX;
