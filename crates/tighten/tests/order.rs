@@ -6,7 +6,7 @@ mod joints;
 
 use joints::{Places, frame, grid, holes, line, photo, ring, rings, two_rows};
 use lastbolt_tighten::{
-    Hole, HolesError, OrderError, Shape, Taken, Why, loosening, makers_order, order,
+    HOLES_MAX, Hole, HolesError, OrderError, Shape, Taken, Why, loosening, makers_order, order,
 };
 
 /// Published patterns: holes, order, source, how far it can be trusted.
@@ -116,4 +116,19 @@ fn the_makers_order_wins_and_is_looked_over() {
     let back = loosening(&found);
     assert_eq!(back.holes, [3, 1, 2, 0]);
     assert!(back.why.iter().all(|why| why.is_common_practice()));
+}
+
+/// The most holes, unevenly round a ring and anyhow: an answer comes at once, not after minutes.
+#[test]
+fn the_most_holes_that_are_taken() {
+    let mut places = ring(HOLES_MAX + 2, 90.0);
+    places.truncate(HOLES_MAX);
+    let found = order(&holes(&places), Taken::Measured).unwrap();
+    assert_eq!(found.shape, Shape::UnevenRing);
+    for places in [grid(12, 10, 9.0), frame(31, 31, 9.0), rings(50, 70), line(HOLES_MAX, 5.0)] {
+        assert_eq!(places.len(), HOLES_MAX);
+        for taken in [Taken::Measured, Taken::Tapped] {
+            assert_eq!(order(&holes(&places), taken).unwrap().holes.len(), HOLES_MAX);
+        }
+    }
 }
