@@ -47,7 +47,7 @@ pub use interaction::{
     one_round, scatter, screw_stiffness, spread_percent,
 };
 pub use number::Number;
-pub use order::{Order, OrderError, Why, loosening, makers_order, order};
+pub use order::{Order, OrderError, Why, loosening, makers_order, order, said_order};
 pub use resume::{Care, Resume, ResumeError, resume};
 pub use ring::{published, ring_order};
 pub use rounds::{

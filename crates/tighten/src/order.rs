@@ -7,7 +7,7 @@ use crate::point::{middle, points};
 use crate::ring::{published, ring_order, uneven_order};
 use crate::rings_order::rings_order;
 use crate::shape::{Seen, Shape, see};
-use crate::{Hole, HolesError, Taken, look_over};
+use crate::{Hole, HolesError, Pattern, Taken, look_over};
 
 /// Where an order comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -144,6 +144,44 @@ pub fn makers_order(holes: &[usize], joint: &Order) -> Result<Order, OrderError>
         }
     }
     Ok(Order { holes: holes.to_vec(), why: vec![Why::Maker], ..joint.clone() })
+}
+
+/// The order in the maker's words: what he says about it stands above what the holes suggest.
+///
+/// "Around" goes from the first hole of `found` about the middle, along a line from one end;
+/// the other patterns are what `found` is already, as far as the shape allows.
+#[must_use]
+pub fn said_order(found: &Order, holes: &[Hole], said: Pattern) -> Order {
+    let mut order = found.clone();
+    if said == Pattern::Around {
+        order.holes = around(holes, found);
+        order.why.clear();
+    }
+    order.why.insert(0, Why::Maker);
+    order
+}
+
+/// Hole after hole: about the middle from the first one on, or along the line.
+pub(crate) fn around(holes: &[Hole], order: &Order) -> Vec<usize> {
+    let places = points(holes);
+    let (Some(first), true) = (order.holes.first(), places.len() == order.holes.len()) else {
+        return order.holes.clone();
+    };
+    let centre = middle(&places);
+    let mut about = order.holes.clone();
+    if matches!(order.shape, Shape::Line | Shape::Two) {
+        // The last holes of an order from the middle outwards are the ends.
+        let end = places[order.holes[order.holes.len() - 1]];
+        about.sort_by(|a, b| places[*a].to(end).total_cmp(&places[*b].to(end)));
+        return about;
+    }
+    let from = places[*first].sub(centre).angle();
+    let turn = |hole: &usize| {
+        let turn = (places[*hole].sub(centre).angle() - from).rem_euclid(std::f64::consts::TAU);
+        if hole == first { 0.0 } else { turn }
+    };
+    about.sort_by(|a, b| turn(a).total_cmp(&turn(b)));
+    about
 }
 
 /// The order for loosening: backwards. Common practice, unless the maker says another.

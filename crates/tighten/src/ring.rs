@@ -115,20 +115,26 @@ pub(crate) fn uneven_order(angles: &[f64]) -> Vec<usize> {
 fn balanced(angles: &[f64], start: usize) -> Vec<usize> {
     let mut order = vec![start];
     let mut left: Vec<usize> = (0..angles.len()).filter(|i| *i != start).collect();
+    let (mut y, mut x) = angles[start].sin_cos();
+    // How far each hole is from the nearest one done.
+    let mut free: Vec<f64> = angles.iter().map(|a| between(angles[start], *a)).collect();
     while !left.is_empty() {
+        let last = order[order.len() - 1];
         let key = |hole: &usize| {
-            let mut with = order.clone();
-            with.push(*hole);
-            let off = off_centre(angles, &with) * with.len() as f64;
-            let free = order.iter().map(|d| between(angles[*d], angles[*hole]));
-            let free = free.fold(f64::INFINITY, f64::min);
-            let step = order.last().map_or(0.0, |last| between(angles[*last], angles[*hole]));
-            // After an odd count only balance counts; after a pair all choices are off by one.
-            (rounded(off) / 250_000, -rounded(free), -rounded(step))
+            let (sin, cos) = angles[*hole].sin_cos();
+            let off = f64::hypot(x + cos, y + sin);
+            let step = between(angles[last], angles[*hole]);
+            // Balance within a quarter of a radius is as good as exact.
+            (rounded(off) / 250_000, -rounded(free[*hole]), -rounded(step))
         };
         let Some(next) = left.iter().copied().min_by_key(key) else { break };
         left.retain(|hole| *hole != next);
         order.push(next);
+        let (sin, cos) = angles[next].sin_cos();
+        (x, y) = (x + cos, y + sin);
+        for (free, angle) in free.iter_mut().zip(angles) {
+            *free = free.min(between(angles[next], *angle));
+        }
     }
     order
 }

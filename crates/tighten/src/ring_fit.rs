@@ -53,7 +53,7 @@ fn rings(points: &[Point], tolerance: &Tolerance) -> Option<RingFit> {
     for hole in by_radius {
         let radius = points[hole].length();
         match groups.last_mut() {
-            Some(group) if radius - points[group[0]].length() <= 2.0 * tolerance.radius => {
+            Some(group) if radius - points[group[0]].length() <= 1.6 * tolerance.radius => {
                 group.push(hole);
             }
             _ => groups.push(vec![hole]),

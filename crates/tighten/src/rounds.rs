@@ -5,7 +5,7 @@
 
 use std::fmt;
 
-use crate::point::{middle, points};
+use crate::order::around;
 use crate::{Action, Hole, Order, Shape, Stage};
 
 /// The most things to be done that one joint may have from its maker.
@@ -360,16 +360,8 @@ fn no_repeat(
 /// A round again goes about a ring, hole after hole, as published guides have it; elsewhere it
 /// goes as the others.
 fn round_about(holes: &[Hole], order: &Order) -> Vec<usize> {
-    let is_ring = matches!(order.shape, Shape::Ring | Shape::UnevenRing);
-    let (true, Some(first)) = (is_ring, order.holes.first()) else { return order.holes.clone() };
-    let places = points(holes);
-    let centre = middle(&places);
-    let from = places[*first].sub(centre).angle();
-    let turn = |hole: &usize| {
-        let turn = (places[*hole].sub(centre).angle() - from).rem_euclid(std::f64::consts::TAU);
-        if hole == first { 0.0 } else { turn }
-    };
-    let mut about = order.holes.clone();
-    about.sort_by(|a, b| turn(a).total_cmp(&turn(b)));
-    about
+    match order.shape {
+        Shape::Ring | Shape::UnevenRing => around(holes, order),
+        _ => order.holes.clone(),
+    }
 }

@@ -67,8 +67,10 @@ pub(crate) struct Tolerance {
     pub(crate) spaces: (f64, f64),
     /// How many times as long as wide a ring may look.
     pub(crate) slant: f64,
-    /// Share of the length by which a hole may be off a line, of the width off a frame's edge.
+    /// Share of the length by which a hole may be off a line.
     pub(crate) line: f64,
+    /// Share of the shorter side by which a hole may be off a frame's edge.
+    pub(crate) edge: f64,
     /// How uneven a row may be, in the distance of the rows.
     pub(crate) row: f64,
     /// Share of the least space by which a hole may be off its mirror place.
@@ -83,6 +85,7 @@ impl Tolerance {
                 spaces: (0.9, 1.1),
                 slant: 1.0,
                 line: 0.01,
+                edge: 0.01,
                 row: 0.1,
                 mirror: 0.02,
             },
@@ -91,6 +94,7 @@ impl Tolerance {
                 spaces: (0.3, 1.8),
                 slant: 2.2,
                 line: 0.05,
+                edge: 0.09,
                 row: 0.35,
                 mirror: 0.35,
             },
@@ -196,7 +200,7 @@ fn frame(points: &[Point], tolerance: &Tolerance) -> Option<Vec<Point>> {
     });
     let (off, turned) = judged.min_by(|a, b| a.0.total_cmp(&b.0))?;
     // Every frame has room inside: holes that are off an edge by less than their spaces.
-    (off <= tolerance.line && off < least_gap(points)).then_some(turned)
+    (off <= tolerance.edge && off < least_gap(points)).then_some(turned)
 }
 
 /// How far the worst hole is off the edges of the rectangle round all, in its shorter side.

@@ -6,7 +6,8 @@ mod joints;
 
 use joints::{Places, frame, grid, holes, line, photo, ring, rings, two_rows};
 use lastbolt_tighten::{
-    Hole, HolesError, OrderError, Shape, Taken, Why, loosening, makers_order, order,
+    HOLES_MAX, Hole, HolesError, OrderError, Pattern, Shape, Taken, Why, loosening, makers_order,
+    order, said_order,
 };
 
 /// Published patterns: holes, order, source, how far it can be trusted.
@@ -116,4 +117,39 @@ fn the_makers_order_wins_and_is_looked_over() {
     let back = loosening(&found);
     assert_eq!(back.holes, [3, 1, 2, 0]);
     assert!(back.why.iter().all(|why| why.is_common_practice()));
+}
+
+#[test]
+fn what_the_maker_says_about_the_order_wins() {
+    let said = |places: &Places, pattern| {
+        let holes = holes(places);
+        said_order(&order(&holes, Taken::Measured).unwrap(), &holes, pattern)
+    };
+    let around = said(&ring(8, 50.0), Pattern::Around);
+    assert_eq!(around.holes, [0, 1, 2, 3, 4, 5, 6, 7]);
+    assert_eq!(around.why, [Why::Maker]);
+    assert_eq!(said(&line(5, 30.0), Pattern::Around).holes, [4, 3, 2, 1, 0]);
+    // Two rows 0 2 4 and 1 3 5: about the middle, beginning at the first of the order.
+    let mut rows = said(&two_rows(3, 80.0, 100.0), Pattern::Around).holes;
+    let first = rows.iter().position(|hole| *hole == 0).unwrap();
+    rows.rotate_left(first);
+    assert!(rows == [0, 2, 4, 5, 3, 1] || rows == [0, 1, 3, 5, 4, 2], "{rows:?}");
+    let cross = said(&ring(8, 50.0), Pattern::Crosswise);
+    assert_eq!(cross.holes, [0, 4, 2, 6, 1, 5, 3, 7]);
+    assert_eq!(cross.why, [Why::Maker, Why::PublishedPattern]);
+}
+
+/// The most holes, unevenly round a ring and anyhow: an answer comes at once, not after minutes.
+#[test]
+fn the_most_holes_that_are_taken() {
+    let mut places = ring(HOLES_MAX + 2, 90.0);
+    places.truncate(HOLES_MAX);
+    let found = order(&holes(&places), Taken::Measured).unwrap();
+    assert_eq!(found.shape, Shape::UnevenRing);
+    for places in [grid(12, 10, 9.0), frame(31, 31, 9.0), rings(50, 70), line(HOLES_MAX, 5.0)] {
+        assert_eq!(places.len(), HOLES_MAX);
+        for taken in [Taken::Measured, Taken::Tapped] {
+            assert_eq!(order(&holes(&places), taken).unwrap().holes.len(), HOLES_MAX);
+        }
+    }
 }

@@ -1,6 +1,8 @@
 //! The drawing of a joint: where its holes are, in which order, and the strokes that they got.
 
-use lastbolt_tighten::{Hole, Mark, Order, Pattern, Progress, Sheet, Taken, Why, draw, order};
+use lastbolt_tighten::{
+    Hole, Mark, Order, Pattern, Progress, Sheet, Taken, Why, draw, order, said_order,
+};
 
 use crate::joint::Joint;
 use crate::view::JointDrawing;
@@ -15,6 +17,8 @@ pub(crate) fn drawing(joint: &Joint<'_>) -> (Option<JointDrawing>, Vec<String>) 
         return (None, said_by_the_maker(joint));
     };
     let drawn = order(&holes, taken).and_then(|order| {
+        let said = joint.rounds.iter().find_map(|round| round.stage.patterns.first());
+        let order = said.map_or_else(|| order.clone(), |said| said_order(&order, &holes, *said));
         let marks: Vec<Vec<Mark>> = marks(joint, &order, holes.len());
         let rounds = joint.rounds.len();
         let progress = Progress { marks: &marks, rounds, next: next(joint, &order) };

@@ -3,8 +3,8 @@
 //! A quantity is `ei_LAYOUT_ASKED`. Layouts: `two_bolts`, `three_in_row` to `nine_in_row`, `ringN`.
 //! Asked: `first_after_second` (what the first keeps), digits or `star_pass1`, `clockwise_pass1`
 //! (forces by place after one round; digits are the order), `..._range_by_pass` (spread in % after
-//! each of four rounds). Inputs: `kb` (kN/mm), `c` or `c11` (mm/kN), `rho` or `c12`, `T` (kN), `order 1-5-3`
-//! or `order 1..8`; `same` takes those of an earlier row that it does not say itself.
+//! each of four rounds). Inputs: `kb` (kN/mm), `c` or `c11` (mm/kN), `rho` or `c12`, `T` (kN),
+//! `order 1-5-3` or `order 1..8`; `same` takes those of an earlier row that it does not say itself.
 
 use super::joint::Elastic;
 use super::matrix::Matrix;
@@ -70,7 +70,7 @@ fn answer(name: &str, inputs: &str, before: Option<&str>) -> Result<Vec<f64>, Tr
             TroubleKind::OutOfRange,
             "quantity",
             "What would have to be put on the first screws for even loads is not computed.".into(),
-            "More than the maker's value is never offered; another round at full torque evens them.",
+            "More than the maker's value is never offered; a round again at full torque does it.",
         ));
     }
     let inputs = Inputs::read(inputs, before)?;
