@@ -44,7 +44,7 @@ pub(crate) fn point(point: &Point) -> Value {
         "detail": point.detail,
         "cautions": point.cautions,
         "settled": point.settled,
-        "before": point.before.map(|gate| gate.name()),
+        "before": point.before.map(lastbolt_job::view::DayGate::name),
         "said": answer,
         "taps": point.taps.iter().map(tap).collect::<Vec<_>>(),
     })

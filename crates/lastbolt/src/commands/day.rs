@@ -116,7 +116,7 @@ pub(crate) fn point_json(point: &Point) -> Value {
         "detail": point.detail,
         "cautions": point.cautions,
         "settled": point.settled,
-        "before": point.before.map(|gate| gate.name()),
+        "before": point.before.map(lastbolt_job::view::DayGate::name),
         "answers": answers.collect::<Vec<_>>(),
         "said": point.said.as_ref().map(|said| json!({
             "answer": said.answer, "person": said.person, "said_at_ms": said.said_at_ms,
