@@ -84,6 +84,10 @@ mod tests {
             last_at_ms: None,
             records: 0,
             finished,
+            given_up: None,
+            left: None,
+            started: false,
+            reopened: false,
         }
     }
 
