@@ -289,7 +289,7 @@ fn the_clock_of_a_bead_runs() {
     let laid = tale.ms;
     let waits = tale.screen().waits;
     assert_eq!(waits.len(), 1);
-    assert_eq!(waits[0].until_ms, laid + 10 * MINUTE);
+    assert_eq!(waits[0].until_ms, Some(laid + 10 * MINUTE));
     let lines = |ms: i64| {
         let day = tale.picture.day(ms);
         let groups = &day.stage(DayStage::PutBack).unwrap().groups;
