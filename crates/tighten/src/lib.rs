@@ -3,7 +3,8 @@
 //! and words out; it knows no machines.
 //!
 //! Values: [`read_torque`], [`Angle::read`], [`read_stage`]; the wrench: [`choose`]; the order:
-//! [`order()`].
+//! [`order()`], [`rounds()`], [`resume()`], [`draw`] and [`svg()`]; what the joint does meanwhile:
+//! [`interaction`], of which [`how_many_here`] needs the holes only.
 
 mod angle;
 mod choose;
