@@ -190,4 +190,10 @@ fn screws_turned_by_an_angle_are_asked_about() {
     let plain = self::card(&tale, "head screws");
     assert!(!plain.kind_lines.iter().any(|line| line.starts_with("No further round")));
     assert!(plain.asks.is_empty());
+    // Where its holes are known it says how many rounds even the screws out, as an estimate.
+    let estimate = |card: &JointCard| {
+        card.kind_lines.iter().any(|line| line.starts_with("About 2") && line.contains("estimate"))
+    };
+    assert!(estimate(&plain), "{:?}", plain.kind_lines);
+    assert!(!estimate(&card) && !estimate(&self::card(&tale, "odd screws")));
 }

@@ -1,7 +1,8 @@
 //! What kind of joint it is, and what that means for its rounds: common practice, marked so.
 
 use lastbolt_tighten::{
-    Action, Hole, JointFacts, JointKind, NoRepeat, Taken, loosening_rounds, order, rounds,
+    Action, Hole, JointFacts, JointKind, NoRepeat, Taken, how_many_here, loosening_rounds, order,
+    rounds,
 };
 
 use crate::case::Book;
@@ -23,35 +24,64 @@ pub(crate) fn lines(joint: &Joint<'_>) -> Vec<String> {
     } else if joint.pieces > 1 && !by_hand {
         lines.push("All in by hand first, so that none sits crooked (common practice).".to_owned());
     }
-    lines.extend(last_round(joint, &facts));
-    lines
-}
-
-/// One more round at full torque: right, or why not.
-fn last_round(joint: &Joint<'_>, facts: &JointFacts) -> Option<String> {
-    let stages: Vec<_> = joint.rounds.iter().map(|round| round.stage.clone()).collect();
-    let (holes, taken) = holes(joint).unwrap_or_else(|| (in_a_line(joint.pieces), Taken::Measured));
-    let order = order(&holes, taken).ok()?;
-    let all = rounds(&holes, &order, &stages, facts).ok()?;
-    let text = match all.no_repeat {
-        None => {
-            return Some(
+    match no_repeat(joint, &facts) {
+        Some(None) => {
+            lines.push(
                 "Then once more round at the full value, until none turns any more: each screw \
                  that was tightened has relieved its neighbours (common practice)."
                     .to_owned(),
             );
+            lines.extend(how_many_rounds(joint));
         }
-        Some(NoRepeat::NoTorqueLast | NoRepeat::OneScrew) => return None,
-        Some(NoRepeat::MakerSaysNo) => "the file says so",
-        Some(NoRepeat::Angle | NoRepeat::ToYield) => {
+        Some(Some(why)) => lines.extend(no_further_round(why)),
+        None => {}
+    }
+    lines
+}
+
+/// The forces of the screws are near each other if they differ by no more, in percent.
+const NEAR_PERCENT: f64 = 10.0;
+
+/// How many rounds at the full value even the screws out: where the holes are known, from springs.
+fn how_many_rounds(joint: &Joint<'_>) -> Option<String> {
+    let (holes, taken) = holes(joint)?;
+    let order = order(&holes, taken).ok()?;
+    let found = how_many_here(&holes, &order.holes, &[1.0], NEAR_PERCENT).ok()?;
+    let (few, many) = (found.stiff.at_full?, found.soft.at_full?);
+    let count = match (few, many) {
+        (1, 1) => return None,
+        (few, many) if few == many => format!("{few}"),
+        (few, many) => format!("{few} to {many}"),
+    };
+    Some(format!(
+        "About {count} rounds in all at the full value until these screws pull alike within a \
+         tenth (an estimate from springs; how soft the joint is is assumed). Friction differs \
+         from screw to screw, and no round takes that away."
+    ))
+}
+
+/// Why one more round at full torque is wrong, if it is; `None` where there are no rounds.
+fn no_repeat(joint: &Joint<'_>, facts: &JointFacts) -> Option<Option<NoRepeat>> {
+    let stages: Vec<_> = joint.rounds.iter().map(|round| round.stage.clone()).collect();
+    let (holes, taken) = holes(joint).unwrap_or_else(|| (in_a_line(joint.pieces), Taken::Measured));
+    let order = order(&holes, taken).ok()?;
+    Some(rounds(&holes, &order, &stages, facts).ok()?.no_repeat)
+}
+
+/// Why there is no further round, where there is something to say.
+fn no_further_round(why: NoRepeat) -> Option<String> {
+    let text = match why {
+        NoRepeat::NoTorqueLast | NoRepeat::OneScrew => return None,
+        NoRepeat::MakerSaysNo => "the file says so",
+        NoRepeat::Angle | NoRepeat::ToYield => {
             "screws that are turned by an angle or to yield are not tightened again"
         }
-        Some(NoRepeat::LockingCompound) => "locking compound that grips must not be torn loose",
-        Some(NoRepeat::Sealant) => "sealant that begins to set must not be moved",
-        Some(NoRepeat::Banjo) => "its sealing rings are squeezed once",
-        Some(NoRepeat::Taper) => "a taper would be drawn further up",
-        Some(NoRepeat::Plug) => "a plug is tightened once",
-        Some(NoRepeat::Once) => "the maker says once",
+        NoRepeat::LockingCompound => "locking compound that grips must not be torn loose",
+        NoRepeat::Sealant => "sealant that begins to set must not be moved",
+        NoRepeat::Banjo => "its sealing rings are squeezed once",
+        NoRepeat::Taper => "a taper would be drawn further up",
+        NoRepeat::Plug => "a plug is tightened once",
+        NoRepeat::Once => "the maker says once",
     };
     Some(format!("No further round at the full value: {text}."))
 }
