@@ -1,4 +1,4 @@
-//! Forces after each pull of the wrench, by the plain rule: slow and obvious.
+//! Forces after each pull of the wrench, by the plain rule.
 
 use super::joint::{Elastic, ModelError};
 use super::matrix::Matrix;
@@ -26,6 +26,8 @@ pub fn one_round(order: &[usize], force: f64) -> Vec<Pull> {
 pub fn forces(joint: &Elastic, rounds: &[Vec<Pull>]) -> Result<Vec<Vec<f64>>, ModelError> {
     let mut force = vec![0.0; joint.screws()];
     let mut tight: Vec<usize> = Vec::new();
+    // Once all screws are tight nothing changes in the springs: their columns are kept.
+    let mut all: Option<Vec<Vec<f64>>> = None;
     let mut after = Vec::with_capacity(rounds.len());
     for round in rounds {
         for pull in round {
@@ -34,13 +36,35 @@ pub fn forces(joint: &Elastic, rounds: &[Vec<Pull>]) -> Result<Vec<Vec<f64>>, Mo
             }
             tight.retain(|screw| *screw != pull.screw);
             tight.push(pull.screw);
-            let moved = moved_by_last(joint, &tight).ok_or(ModelError::NotStable)?;
             let more = pull.force - force[pull.screw];
-            tight.iter().zip(&moved).for_each(|(screw, share)| force[*screw] += share * more);
+            if tight.len() == joint.screws() {
+                let columns = match all.take() {
+                    Some(columns) => columns,
+                    None => columns(joint).ok_or(ModelError::NotStable)?,
+                };
+                let moved = &columns[pull.screw];
+                force.iter_mut().zip(moved).for_each(|(force, share)| *force += share * more);
+                all = Some(columns);
+            } else {
+                let moved = moved_by_last(joint, &tight).ok_or(ModelError::NotStable)?;
+                tight.iter().zip(&moved).for_each(|(screw, share)| force[*screw] += share * more);
+            }
         }
         after.push(force.clone());
     }
     Ok(after)
+}
+
+/// For each screw, how the forces of all change for a unit more in it, when all are tight.
+fn columns(joint: &Elastic) -> Option<Vec<Vec<f64>>> {
+    let screws: Vec<usize> = (0..joint.screws()).collect();
+    let lower = joint.springs(&screws).cholesky()?;
+    let column = |screw: &usize| {
+        let unit: Vec<f64> = screws.iter().map(|i| f64::from(i == screw)).collect();
+        let column = lower.solve_by_cholesky(&unit);
+        column.iter().map(|cell| cell / column[*screw]).collect()
+    };
+    Some(screws.iter().map(column).collect())
 }
 
 /// How the forces of these screws change for a unit more in the last of them: `K_ij / K_jj`.
