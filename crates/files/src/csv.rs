@@ -9,11 +9,13 @@ mod letters;
 mod numbers;
 mod read;
 mod rows;
+mod table;
 mod write;
 
 use lastbolt_machine::{Minutes, Problem};
 
 pub use read::read_list;
+pub use table::{Table, TableRow, read_table};
 pub use write::{harmless, write_list};
 
 /// The columns of a list.

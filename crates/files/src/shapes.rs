@@ -281,6 +281,7 @@ pub const LINES: &[Line] = &[
         Shape::Measure,
         "from the middle of the grip to the middle of the square, in mm",
     ),
+    ("wrench", "calibrated", Shape::Text, "when it was calibrated, in words"),
     ("wrench", "note", Shape::Text, "free text"),
     (
         "adapter",

@@ -23,6 +23,38 @@ pub(super) enum Slip {
     TooLong(u32),
 }
 
+impl Slip {
+    /// Gives the line, what kind of problem it is, the sentence, and what to do.
+    pub(super) fn told(self) -> (u32, &'static str, String, &'static str) {
+        match self {
+            Slip::NeverEnds(line) => (
+                line,
+                "open-quote",
+                "A quote begins on this line and never ends.".to_owned(),
+                "Close it, or write it twice if it is meant as a sign: 5\"\" pipe.",
+            ),
+            Slip::AfterQuote(line) => (
+                line,
+                "after-quote",
+                "Something stands behind a closing quote.".to_owned(),
+                "Write a quote inside a cell twice: \"5\"\" pipe\".",
+            ),
+            Slip::TooWide(line) => (
+                line,
+                "too-wide",
+                format!("This row has more than {CELLS_MAX} cells."),
+                "Look whether it is the right file.",
+            ),
+            Slip::TooLong(line) => (
+                line,
+                "too-long",
+                format!("A list has at most {ROWS_MAX} rows; from here on nothing was read."),
+                "Split the list.",
+            ),
+        }
+    }
+}
+
 /// Splits a text into rows of cells; empty rows are left out.
 pub(super) fn split(text: &str, separator: char) -> (Vec<Cells>, Vec<Slip>) {
     let mut splitter = Splitter::new(separator);
@@ -145,7 +177,7 @@ impl Splitter {
 /// Finds the sign between the cells: what a first line "sep=;" says, else the one that makes most
 /// known columns of the header, else most cells. Gives the text without such a first line, and
 /// how many lines that was.
-pub(super) fn separator(text: &str) -> (char, &str, u32) {
+pub(super) fn separator(text: &str, is_known: impl Fn(&str) -> bool) -> (char, &str, u32) {
     let first = text.lines().next().unwrap_or_default();
     if let Some(said) = first.trim().strip_prefix("sep=")
         && let Some(sign) = said.chars().next().filter(|sign| SIGNS.contains(sign))
@@ -157,7 +189,7 @@ pub(super) fn separator(text: &str) -> (char, &str, u32) {
     let score = |sign: char| {
         let (rows, _) = split(header, sign);
         let cells = rows.first().map_or(&[][..], |row| &row.cells);
-        let known = cells.iter().filter(|cell| column(cell).is_some()).count();
+        let known = cells.iter().filter(|cell| is_known(cell)).count();
         (known, cells.len())
     };
     let mut best = SIGNS[0];

@@ -8,7 +8,7 @@ use lastbolt_machine::{At, FileNo, Problem};
 use super::cells::{Cells, Slip, column, separator, split};
 use super::letters::text_of;
 use super::rows::read_row;
-use super::{CELLS_MAX, COLUMNS, Double, List, ROWS_MAX, Row};
+use super::{COLUMNS, Double, List, Row};
 use crate::limits::PROBLEMS_MAX;
 
 /// Reads a list of parts, fixings and connections from the bytes of a file.
@@ -36,7 +36,7 @@ impl Reader<'_> {
     }
 
     fn read(&mut self, text: &str) {
-        let (sign, text, skipped) = separator(text);
+        let (sign, text, skipped) = separator(text, |cell| column(cell).is_some());
         self.list.separator = sign;
         let (mut rows, slips) = split(text, sign);
         rows.iter_mut().for_each(|row| row.line += skipped);
@@ -70,32 +70,7 @@ impl Reader<'_> {
     }
 
     fn slip(&mut self, slip: Slip, skipped: u32) {
-        let (line, kind, message, help) = match slip {
-            Slip::NeverEnds(line) => (
-                line,
-                "open-quote",
-                "A quote begins on this line and never ends.".to_owned(),
-                "Close it, or write it twice if it is meant as a sign: 5\"\" pipe.",
-            ),
-            Slip::AfterQuote(line) => (
-                line,
-                "after-quote",
-                "Something stands behind a closing quote.".to_owned(),
-                "Write a quote inside a cell twice: \"5\"\" pipe\".",
-            ),
-            Slip::TooWide(line) => (
-                line,
-                "too-wide",
-                format!("This row has more than {CELLS_MAX} cells."),
-                "Look whether it is the right file.",
-            ),
-            Slip::TooLong(line) => (
-                line,
-                "too-long",
-                format!("A list has at most {ROWS_MAX} rows; from here on nothing was read."),
-                "Split the list.",
-            ),
-        };
+        let (line, kind, message, help) = slip.told();
         self.error(line.saturating_add(skipped), kind, message, help);
     }
 
