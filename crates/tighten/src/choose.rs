@@ -99,9 +99,9 @@ impl Choice {
 
 /// Tells what each wrench is set to for a torque, with an adapter as it is held, if there is one.
 ///
-/// Refused is what lies outside of the marked range. Of those that can do it, first come those without
-/// a warning about their range, then those that come nearest to what is asked, their tolerance included,
-/// then those that have it nearest to the middle of their scale.
+/// Refused is what lies outside of the marked range. Of those that can do it, first come those
+/// without a warning about their range, then those that come nearest to what is asked, their
+/// tolerance included, then those that have it nearest to the middle of their scale.
 pub fn choose(torque: &Torque, wrenches: &[Wrench], held: Option<&Held>) -> Choice {
     let mut choice = Choice { fits: Vec::new(), refused: Vec::new() };
     for (number, wrench) in wrenches.iter().enumerate() {
@@ -133,8 +133,8 @@ pub fn choose(torque: &Torque, wrenches: &[Wrench], held: Option<&Held>) -> Choi
 /// Gives what one wrench is set to.
 ///
 /// # Errors
-/// Says why it cannot be used: outside of its marked range, no length known for an adapter, an adapter
-/// that takes its length away, or a torque of which it is open what holds.
+/// Says why it cannot be used: outside of its marked range, no length known for an adapter, an
+/// adapter that takes its length away, or a torque of which it is open what holds.
 pub fn setting(torque: &Torque, wrench: &Wrench, held: Option<&Held>) -> Result<Setting, Trouble> {
     if let Some(question) = torque.question() {
         return Err(question);
@@ -189,8 +189,9 @@ fn factor_of(wrench: &Wrench, held: &Held) -> Result<Exact, Trouble> {
         Trouble::new(
             TroubleKind::Missing,
             "length",
-            format!("The length of {} is not known, so it cannot be set for an adapter.", wrench.name),
-            "Measure from the middle of the grip to the middle of the square and write it: length = 400.",
+            format!("How long {} is stands nowhere: it cannot be set for an adapter.", wrench.name),
+            "Measure from the middle of the grip to the middle of the square and write it: length \
+            = 400.",
         )
     })?;
     lever_factor(length, held.adapter.length_mm, held.degrees)
@@ -232,8 +233,8 @@ fn band(applied: Exact, percent: Exact) -> Option<(Exact, Exact)> {
     Some((applied.minus(by)?, applied.plus(by)?))
 }
 
-/// The lowest and the highest tenth of a scale are its ends (common practice); below a fifth of the largest
-/// value ISO 6789 (2003) tests no wrench.
+/// The lowest and the highest tenth of a scale are its ends (common practice); below a fifth of the
+/// largest value ISO 6789 (2003) tests no wrench.
 fn warn_of_range(setting: &mut Setting, wrench: &Wrench) {
     let of_high = |part: i128| Exact::new(part, 10).and_then(|part| wrench.high.times(part));
     let span = wrench.high.minus(wrench.low);
@@ -247,7 +248,8 @@ fn warn_of_range(setting: &mut Setting, wrench: &Wrench) {
         setting.warn(
             WarningKind::LowEnd,
             format!(
-                "Near the lower end of its scale ({} {unit}), where a wrench is least sure; ISO 6789 tests \
+                "Near the lower end of its scale ({} {unit}), where a wrench is least sure; ISO \
+                6789 tests \
                  from a fifth of the largest value.",
                 wrench.low.short(3)
             ),

@@ -46,7 +46,8 @@ impl WrenchClass {
     /// let class = WrenchClass::read("ISO 6789 type II class A").unwrap();
     /// assert_eq!(class.tolerance(Exact::whole(200)).percent, Exact::whole(4));
     /// assert_eq!(class.tolerance(Exact::whole(10)).percent, Exact::whole(6));
-    /// assert_eq!(WrenchClass::read("± 3 %").unwrap().tolerance(Exact::ONE).percent, Exact::whole(3));
+    /// let own = WrenchClass::read("± 3 %").unwrap();
+    /// assert_eq!(own.tolerance(Exact::ONE).percent, Exact::whole(3));
     /// assert!(WrenchClass::read("Z").is_err() && WrenchClass::read("A").is_err());
     /// ```
     pub fn read(text: &str) -> Result<WrenchClass, Trouble> {
@@ -60,8 +61,8 @@ impl WrenchClass {
     /// Gives how far off a wrench of this class may be; `high_nm` is its largest value \[N·m\].
     ///
     /// ISO 6789:2003 (kept in ISO 6789-1:2017): setting wrenches with a scale (II A) ±4 %, those up
-    /// to 10 N·m ±6 % of the value; seen in a tool maker's printed extract. The figures of the other
-    /// classes are from memory and marked so.
+    /// to 10 N·m ±6 % of the value; seen in a tool maker's printed extract. The figures of the
+    /// other classes are from memory and marked so.
     pub fn tolerance(&self, high_nm: Exact) -> Tolerance {
         let (setting, letter) = match self.kind {
             Kind::Percent(percent) => {
@@ -121,7 +122,8 @@ fn iso(text: &str) -> Result<Kind, Trouble> {
                     TroubleKind::TwoReadings,
                     "class",
                     format!("Class \"{}\" is not the same for both types.", shown(text)),
-                    "Write \"II A\" for a wrench that is set to a value, \"I A\" for one that shows it.",
+                    "Write \"II A\" for a wrench that is set to a value, \"I A\" for one that \
+                    shows it.",
                 ));
             }
             _ => return Err(unknown(text)),

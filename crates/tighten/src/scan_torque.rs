@@ -312,7 +312,8 @@ fn out_of_range(text: &str) -> Trouble {
         "torque",
         format!("\"{}\" is more than any joint of a machine takes.", shown(text)),
         format!(
-            "Look whether the decimal sign or the unit is wrong; the limit is {NEWTON_METRES_MAX} N·m."
+            "Look whether the decimal sign or the unit is wrong; the limit is {NEWTON_METRES_MAX} \
+            N·m."
         ),
     )
 }
@@ -387,7 +388,8 @@ mod tests {
         assert!(read_torque("3.0 kgf·m (29 N·m, 22 lbf·ft)").unwrap().agrees());
     }
 
-    /// A twin agrees when it differs only by rounding of either: half of the last digit and no more.
+    /// A twin agrees when it differs only by rounding of either: half of the last digit and no
+    /// more.
     #[test]
     fn only_rounding() {
         for (text, agrees) in [

@@ -5,9 +5,10 @@ use crate::trouble::{Trouble, TroubleKind};
 
 /// How many times longer the lever is with the adapter: T = S · factor.
 ///
-/// T = S · (L + E · cos α) / L. L \[mm\] is the wrench from the middle of the grip to its square, E \[mm\]
-/// the adapter from the square to the screw, α \[degrees\] the angle between wrench and adapter, 0
-/// straight ahead. S is what the wrench is set to, T what the screw gets, in one unit. Range: L > 0, E ≥ 0,
+/// T = S · (L + E · cos α) / L. L \[mm\] is the wrench from the middle of the grip to its square, E
+/// \[mm\] the adapter from the square to the screw, α \[degrees\] the angle between wrench and
+/// adapter, 0 straight ahead. S is what the wrench is set to, T what the screw gets, in one unit.
+/// Range: L > 0, E ≥ 0,
 /// |α| ≤ 360, L + E · cos α > 0. Source: plain statics; US Army TM 5-3810-305-23 has it for α = 0.
 ///
 /// # Errors
@@ -55,7 +56,8 @@ pub fn lever_factor(length: Exact, adapter: Exact, degrees: f64) -> Result<Exact
         Some(factor) if factor <= Exact::ZERO => wrong(
             TroubleKind::Cancels,
             "angle",
-            "Held like this the adapter takes away all of the wrench's length: the screw gets nothing.",
+            "Held like this the adapter takes away all of the wrench's length: the screw gets \
+            nothing.",
             "Hold it across (90 degrees) or ahead, or take a shorter adapter.",
         ),
         Some(factor) => Ok(factor),
@@ -83,8 +85,8 @@ fn cosine(degrees: f64) -> Option<Exact> {
     }
 }
 
-/// How far the screw's torque is off when the wrench was set for one angle of the adapter and held at
-/// another \[percent\]: 100 · ((L + E · cos held) / (L + E · cos set) − 1).
+/// How far the screw's torque is off when the wrench was set for one angle of the adapter and held
+/// at another \[percent\]: 100 · ((L + E · cos held) / (L + E · cos set) − 1).
 ///
 /// # Errors
 /// As [`lever_factor`].

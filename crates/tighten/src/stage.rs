@@ -1,5 +1,5 @@
-//! One stage of tightening, as its maker writes it: "40 N·m + 90°", "by hand, star", "slacken again,
-//! then 20 N·m". What is not understood stays the maker's words; it is shown, never guessed.
+//! One stage of tightening, as its maker writes it: "40 N·m + 90°", "by hand, star", "slacken
+//! again, then 20 N·m". What is not understood stays the maker's words; it is shown, never guessed.
 
 use crate::angle::{self, Angle, Length};
 use crate::cursor::Cursor;
@@ -377,8 +377,10 @@ impl Reader {
             self.stage.questions.push(Trouble::new(
                 TroubleKind::TwoReadings,
                 "stages",
-                "Several torques in one stage can be one after the other, or those of different screws.",
-                "Write a stage for each, or a fixing of its own for the screws that get another value.",
+                "Several torques in one stage can be one after the other, or those of different \
+                screws.",
+                "Write a stage for each, or a fixing of its own for the screws that get another \
+                value.",
             ));
         }
     }

@@ -83,8 +83,8 @@ impl Torque {
     /// Tells whether the printed values are one torque: each is one of them, rounded.
     ///
     /// Two agree when one, converted, gives the other after rounding to the digits that the other
-    /// is printed in (half a unit of its last digit either way). Of three or more, one of them has to
-    /// give all the others.
+    /// is printed in (half a unit of its last digit either way). Of three or more, one of them has
+    /// to give all the others.
     pub fn agrees(&self) -> bool {
         self.entries.iter().any(|base| self.entries.iter().all(|other| is_rounded(base, other)))
     }

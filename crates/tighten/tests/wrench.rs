@@ -31,7 +31,8 @@ fn held(length: &str, degrees: f64) -> Held {
     Held { adapter: Adapter::read("offset ring", Some(length)).unwrap(), degrees }
 }
 
-/// The wrench with the value well inside comes first, those at their ends behind, the others say why.
+/// The wrench with the value well inside comes first, those at their ends behind, the others say
+/// why.
 #[test]
 fn the_right_one() {
     let garage = garage();
@@ -72,7 +73,8 @@ fn on_its_scale() {
     assert_eq!(setting(&torque, &odd, None).unwrap().set.short(1), "37.5");
 }
 
-/// An adapter ahead makes the lever longer, across nothing, back shorter; a wrong sign is found out.
+/// An adapter ahead makes the lever longer, across nothing, back shorter; a wrong sign is found
+/// out.
 #[test]
 fn behind_an_adapter() {
     let torque = read_torque("80 N·m").unwrap();
