@@ -1,7 +1,7 @@
 //! The wrenches and adapters that the garage's file lists.
 
-use lastbolt_machine::Value;
 use lastbolt_machine::model::GarageSpec;
+use lastbolt_machine::{Problem, Ref, Value};
 use lastbolt_tighten::{Adapter, Held, Trouble, Wrench, WrenchText};
 
 use crate::line::value_text;
@@ -26,6 +26,8 @@ pub struct Owned {
     pub held: Option<Held>,
     /// What of the file cannot be used, a sentence each.
     pub troubles: Vec<String>,
+    /// The same with the place in the garage's file.
+    pub problems: Vec<Problem>,
 }
 
 /// Reads what a garage's file lists, and the adapter that is held.
@@ -46,13 +48,17 @@ pub fn owned(garage: &GarageSpec, held: Option<&HeldText>) -> Owned {
             Ok(wrench) => all.wrenches.push(wrench),
             Err(troubles) => {
                 all.troubles.extend(troubles.iter().map(|t| sentence(name.name(), t)));
+                all.problems.extend(troubles.iter().map(|t| problem(name, t)));
             }
         }
     }
     for (name, value) in &garage.adapters {
         match Adapter::read(name.name(), text_of(value, "length").as_deref()) {
             Ok(adapter) => all.adapters.push(adapter),
-            Err(trouble) => all.troubles.push(sentence(name.name(), &trouble)),
+            Err(trouble) => {
+                all.troubles.push(sentence(name.name(), &trouble));
+                all.problems.push(problem(name, &trouble));
+            }
         }
     }
     if let Some(held) = held {
@@ -63,6 +69,11 @@ pub fn owned(garage: &GarageSpec, held: Option<&HeldText>) -> Owned {
         }
     }
     all
+}
+
+fn problem(name: &Ref, trouble: &Trouble) -> Problem {
+    let message = format!("{}, {}: {}", name.name(), trouble.field, trouble.message);
+    Problem::error(name.at, "not-usable", message, trouble.help.clone())
 }
 
 fn sentence(name: &str, trouble: &Trouble) -> String {

@@ -2,8 +2,9 @@
 
 use std::time::Duration;
 
-use lastbolt_job::JobModel;
-use lastbolt_machine::{At, Extra, compile};
+use lastbolt_files::{Document, read};
+use lastbolt_job::{JobModel, owned};
+use lastbolt_machine::{At, Extra, FileNo, compile};
 use lastbolt_order::{Answer, Ask, Because};
 
 use crate::context::{Context, Done};
@@ -73,17 +74,31 @@ fn count(number: usize, noun: &str) -> String {
 
 /// Everything that is wrong with the files of one FILE.
 fn problems(input: &Input) -> Vec<Told> {
+    let mut tools = tools(input);
     if !input.has_machine() && input.problems.is_empty() {
         let told = |problem| Told::of(&problem, &input.sources);
-        return input.each_by_itself().into_iter().map(told).collect();
+        tools.splice(0..0, input.each_by_itself().into_iter().map(told));
+        return tools;
     }
-    match input.model() {
+    let mut all = match input.model() {
         Err(problems) => problems,
         Ok((model, mut notes)) => {
             notes.extend(order(&model, input));
             notes
         }
-    }
+    };
+    all.extend(tools);
+    all
+}
+
+/// What is wrong with the wrenches and adapters of a garage file.
+fn tools(input: &Input) -> Vec<Told> {
+    let count = u16::try_from(input.sources.len()).unwrap_or(u16::MAX);
+    let of_file = |file| match read(&input.sources, FileNo(file)).0 {
+        Document::Garage(garage) => owned(&garage, None).problems,
+        _ => Vec::new(),
+    };
+    (0..count).flat_map(of_file).map(|problem| Told::of(&problem, &input.sources)).collect()
 }
 
 /// What only shows when the job is tried: nothing reaches it, or it never goes back.

@@ -32,5 +32,6 @@ pub(crate) mod sheet;
 pub(crate) mod state;
 pub(crate) mod take_back;
 pub(crate) mod tick;
+pub(crate) mod tighten;
 pub(crate) mod took;
 pub(crate) mod verify;
