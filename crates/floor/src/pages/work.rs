@@ -4,7 +4,7 @@ use lastbolt_job::view::{
     ActionCard, Button, Caution, CautionFrom, DayStage, JointCard, NotRecorded, PassedLook, Phase,
     Point, PromptKind, QuietKind, Screen, StepVerb, ThingSort,
 };
-use lastbolt_job::{Whole, is_from_nothing, whole};
+use lastbolt_job::{MAKER_WINS, Whole, is_from_nothing, whole};
 use maud::{Markup, html};
 
 use crate::pages::shell::{Page, foot, shell, top};
@@ -187,6 +187,7 @@ fn card(room: &Room, card: &ActionCard, whole: Option<&Whole>, beside: &Markup) 
         }
         div.side {
             @for caution in nearest_first(card) { (bits::caution(&caution.text)) }
+            @if !card.cautions.is_empty() { p.quiet { (MAKER_WINS) } }
             (facts(card))
             (beside)
         }
@@ -302,7 +303,7 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
                 }
                 // What has happened can be recorded all the same; the question stays open then.
                 @if let (Some(_), Some(button)) = (asked, card.buttons.first()) {
-                    (bits::button(&happened(button)))
+                    (bits::button(&day::happened(button)))
                 }
                 @if first.is_none() && asked.is_none() {
                     @for button in card.buttons.iter().skip(1) { (bits::button(button)) }
@@ -333,11 +334,6 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
             (None, _) => (to_first_start(room)),
         }
     }
-}
-
-/// The step's button, where its question is not answered: it is open already.
-fn happened(button: &Button) -> Button {
-    Button { main: false, text: format!("Already: {}", button.text), ..button.clone() }
 }
 
 /// Whether the machine has to run for this step and was not started yet.
