@@ -296,7 +296,8 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
             }
             @if let Some(card) = card {
                 // What has to come out first is the main one; the step stays beside it.
-                @if asked.is_none() && (first.is_some() || whole.is_some() || is_first_start_first) {
+                @let stands_aside = first.is_some() || whole.is_some() || is_first_start_first;
+                @if asked.is_none() && stands_aside {
                     @if let Some(button) = card.buttons.first() {
                         (bits::button(&Button { main: false, ..button.clone() }))
                     }
