@@ -100,9 +100,29 @@ fn state(room: &Room, screen: &Screen) -> Markup {
                 "Not answered: " (asked.text)
             }
         }
-        @for wait in &screen.waits { (bits::clock(wait)) }
+        (waits(room, screen))
         @for quiet in said {
             p.quiet { (quiet.text) }
+        }
+    }
+}
+
+/// Waits with a clock, a line each; those of which nobody knows the end together, in one line.
+fn waits(room: &Room, screen: &Screen) -> Markup {
+    let open: Vec<&str> = screen
+        .waits
+        .iter()
+        .filter(|wait| wait.until_ms.is_none())
+        .map(|wait| wait.thing.as_str())
+        .collect();
+    html! {
+        @for wait in screen.waits.iter().filter(|wait| wait.until_ms.is_some()) {
+            (bits::clock(wait))
+        }
+        @if !open.is_empty() {
+            a.still.minor href=(day::address(room, DayStage::MakeReady)) {
+                "Still waiting, as the maker says: " (open.join(", "))
+            }
         }
     }
 }
