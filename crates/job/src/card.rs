@@ -8,12 +8,14 @@ use crate::advance::Now;
 use crate::buttons;
 use crate::case::{Book, Written};
 use crate::day::cover;
+use crate::hazards::is_of_table;
 use crate::matters::{counted, inside, put_back, taps};
 use crate::pressure;
 use crate::shown::{Shown, is_leak_look};
 use crate::tell::Tell;
 use crate::view::{
-    ActionCard, DayGate, Prompt, PromptKind, Said, StepLine, StepVerb, Tap, ThingRef,
+    ActionCard, Caution, CautionFrom, DayGate, Prompt, PromptKind, Said, StepLine, StepVerb, Tap,
+    ThingRef,
 };
 use crate::waits;
 use crate::walk::Todo;
@@ -51,7 +53,7 @@ pub(crate) fn card(tell: Tell<'_>, now: &Now, shown: &Shown) -> ActionCard {
         off_first,
         not_yet,
         also: way.map_or_else(Vec::new, |way| way.also.clone()),
-        cautions: book.all_cautions(todo),
+        cautions: cautions(tell, todo),
         who: book.who(thing).filter(|_| !is_look).map(str::to_owned),
         mark: book.mark(todo),
         sits: fact(|f| &f.sits),
@@ -179,6 +181,17 @@ fn notes(book: Book<'_>, todo: &Todo) -> Vec<String> {
         format!("{minutes} min from the bead to the last screw: no break in between.")
     });
     bead.into_iter().chain(book.notes(todo)).collect()
+}
+
+/// Cautions of the step; what the table says of a place only as one comes to it.
+fn cautions(tell: Tell<'_>, todo: &Todo) -> Vec<Caution> {
+    let book = Book::of(tell.case);
+    let mut all = book.all_cautions(todo);
+    let spot = todo.kernel_way(book.kernel).and_then(|way| way.spot);
+    if spot.is_some() && spot == tell.live.spot {
+        all.retain(|caution| caution.from != CautionFrom::Spot || !is_of_table(caution));
+    }
+    all
 }
 
 /// How many pieces are done, where only some were recorded.

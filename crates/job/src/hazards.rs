@@ -33,6 +33,11 @@ const FLOWS: [&str; 8] = [
     "fitting",
 ];
 
+/// Whether a caution comes from the table.
+pub(crate) fn is_of_table(caution: &Caution) -> bool {
+    TABLE.iter().any(|hazard| hazard.name == caution.of)
+}
+
 /// Whether something flows through fixings and connections of this kind.
 pub(crate) fn flows(kind: &str) -> bool {
     FLOWS.contains(&kind)

@@ -86,6 +86,7 @@ pub use nothing::{FromNothing, NothingError, from_known, from_nothing};
 pub use photos::{Beside, Markable, Photo, Pin, before_photo, markable, photos};
 pub use picture::{Picture, see};
 pub use plan_view::plan_view;
+pub use pressure::asked_first;
 pub use read::{ReadCase, read_case, read_model};
 pub use record::record;
 pub use screen::screen;

@@ -13,6 +13,7 @@ use crate::day::Draft;
 use crate::hazards::words::Text;
 use crate::hazards::{self, Hazard, MAKER_WINS, Pressure, flows, is_electric};
 use crate::live::Live;
+use crate::picture::Picture;
 use crate::view::{Point, StepVerb};
 use crate::walk::Todo;
 use crate::words;
@@ -299,6 +300,19 @@ pub(crate) fn before_step(case: &Case, live: &Live, todo: &Todo) -> Option<Point
     circuits.find_map(|circuit| {
         question(Book::of(case), &live.state, circuit).filter(|point| !point.settled)
     })
+}
+
+/// Gives the question that comes before a thing is opened, while it is not answered; none where
+/// there is none, or the thing is open already.
+pub fn asked_first(picture: &Picture, thing: &str) -> Option<Point> {
+    let (case, live) = (&picture.case, &picture.now.live);
+    let thing = case.kernel.find(thing).filter(|&thing| !live.open.has(thing))?;
+    let verb = match case.kernel.thing(thing).kind {
+        Kind::Part => StepVerb::Off,
+        Kind::Tie => StepVerb::Undo,
+        Kind::Prep => StepVerb::Prep,
+    };
+    before_step(case, live, &Todo { verb, thing, way: 0 })
 }
 
 /// The questions of what was opened without them.

@@ -2,7 +2,7 @@
 
 use lastbolt_job::is_from_nothing;
 use lastbolt_job::view::{
-    Day, DayStage, Point, PointGroup, PointSaid, Screen, StageView, together,
+    Button, Day, DayStage, Point, PointGroup, PointSaid, Screen, StageView, together,
 };
 use maud::{Markup, html};
 use serde_json::{Value, json};
@@ -126,6 +126,21 @@ pub(crate) fn point(point: &Point) -> Markup {
             }
         }
     }
+}
+
+/// On a thing's sheet: the question that comes before it is opened, with its answers.
+pub(crate) fn asked_first(point: &Point) -> Markup {
+    html! {
+        p.prompt { strong { "Before it is opened. " } (point.text) }
+        @for caution in &point.cautions { (bits::caution(caution)) }
+        @for line in &point.detail { p.quiet { (line) } }
+        div.line-buttons { @for tap in &point.taps { (matters::tap(tap)) } }
+    }
+}
+
+/// A step's button where its question is not answered: it is open already.
+pub(crate) fn happened(button: &Button) -> Button {
+    Button { main: false, text: format!("Already: {}", button.text), ..button.clone() }
 }
 
 /// What was answered, and the tap that takes it back.

@@ -74,6 +74,7 @@ fn plan(room: &Room, plan: &PlanView) -> Markup {
             }
         }
         @for note in &plan.notes { p.quiet { (note) } }
+        p.quiet { (lastbolt_job::MAKER_WINS) }
         (steps(room, "Way in", &way_in))
         (steps(room, "At the bench", &bench))
         (steps(room, "Way back", &way_back))

@@ -3,14 +3,15 @@
 //! What is being put together lives in the browser (`assets/take.js`) and is no part of the page
 //! that the server draws anew; what was recorded is.
 
-use lastbolt_job::view::Screen;
+use lastbolt_job::view::{DayStage, Screen, StageView};
 use lastbolt_job::{TakenLine, is_taking_apart, photos, taken};
 use maud::{Markup, html};
 
 use crate::before::kinds;
+use crate::clock::now_ms;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::shot::page_address;
-use crate::pages::{bits, matters, questions, stop, work};
+use crate::pages::{bits, day, matters, questions, stop, work};
 use crate::room::{Room, Snapshot};
 
 /// How many kinds have a button of their own; one place is for "more kinds".
@@ -39,6 +40,7 @@ pub(crate) fn page(room: &Room, picture: &Snapshot, used: &[(String, u64)]) -> M
             }
             section.rest data-part="taken" aria-label="Taken off so far" {
                 (stop::strip(room, picture))
+                (before_the_first_bolt(room, picture))
                 (matters::just_taken(room, screen))
                 (so_far(room, picture, &lines))
                 (matters::on_take(room, screen))
@@ -80,6 +82,19 @@ fn last(lines: &[TakenLine]) -> Markup {
             p.kept data-last=(line.event) data-text=(line.text) { (line.text) "; kept" }
         } @else {
             p.kept { "Tap the kinds, then the part." }
+        }
+    }
+}
+
+/// What is asked of any machine before it is opened, while some of it is open.
+fn before_the_first_bolt(room: &Room, picture: &Snapshot) -> Markup {
+    let day = picture.day(now_ms());
+    let open = day.stage(DayStage::MakeReady).map_or(0, StageView::open);
+    html! {
+        @if open > 0 {
+            a.still.minor href=(day::address(room, DayStage::MakeReady)) {
+                "Make ready: " (open) " not answered"
+            }
         }
     }
 }

@@ -8,10 +8,10 @@ use lastbolt_machine::model::{Facts, Value};
 use maud::{Markup, html};
 
 use crate::own::number;
-use crate::pages::photos;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::take::entry_address;
 use crate::pages::{bits, matters};
+use crate::pages::{day, photos};
 use crate::room::Room;
 
 /// With more pieces than this only all of them can be recorded by a tap.
@@ -44,8 +44,13 @@ fn sheet(room: &Room, line: &ThingLine) -> Markup {
                 }
             }
             a.ask href=(bits::holds_address(room, &line.thing)) data-sheet { (question(line)) }
+            @let asked = lastbolt_job::asked_first(&room.latest(), &line.thing);
+            @if let Some(point) = &asked { (day::asked_first(point)) }
             div.buttons.still {
-                @for button in &line.buttons { (bits::button(button)) }
+                @for button in &line.buttons {
+                    @if asked.is_some() { (bits::button(&day::happened(button))) }
+                    @else { (bits::button(button)) }
+                }
             }
             (pieces(line))
             (matters::of_thing(room, line))

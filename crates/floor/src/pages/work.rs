@@ -4,7 +4,7 @@ use lastbolt_job::view::{
     ActionCard, Button, Caution, CautionFrom, DayStage, JointCard, NotRecorded, PassedLook, Phase,
     Point, PromptKind, QuietKind, Screen, StepVerb, ThingSort,
 };
-use lastbolt_job::{Whole, is_from_nothing, whole};
+use lastbolt_job::{MAKER_WINS, Whole, is_from_nothing, whole};
 use maud::{Markup, html};
 
 use crate::pages::shell::{Page, foot, shell, top};
@@ -100,9 +100,29 @@ fn state(room: &Room, screen: &Screen) -> Markup {
                 "Not answered: " (asked.text)
             }
         }
-        @for wait in &screen.waits { (bits::clock(wait)) }
+        (waits(room, screen))
         @for quiet in said {
             p.quiet { (quiet.text) }
+        }
+    }
+}
+
+/// Waits with a clock, a line each; those of which nobody knows the end together, in one line.
+fn waits(room: &Room, screen: &Screen) -> Markup {
+    let open: Vec<&str> = screen
+        .waits
+        .iter()
+        .filter(|wait| wait.until_ms.is_none())
+        .map(|wait| wait.thing.as_str())
+        .collect();
+    html! {
+        @for wait in screen.waits.iter().filter(|wait| wait.until_ms.is_some()) {
+            (bits::clock(wait))
+        }
+        @if !open.is_empty() {
+            a.still.minor href=(day::address(room, DayStage::MakeReady)) {
+                "Still waiting, as the maker says: " (open.join(", "))
+            }
         }
     }
 }
@@ -187,6 +207,7 @@ fn card(room: &Room, card: &ActionCard, whole: Option<&Whole>, beside: &Markup) 
         }
         div.side {
             @for caution in nearest_first(card) { (bits::caution(&caution.text)) }
+            @if !card.cautions.is_empty() { p.quiet { (MAKER_WINS) } }
             (facts(card))
             (beside)
         }
@@ -295,14 +316,15 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
             }
             @if let Some(card) = card {
                 // What has to come out first is the main one; the step stays beside it.
-                @if asked.is_none() && (first.is_some() || whole.is_some() || is_first_start_first) {
+                @let stands_aside = first.is_some() || whole.is_some() || is_first_start_first;
+                @if asked.is_none() && stands_aside {
                     @if let Some(button) = card.buttons.first() {
                         (bits::button(&Button { main: false, ..button.clone() }))
                     }
                 }
                 // What has happened can be recorded all the same; the question stays open then.
                 @if let (Some(_), Some(button)) = (asked, card.buttons.first()) {
-                    (bits::button(&happened(button)))
+                    (bits::button(&day::happened(button)))
                 }
                 @if first.is_none() && asked.is_none() {
                     @for button in card.buttons.iter().skip(1) { (bits::button(button)) }
@@ -333,11 +355,6 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
             (None, _) => (to_first_start(room)),
         }
     }
-}
-
-/// The step's button, where its question is not answered: it is open already.
-fn happened(button: &Button) -> Button {
-    Button { main: false, text: format!("Already: {}", button.text), ..button.clone() }
 }
 
 /// Whether the machine has to run for this step and was not started yet.

@@ -130,6 +130,9 @@ fn tell_card(card: &ActionCard, context: &mut Context) -> Result<(), Failure> {
     for caution in &card.cautions {
         context.line(&format!("  caution: {} ({})", caution.text, caution.of))?;
     }
+    if !card.cautions.is_empty() {
+        context.line(&format!("  {}", lastbolt_job::MAKER_WINS))?;
+    }
     let facts = [
         ("who", &card.who),
         ("mark first", &card.mark),
