@@ -219,6 +219,11 @@ fn a_job_taken_up_again_shows_how_it_was_left() {
     assert!(stops.left.is_none() && stops.last.len() == 3, "until something is done: {stops:?}");
     tale.presses();
     assert!(tale.picture.stops(tale.ms).last.is_empty());
+    // Whoever goes on without a word has taken it up too.
+    left(&mut tale, "again");
+    tale.presses();
+    assert!(tale.picture.stops(tale.ms).left.is_none());
+    assert!(under(&sheet(&tale, Sheet::Standing), "How it was left").is_empty());
 }
 
 /// A nut that does not move stops what is held by it, and only that, until somebody says how it

@@ -188,7 +188,7 @@ fn texts(written: Written<'_>) -> Vec<&str> {
 }
 
 fn how_left(ask: &Ask<'_>) -> PaperSection {
-    let line = ask.picture.now.live.state.left.as_ref().map(|left| PaperLine {
+    let line = super::pause::left(ask).map(|left| PaperLine {
         text: left.text.clone().unwrap_or_else(|| "Left standing".to_owned()),
         detail: left.person.clone().unwrap_or_default(),
         at_ms: Some(left.said_at_ms),
