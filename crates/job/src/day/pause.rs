@@ -120,6 +120,7 @@ fn look(ask: &Ask<'_>, back: &Back<'_>) -> Option<Point> {
         .asks("Not right", "What was not right, and what was done about it?")
         .detail(format!("Done last before it: {before}. Is that finished?"))
         .before(DayGate::FirstStart)
+        .alone()
         .done();
     Some(point)
 }
