@@ -33,7 +33,7 @@ pub(crate) fn page(
     let title = paper.sheet.title();
     let body = html! {
         div data-part="top" { (top(title, &sub)) }
-        main.prints class=(paper.sheet.word()) {
+        main class={ "prints " (paper.sheet.word()) } {
             div.no-paper data-part="besides" { (besides) }
             div data-part="paper" {
                 @if tells_bags(paper.sheet) && !letter.is_empty() {

@@ -142,6 +142,21 @@ fn step(ask: &Ask<'_>, line: &StepLine) -> Vec<PaperLine> {
     all
 }
 
+/// What runs by itself: with its end where that is known, the others in one line.
+pub(crate) fn waits(ask: &Ask<'_>) -> Vec<PaperLine> {
+    let all = crate::waits::running(ask.tell(), ask.now_ms);
+    let (ends, open): (Vec<_>, Vec<_>) = all.into_iter().partition(|it| it.until_ms.is_some());
+    let line = |it: crate::view::WaitLine| PaperLine {
+        at_ms: it.until_ms,
+        ..PaperLine::of(format!("{}, over at", it.text))
+    };
+    let names: Vec<String> = open.into_iter().map(|it| it.thing).collect();
+    let as_said = "as long as the maker says";
+    let rest =
+        names.first().map(|_| PaperLine::with(words::large(&standing::shortened(&names)), as_said));
+    ends.into_iter().map(line).chain(rest).collect()
+}
+
 /// What is bought, borrowed and to have ready for what is open or still comes off.
 fn to_buy(ask: &Ask<'_>) -> Vec<PaperSection> {
     let list = list(ask);
