@@ -21,7 +21,7 @@ fn forbidden(help: &str) -> Option<String> {
     let plain: Vec<&str> = text.split_whitespace().filter(options).collect();
     let plain = plain.join(" ");
     let mut plain = plain.replace("take-back", "");
-    for exempt in ["ways in", "way in", "way back", "ways back"] {
+    for exempt in ["ways in", "way in", "way back", "ways back", "way-in", "way-back"] {
         plain = plain.replace(exempt, "");
     }
     if let Some(pair) = PAIRS.iter().find(|pair| plain.contains(**pair)) {

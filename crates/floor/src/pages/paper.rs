@@ -10,6 +10,9 @@ use crate::room::Room;
 /// With more lines than this a sheet has two columns on paper, so that it stays at two pages.
 const ONE_COLUMN_LINES: usize = 26;
 
+/// With more lines than this it has smaller letters there.
+const LARGE_LINES: usize = 64;
+
 /// The address of a sheet.
 pub(crate) fn address(room: &Room, sheet: Sheet) -> String {
     format!("/job/{}/sheet/{}", room.id, sheet.word())
@@ -30,7 +33,7 @@ pub(crate) fn page(
     let title = paper.sheet.title();
     let body = html! {
         div data-part="top" { (top(title, &sub)) }
-        main.prints class=(paper.sheet.word()) {
+        main class={ "prints " (paper.sheet.word()) } {
             div.no-paper data-part="besides" { (besides) }
             div data-part="paper" {
                 @if tells_bags(paper.sheet) && !letter.is_empty() {
@@ -57,12 +60,12 @@ fn tells_bags(sheet: Sheet) -> bool {
 /// Draws what stands on it.
 pub(crate) fn paper(room: &Room, paper: &Paper) -> Markup {
     let lines: usize = paper.sections.iter().map(|section| section.lines.len() + 1).sum();
-    let columns = lines > ONE_COLUMN_LINES;
+    let (columns, dense) = (lines > ONE_COLUMN_LINES, lines > LARGE_LINES);
     html! {
         @if !paper.big.is_empty() {
             div.sheet-big { @for sentence in &paper.big { p { (sentence) } } }
         }
-        div.on-paper.columns[columns] {
+        div.on-paper.columns[columns].dense[dense] {
             @if paper.sections.is_empty() && paper.big.is_empty() {
                 p.sentence { "Nothing stands on this sheet now." }
             }

@@ -1,6 +1,8 @@
 //! Stop, break, change: everything that is not the next step, two taps away.
 
-use lastbolt_job::view::{Branch, DoneLast, HandOver, Screen, Stops, ThingLine};
+use lastbolt_job::view::{
+    ActionCard, Branch, DoneLast, HandOver, Screen, Stops, ThingLine, ThingSort,
+};
 use lastbolt_job::{TAKEN_OVER, broke_taps};
 use maud::{Markup, html};
 use serde_json::json;
@@ -20,7 +22,8 @@ pub(crate) fn broke_address(room: &Room, thing: &str) -> String {
 
 /// Draws the sheet "Stop".
 pub(crate) fn page(room: &Room, screen: &Screen, letter: &str, others: &[OtherJob]) -> Markup {
-    let about = screen.next.as_ref().filter(|_| !screen.more_may_come_off);
+    let can_break = |card: &&ActionCard| card.sort != ThingSort::MakeReady;
+    let about = screen.next.as_ref().filter(|_| !screen.more_may_come_off).filter(can_break);
     let standing = format!("/job/{}/standing?print=1", room.id);
     let body = html! {
         (top(&screen.heading, &screen.machine))
@@ -31,7 +34,7 @@ pub(crate) fn page(room: &Room, screen: &Screen, letter: &str, others: &[OtherJo
                     a.close href={ "/job/" (room.id) } data-close="" { "Put away" }
                 }
                 @if let Some(card) = about {
-                    h2 { (card.line.thing) ": broke, or stuck" }
+                    h2 { "Broke, or stuck: " (card.line.thing) }
                     (happened(room, &card.kind, &card.line.thing))
                 }
                 a.ask href={ "/job/" (room.id) "/list?show=job" } {

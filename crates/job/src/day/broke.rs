@@ -96,17 +96,17 @@ fn settled(ask: &Ask<'_>, seq: u64, thing: Option<&str>) -> Point {
     let ends = ENDS
         .iter()
         .fold(ask.point(&format!("broke.{seq}"), thing, "How was it settled?"), |point, end| {
-            point.answer(&words::large(end), end)
+            point.choice(&words::large(end), end)
         });
-    ends.asks("Settled otherwise", "How was it settled?").before(DayGate::FirstStart).done()
+    ends.asks("Settled otherwise", "How was it settled?").before(DayGate::FirstStart).alone().done()
 }
 
 fn how_long(ask: &Ask<'_>, seq: u64, thing: Option<&str>) -> Point {
     let bands = BANDS.iter().fold(
         ask.point(&format!("broke.minutes.{seq}"), thing, "How long, about?"),
-        |point, band| point.answer(&words::large(band), band),
+        |point, band| point.choice(&words::large(band), band),
     );
-    bands.asks("In words", "How long, about?").done()
+    bands.asks("In words", "How long, about?").alone().done()
 }
 
 /// What is asked about everything that broke.

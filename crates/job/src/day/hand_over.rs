@@ -66,7 +66,7 @@ pub(crate) fn hand_over(ask: &Ask<'_>) -> Paper {
         PaperSection::of("Done last, the last one last", last(ask)),
         PaperSection::of("Half done", half_done(ask)),
         PaperSection::of("Done by feel", by_feel(ask)),
-        PaperSection::of("Waits", waits(ask)),
+        PaperSection::of("Waits", paper::waits(ask)),
         PaperSection::of("Still open to settle", questions(ask)),
         PaperSection::of("Off", vec![off]),
         PaperSection::of("What next", next.into_iter().collect()),
@@ -134,13 +134,6 @@ fn by_feel(ask: &Ask<'_>) -> Vec<PaperLine> {
         }
     }
     all
-}
-
-fn waits(ask: &Ask<'_>) -> Vec<PaperLine> {
-    let waits = crate::waits::running(ask.tell(), ask.now_ms);
-    let line =
-        |it: crate::view::WaitLine| PaperLine { at_ms: it.until_ms, ..PaperLine::of(it.text) };
-    waits.into_iter().map(line).collect()
 }
 
 /// What somebody still has to settle, look at or answer.

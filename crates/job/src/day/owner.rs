@@ -12,6 +12,9 @@ use crate::words;
 /// The most pictures on the sheet: it is one page, two at the most.
 const PHOTOS_MAX: usize = 2;
 
+/// With more than so many things open the job is not over: they are counted, not listed.
+const OPEN_MAX: usize = 8;
+
 /// Gives the sheet.
 pub(crate) fn owner(ask: &Ask<'_>) -> Paper {
     let job = &ask.picture.case.model.job;
@@ -148,8 +151,12 @@ fn due(ask: &Ask<'_>) -> Vec<PaperLine> {
 /// What is not home, not measured, not looked at: the owner is told.
 fn not_done(ask: &Ask<'_>) -> Vec<PaperLine> {
     let record = ask.picture.record();
-    let lines = record.leftovers.iter().chain(&record.looks_passed_by);
-    let open = lines.map(|line| PaperLine::of(words::large(&line.text)));
+    let lines: Vec<_> = record.leftovers.iter().chain(&record.looks_passed_by).collect();
+    if lines.len() > OPEN_MAX {
+        let off = crate::counts::still_off(ask.tell()).text;
+        return vec![PaperLine::of(words::large(&off))];
+    }
+    let open = lines.into_iter().map(|line| PaperLine::of(words::large(&line.text)));
     let matters = record.matters.iter().map(|line| PaperLine::of(line.text.clone()));
     let broken =
         super::broke::open(ask).into_iter().map(|it| PaperLine::with(it.text, "not settled"));

@@ -1,5 +1,7 @@
 //! The current list on paper: way in, to buy and borrow, at the bench, way back.
 
+use std::collections::BTreeSet;
+
 use lastbolt_machine::{Kind, ThingNo};
 
 use crate::case::Book;
@@ -55,7 +57,18 @@ pub(crate) fn list(ask: &Ask<'_>) -> Vec<StepLine> {
 fn by_place(ask: &Ask<'_>, wanted: impl Fn(&StepLine) -> bool) -> Vec<PaperSection> {
     let mut all: Vec<PaperSection> = Vec::new();
     let mut place: Option<String> = None;
+    let mut looks: Option<String> = None;
     for line in list(ask).into_iter().filter(wanted) {
+        // Looks before the same cover are one line: on paper they are ticked together.
+        if line.verb == StepVerb::Look && line.before.is_some() && line.before == looks {
+            let name = tagged_name(&line);
+            let last = all.last_mut().and_then(|section| section.lines.last_mut());
+            if let Some(last) = last {
+                last.text = format!("{}, {name}", last.text);
+            }
+            continue;
+        }
+        looks.clone_from(&line.before);
         let from = line.from.clone().or(place.clone());
         if all.is_empty() || from != place {
             let heading = match from.as_deref() {
@@ -71,7 +84,22 @@ fn by_place(ask: &Ask<'_>, wanted: impl Fn(&StepLine) -> bool) -> Vec<PaperSecti
             section.lines.extend(step(ask, &line));
         }
     }
+    cautions_once(&mut all);
     all
+}
+
+/// A caution stands where it counts first; said again and again it would not be read.
+fn cautions_once(sections: &mut [PaperSection]) {
+    let mut said: BTreeSet<String> = BTreeSet::new();
+    for section in sections {
+        section.lines.retain(|line| !line.caution || said.insert(line.text.clone()));
+    }
+}
+
+/// "12 Rear seal fit".
+fn tagged_name(line: &StepLine) -> String {
+    let name = words::large(&line.thing);
+    line.tag.map_or(name.clone(), |tag| format!("{} {name}", tag.number))
 }
 
 fn place_cautions(book: Book<'_>, from: Option<&str>) -> Vec<PaperLine> {
@@ -91,6 +119,10 @@ fn step(ask: &Ask<'_>, line: &StepLine) -> Vec<PaperLine> {
         return vec![PaperLine::of(line.text.clone())];
     };
     let is_look = line.verb == StepVerb::Look;
+    if let Some(cover) = line.before.as_ref().filter(|_| is_look) {
+        let text = format!("Look, push, tug before the {cover} goes on: {}", tagged_name(line));
+        return vec![PaperLine::of(text)];
+    }
     let mut detail: Vec<String> = line.tool.iter().filter(|_| !is_look).cloned().collect();
     if line.verb.opens() {
         let mark = book.facts(thing).and_then(|facts| facts.mark.as_ref());
@@ -108,6 +140,21 @@ fn step(ask: &Ask<'_>, line: &StepLine) -> Vec<PaperLine> {
         ..PaperLine::with(line.text.clone(), detail.join(" · "))
     });
     all
+}
+
+/// What runs by itself: with its end where that is known, the others in one line.
+pub(crate) fn waits(ask: &Ask<'_>) -> Vec<PaperLine> {
+    let all = crate::waits::running(ask.tell(), ask.now_ms);
+    let (ends, open): (Vec<_>, Vec<_>) = all.into_iter().partition(|it| it.until_ms.is_some());
+    let line = |it: crate::view::WaitLine| PaperLine {
+        at_ms: it.until_ms,
+        ..PaperLine::of(format!("{}, over at", it.text))
+    };
+    let names: Vec<String> = open.into_iter().map(|it| it.thing).collect();
+    let as_said = "as long as the maker says";
+    let rest =
+        names.first().map(|_| PaperLine::with(words::large(&standing::shortened(&names)), as_said));
+    ends.into_iter().map(line).chain(rest).collect()
 }
 
 /// What is bought, borrowed and to have ready for what is open or still comes off.

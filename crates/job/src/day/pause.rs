@@ -1,7 +1,7 @@
 //! Interruptions: what was done last is shown again, and the first step after it wants a second
 //! look.
 
-use lastbolt_ledger::{Look, Recorded, Verb, history};
+use lastbolt_ledger::{Left, Look, Recorded, Verb, history};
 
 use crate::day::{Ask, broke, group};
 use crate::record::event_text;
@@ -29,7 +29,7 @@ struct Back<'a> {
 /// What stands across the working screen.
 pub(crate) fn stops(ask: &Ask<'_>) -> Stops {
     let state = &ask.picture.now.live.state;
-    let left = state.left.as_ref().map(|left| DoneLast {
+    let left = left(ask).map(|left| DoneLast {
         text: left.text.clone().unwrap_or_else(|| "how it was left was not said".to_owned()),
         said_at_ms: left.said_at_ms,
         person: left.person.clone(),
@@ -48,6 +48,13 @@ pub(crate) fn stops(ask: &Ask<'_>) -> Stops {
         looks: looks(ask).into_iter().filter(|point| !point.settled).collect(),
         broken: broke::open(ask),
     }
+}
+
+/// How it was left, unless somebody has gone on since without a word.
+pub(crate) fn left<'a>(ask: &Ask<'a>) -> Option<&'a Left> {
+    let left = ask.picture.now.live.state.left.as_ref()?;
+    let since = work(ask).last().is_some_and(|last| last.seq > left.seq);
+    (!since).then_some(left)
 }
 
 /// A step in words, with who did it and when.
@@ -113,6 +120,7 @@ fn look(ask: &Ask<'_>, back: &Back<'_>) -> Option<Point> {
         .asks("Not right", "What was not right, and what was done about it?")
         .detail(format!("Done last before it: {before}. Is that finished?"))
         .before(DayGate::FirstStart)
+        .alone()
         .done();
     Some(point)
 }

@@ -44,7 +44,7 @@ pub(crate) fn standing(ask: &Ask<'_>) -> Paper {
         PaperSection::of("Drained, isolated, raised", in_force(ask)),
         PaperSection::of("Openings", openings(ask)),
         PaperSection::of("Still in", still(ask)),
-        PaperSection::of("Still running", waits(ask)),
+        PaperSection::of("Still running", super::paper::waits(ask)),
         PaperSection::of("Where the bags are", bags(ask)),
         PaperSection::of("Where it goes on", goes_on(ask)),
     ];
@@ -188,7 +188,7 @@ fn texts(written: Written<'_>) -> Vec<&str> {
 }
 
 fn how_left(ask: &Ask<'_>) -> PaperSection {
-    let line = ask.picture.now.live.state.left.as_ref().map(|left| PaperLine {
+    let line = super::pause::left(ask).map(|left| PaperLine {
         text: left.text.clone().unwrap_or_else(|| "Left standing".to_owned()),
         detail: left.person.clone().unwrap_or_default(),
         at_ms: Some(left.said_at_ms),
@@ -218,8 +218,8 @@ fn off(ask: &Ask<'_>) -> Vec<PaperLine> {
 }
 
 /// Names in one line, the last ones counted where there are many.
-fn shortened(names: &[String]) -> String {
-    const NAMED_MAX: usize = 12;
+pub(crate) fn shortened(names: &[String]) -> String {
+    const NAMED_MAX: usize = 16;
     let more = names.len().saturating_sub(NAMED_MAX);
     let named = names[..names.len() - more].join(", ");
     if more == 0 { named } else { format!("{named} and {more} more") }
@@ -237,29 +237,43 @@ fn lines_where(ask: &Ask<'_>, stands: &[&str]) -> Vec<PaperLine> {
     things.filter_map(of).collect()
 }
 
+/// What hangs, all of it in one line: there may be many.
 fn hung(ask: &Ask<'_>) -> Vec<PaperLine> {
-    lines_where(ask, &["hung aside"])
+    let lines = lines_where(ask, &["hung aside"]);
+    let name = |line: &PaperLine| {
+        let name = line.text.split(':').next().unwrap_or_default().to_owned();
+        line.tag.map_or(name.clone(), |tag| format!("{tag} {name}"))
+    };
+    let names: Vec<String> = lines.iter().map(name).collect();
+    names.first().map(|_| PaperLine::of(shortened(&names))).into_iter().collect()
 }
 
 fn loose(ask: &Ask<'_>) -> Vec<PaperLine> {
     lines_where(ask, &["in by hand", "started", "slack", "partly out", "not recorded"])
 }
 
+/// All conditions in one line, then how each was brought about if that was said, and cautions of
+/// what stands high.
 fn in_force(ask: &Ask<'_>) -> Vec<PaperLine> {
     let (tell, book) = (ask.tell(), ask.book());
-    let mut all = Vec::new();
-    for thing in conditions(ask) {
+    let all = conditions(ask);
+    let names: Vec<String> = all.iter().map(|&it| tell.name(it).to_owned()).collect();
+    let mut lines: Vec<PaperLine> = names
+        .first()
+        .map(|_| PaperLine::of(words::large(&shortened(&names))))
+        .into_iter()
+        .collect();
+    for &thing in &all {
         let name = tell.name(thing);
-        let mark = tell.live.mark(&tell.case.kernel, thing);
-        let how = ask.tick("ready.how", Some(name));
-        let by = how.and_then(|tick| tick.person.clone()).or(mark.and_then(|m| m.person.clone()));
-        let said = how.map(|tick| tick.answer.clone());
-        let detail = [said, by].into_iter().flatten().collect::<Vec<_>>().join(", ");
-        all.push(PaperLine::with(words::large(name), detail));
+        if let Some(how) = ask.tick("ready.how", Some(name)) {
+            let by = how.person.clone().unwrap_or_default();
+            let text = format!("{}: {}", words::large(name), how.answer);
+            lines.push(PaperLine::with(text, by));
+        }
         let cautions = book.cautions(thing).iter().filter(|_| is_raised(name));
-        all.extend(cautions.map(|text| PaperLine { caution: true, ..PaperLine::of(text.name()) }));
+        lines.extend(cautions.map(|text| super::paper::caution(text.name())));
     }
-    all
+    lines
 }
 
 /// Every opening, and what is in it.
@@ -286,13 +300,6 @@ fn openings(ask: &Ask<'_>) -> Vec<PaperLine> {
 fn still(ask: &Ask<'_>) -> Vec<PaperLine> {
     let matters = still_in(ask.tell(), &ask.picture.now.matters);
     matters.into_iter().map(|line| PaperLine::of(line.text)).collect()
-}
-
-fn waits(ask: &Ask<'_>) -> Vec<PaperLine> {
-    let waits = crate::waits::running(ask.tell(), ask.now_ms);
-    let line =
-        |it: crate::view::WaitLine| PaperLine { at_ms: it.until_ms, ..PaperLine::of(it.text) };
-    waits.into_iter().map(line).collect()
 }
 
 fn bags(ask: &Ask<'_>) -> Vec<PaperLine> {

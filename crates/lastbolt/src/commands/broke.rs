@@ -11,7 +11,7 @@ use crate::failure::Failure;
 use crate::live::{Desk, now_ms, where_and_what};
 use crate::say::{Who, known, say};
 
-/// Says that something broke or does not move, and what follows from it; `tick` settles it.
+/// Says that something broke or is stuck: what waits for it, what can go on.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     /// The job.

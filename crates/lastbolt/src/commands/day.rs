@@ -7,7 +7,7 @@ use crate::context::{Context, Done};
 use crate::failure::Failure;
 use crate::live::Desk;
 
-/// Shows what is asked at each stage: size up, make ready, bench, put back, first start, road.
+/// Shows what is asked and checked at each stage, from size-up to hand-over.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     /// The job.

@@ -9,13 +9,13 @@ use crate::context::{Context, Done};
 use crate::failure::Failure;
 use crate::live::{Desk, now_ms};
 
-/// Prints a sheet as plain text: way-in, to-buy, bench, way-back, standing, handover, owner.
+/// Prints one of the sheets of a job as plain text.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     /// The job.
     #[arg(value_name = "JOB")]
     job: String,
-    /// Which sheet.
+    /// Which: way-in, to-buy, bench, way-back, standing, handover or owner.
     #[arg(value_name = "SHEET")]
     sheet: String,
     /// Prints JSON.

@@ -35,7 +35,7 @@ pub(crate) struct Tick {
     who: Who,
 }
 
-/// Keeps something in words: a symptom, a code, what to buy or borrow, a question for the owner.
+/// Keeps something in words: a symptom, a code, what to buy, a question.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Note {
     /// The job.
@@ -67,7 +67,7 @@ pub(crate) struct Note {
     who: Who,
 }
 
-/// Leaves the job standing, for a night or a week, and prints its sheet: do not start, because.
+/// Leaves the job standing and prints the sheet that says why not to start it.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Stand {
     /// The job.
