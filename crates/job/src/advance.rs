@@ -14,7 +14,7 @@ use crate::matters::Matters;
 use crate::quiet;
 use crate::repair::repair;
 use crate::stages;
-use crate::view::Quiet;
+use crate::view::{Quiet, StepVerb};
 use crate::walk::{Stand, Todo, Walked, drop_moot, steps_of, walk};
 
 /// More events than this since the last time are not gone through one by one: the list is planned
@@ -35,12 +35,15 @@ pub struct Now {
 }
 
 /// Brings the kept list up to the record. `kept` is that of an earlier call with a beginning of
-/// the same record, or none; the outcome is the same. `nodes` limits each call of the planner.
+/// the same record, or none; the outcome is the same. `nodes` limits each call of the planner;
+/// with none there is a list at once, as it was or with what was done out of order taken back
+/// first; [`KeptPlan::is_stopgap`] tells whether the same with more may come out differently.
 pub fn bring_up(case: &Case, records: &[Recorded], kept: Option<KeptPlan>, nodes: u64) -> Now {
     let last = records.last().map_or(0, |r| r.seq);
     let kept = kept.filter(|kept| kept.seq <= last);
     let new = |kept: &KeptPlan| records.iter().filter(|r| r.seq > kept.seq).count();
-    let kept = kept.unwrap_or_else(|| begin(case, nodes));
+    let mut kept = kept.unwrap_or_else(|| begin(case, nodes));
+    kept.is_stopgap = false;
     let (mut kept, live) = if new(&kept) > EVENTS_MAX {
         let live = Live::of(case, records);
         (begin_at(case, &live, kept, last, nodes), live)
@@ -53,6 +56,7 @@ pub fn bring_up(case: &Case, records: &[Recorded], kept: Option<KeptPlan>, nodes
     for thing in live.disturbed.iter().filter(|&thing| is_tagged(&case.kernel, thing)) {
         kept.tag(case.kernel.name(thing));
     }
+    kept.is_stopgap |= nodes == 0 && !live.not_looked_at(&case.kernel).is_empty();
     let look_costs = look_costs(case, &live, nodes);
     Now { live, kept, look_costs, matters: Matters::of(records) }
 }
@@ -66,6 +70,7 @@ fn mend_if_redrawn(case: &Case, live: &Live, kept: &mut KeptPlan, nodes: u64) {
     if list.is_empty() || !kept.no_order.is_empty() || still_goes() {
         return;
     }
+    kept.is_stopgap |= nodes == 0;
     if let Ok(list) = relist(case, live, &list, false, nodes) {
         settle(case, kept, &list);
     }
@@ -85,6 +90,7 @@ pub fn begin(case: &Case, nodes: u64) -> KeptPlan {
 
 fn begin_at(case: &Case, live: &Live, mut kept: KeptPlan, seq: u64, nodes: u64) -> KeptPlan {
     kept.seq = seq;
+    kept.is_stopgap = nodes == 0;
     let stand = live.stand(case).with_forbids(&case.kernel);
     match fresh(case, live, &stand, &[], nodes) {
         Ok(list) => settle(case, &mut kept, &list),
@@ -139,12 +145,20 @@ pub fn advance(
     }
     let list = kept.todo(kernel);
     let in_order = list.first().map(|t| t.thing) == thing && thing.is_some();
+    next.is_stopgap |= nodes == 0 && !in_order;
     match relist(case, after, &list, in_order, nodes) {
         Ok(list) => settle(case, &mut next, &list),
-        Err(because) => {
-            next.keep(kernel, &drop_moot(&after.stand(case), &list));
-            next.no_order = because;
-        }
+        Err(because) => match taken_back(case, before, after, &list).filter(|_| nodes == 0) {
+            Some(list) => {
+                settle(case, &mut next, &list);
+                next.is_stopgap = true;
+            }
+            None => {
+                next.is_stopgap |= nodes == 0;
+                next.keep(kernel, &drop_moot(&after.stand(case), &list));
+                next.no_order = because;
+            }
+        },
     }
     let said = quiet::of_event(case, before, after, &next, recorded);
     next.said.clone_from(&said);
@@ -171,6 +185,7 @@ fn advance_handful(
         }
     }
     let list = kept.todo(kernel);
+    next.is_stopgap |= nodes == 0;
     match relist(case, after, &list, false, nodes) {
         Ok(list) => settle(case, &mut next, &list),
         Err(because) => {
@@ -222,7 +237,7 @@ fn relist(
     let stand = live.stand(case).with_forbids(kernel);
     let rest = drop_moot(&stand, list);
     let walked = match walk(kernel, &stand, &rest) {
-        Some(walked) if in_order => return Ok(walked),
+        Some(walked) if in_order || nodes == 0 => return Ok(walked),
         Some(walked) => walked,
         None => {
             let legal = fresh(case, live, &stand, &rest, nodes)
@@ -235,6 +250,34 @@ fn relist(
     Ok(trim(case, live, &stand, walked))
 }
 
+/// The list with what was done out of order taken back first: legal wherever that can be taken
+/// back, and there at once.
+fn taken_back(case: &Case, before: &Live, after: &Live, list: &[Todo]) -> Option<Walked> {
+    let kernel = &case.kernel;
+    let stand = after.stand(case).with_forbids(kernel);
+    let mut steps = Vec::new();
+    let mut back = |things: Set, opens: bool| {
+        for thing in things.iter() {
+            steps.push(Todo { verb: step_verb(kernel.thing(thing).kind, opens), thing, way: 0 });
+        }
+    };
+    back(before.open.minus(&after.open), true);
+    back(after.open.minus(&before.open), false);
+    steps.extend(list);
+    walk(kernel, &stand, &steps)
+}
+
+fn step_verb(kind: Kind, opens: bool) -> StepVerb {
+    match (kind, opens) {
+        (Kind::Part, true) => StepVerb::Off,
+        (Kind::Part, false) => StepVerb::On,
+        (Kind::Tie, true) => StepVerb::Undo,
+        (Kind::Tie, false) => StepVerb::Make,
+        (Kind::Prep, true) => StepVerb::Prep,
+        (Kind::Prep, false) => StepVerb::End,
+    }
+}
+
 /// A legal order from the real state in which everything is opened that `list` opens.
 fn fresh(
     case: &Case,
@@ -243,6 +286,9 @@ fn fresh(
     list: &[Todo],
     nodes: u64,
 ) -> Result<Walked, Vec<String>> {
+    if nodes == 0 {
+        return Err(vec!["An order from here is being worked out.".to_owned()]);
+    }
     let opened = list.iter().filter(|t| t.verb.opens()).map(|t| t.thing);
     let kernel = kernel_from(case, live, opened);
     let ask = Ask { nodes, ..Ask::default() };
@@ -260,7 +306,7 @@ fn fresh(
     };
     let steps = steps_of(&plan);
     // What is started already need not be started again, where that is legal.
-    let started = |t: &Todo| t.verb == crate::view::StepVerb::Start && live.started.has(t.thing);
+    let started = |t: &Todo| t.verb == StepVerb::Start && live.started.has(t.thing);
     let fewer: Vec<Todo> = steps.iter().filter(|t| !started(t)).copied().collect();
     let walked = walk(&case.kernel, stand, &fewer);
     walked.or_else(|| walk(&case.kernel, stand, &steps)).ok_or_else(|| {
@@ -311,7 +357,7 @@ fn trim(case: &Case, live: &Live, stand: &Stand, mut walked: Walked) -> Walked {
 fn look_costs(case: &Case, live: &Live, nodes: u64) -> BTreeMap<String, Option<Minutes>> {
     let kernel = &case.kernel;
     let missed = live.not_looked_at(kernel);
-    if missed.is_empty() {
+    if missed.is_empty() || nodes == 0 {
         return BTreeMap::new();
     }
     let least = |more: Option<ThingNo>| {

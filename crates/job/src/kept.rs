@@ -38,6 +38,9 @@ pub struct KeptPlan {
     pub planned: [Minutes; 4],
     /// Why there is no order from here, in sentences; empty while there is one.
     pub no_order: Vec<String>,
+    /// Made without the planner where it would have been asked: a better list may follow.
+    /// Never stored.
+    pub is_stopgap: bool,
 }
 
 impl KeptPlan {
