@@ -13,10 +13,10 @@ const NAMED_MAX: usize = 8;
 /// A sort of joint: id, name, what is done, a caution.
 type Sort = (&'static str, &'static str, &'static str, Option<&'static str>);
 
-const DUST: &str = "Dust of old gaskets, clutch and brake may be asbestos: wet or filtered suction, \
-                    never the air line.";
-const SOLVENT: &str = "Cleaner: doors open, no chlorinated cleaner near flame or welding, nothing left \
-                       wet in a housing.";
+const DUST: &str = "Dust of old gaskets, clutch and brake may be asbestos: wet or filtered \
+                    suction, never the air line.";
+const SOLVENT: &str = "Cleaner: doors open, no chlorinated cleaner near flame or welding, nothing \
+                       left wet in a housing.";
 
 /// Common practice, no source; the maker's instructions win.
 const SORTS: [Sort; 8] = [
@@ -30,8 +30,8 @@ const SORTS: [Sort; 8] = [
     (
         "clean.gasket",
         "Faces with a gasket",
-        "Old gasket off without scratches, both faces flat and dry, holes free. Dry or wetted as the \
-         maker says.",
+        "Old gasket off without scratches, both faces flat and dry, holes free. Dry or wetted as \
+         the maker says.",
         Some(DUST),
     ),
     (
@@ -64,15 +64,15 @@ const SORTS: [Sort; 8] = [
     (
         "clean.plug",
         "Plugs and earths",
-        "Dry, no green, pins straight, seal in its place. Earths: bare metal under the eye, then kept \
-         from rust.",
+        "Dry, no green, pins straight, seal in its place. Earths: bare metal under the eye, then \
+         kept from rust.",
         None,
     ),
     (
         "clean.line",
         "Hoses, lines and their ends",
-        "Caps off at the last moment. Ends wiped with something that leaves no fluff, hose ends free \
-         of cracks, new rings where there are any.",
+        "Caps off at the last moment. Ends wiped with something that leaves no fluff, hose ends \
+         free of cracks, new rings where there are any.",
         None,
     ),
 ];

@@ -50,7 +50,7 @@ const PRIMING: [Prime; 9] = [
         "prime.hydraulics",
         System::Hydraulics,
         "Hydraulics: filled, suction side bled, levers in neutral, implement on the ground",
-        "A pump that runs dry does not live long: the housing is filled first where the maker says so.",
+        "A pump that runs dry soon dies: the housing is filled first where the maker says so.",
         Some("A jet as fine as a hair goes through skin: look for leaks with card, never a hand."),
     ),
     (
@@ -70,7 +70,7 @@ const PRIMING: [Prime; 9] = [
     (
         "prime.oil",
         System::Oil,
-        "Oil pressure before it fires: turned without firing until the lamp goes out or the gauge moves",
+        "Oil pressure before it fires: turned until the lamp goes out or the gauge moves",
         "Filter filled where it stands upright. No longer at a time than the starter may run.",
         Some("No pressure: it does not get fired."),
     ),
