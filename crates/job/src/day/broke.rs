@@ -98,7 +98,7 @@ fn settled(ask: &Ask<'_>, seq: u64, thing: Option<&str>) -> Point {
         .fold(ask.point(&format!("broke.{seq}"), thing, "How was it settled?"), |point, end| {
             point.answer(&words::large(end), end)
         });
-    ends.asks("Settled otherwise", "How was it settled?").before(DayGate::FirstStart).done()
+    ends.asks("Settled otherwise", "How was it settled?").before(DayGate::FirstStart).alone().done()
 }
 
 fn how_long(ask: &Ask<'_>, seq: u64, thing: Option<&str>) -> Point {
