@@ -12,6 +12,7 @@
 use lastbolt_ledger::{Kept, More, Noted, State, Tick, Verb};
 
 use crate::case::Book;
+use crate::hazards;
 use crate::picture::Picture;
 use crate::tell::Tell;
 use crate::view::{Day, DayGate, DayStage, Point, PointGroup, PointSaid, Said, StageView, Tap};
@@ -284,6 +285,13 @@ impl Draft {
     /// A line that helps with it.
     pub(crate) fn detail(mut self, line: impl Into<String>) -> Self {
         self.point.detail.push(line.into());
+        self
+    }
+
+    /// What the table of hazards says of what these words name.
+    pub(crate) fn hazard(mut self, words: &str) -> Self {
+        let all = hazards::of_text(words).into_iter();
+        self.point.cautions.extend(all.filter_map(|hazard| hazard.caution(&[])));
         self
     }
 

@@ -53,7 +53,13 @@ const WHERE_A_WHEEL_IS: [&str; 17] = [
 /// Gives a gate of a job: everything that is still off, slack, in by hand, not recorded or not
 /// looked at, with its place, and what the day asks before it.
 pub fn gate_of(picture: &Picture, gate: DayGate, now_ms: i64) -> Gate {
-    let points = day(picture, now_ms).before(gate).cloned().collect();
+    let day = day(picture, now_ms);
+    let mut points: Vec<Point> = day.before(gate).cloned().collect();
+    let started = !picture.now.live.state.first_starts.is_empty();
+    if gate == DayGate::Road && started {
+        // What was passed by at the first gate holds the second.
+        points.extend(day.before(DayGate::FirstStart).cloned());
+    }
     shut(&picture.case, &picture.records, &picture.now, gate, points)
 }
 

@@ -60,5 +60,6 @@ pub(crate) fn data(view: &DisturbedView) -> serde_json::Value {
             "taps": line.taps.iter().map(crate::wire::matters::tap).collect::<Vec<_>>(),
         })
     };
-    json!({ "version": crate::wire::VERSION, "lines": view.lines.iter().map(line).collect::<Vec<_>>() })
+    let lines = view.lines.iter().map(line).collect::<Vec<_>>();
+    json!({ "version": crate::wire::VERSION, "lines": lines })
 }

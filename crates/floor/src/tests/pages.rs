@@ -23,9 +23,15 @@ fn everything(ship: &Ship) -> Vec<(String, String)> {
         "/plan?not-from=above",
         "/plan?leave=cover",
         "/gate",
+        "/gate?before=road",
+        "/disturbed",
         "/day",
         "/day/size-up",
         "/day/make-ready",
+        "/day/bench",
+        "/day/put-back",
+        "/day/first-start",
+        "/day/road",
         "/record",
         "/thing?thing=pump",
         "/thing?thing=pump%20plug",
@@ -171,4 +177,42 @@ fn wishes_are_taps() {
     assert!(refused.contains("take that back"), "{refused}");
     // What the machine has not is no wish.
     assert_eq!(text_of(&ship.page("/plan?leave=nothing&oh=no")), text_of(&plan));
+}
+
+/// Both gates: what may be answered in one tap is, and the road asks for the first start.
+#[test]
+fn one_tap_passes_a_gate_that_is_home() {
+    let ship = Ship::launch();
+    let road = ship.page("/gate?before=road");
+    assert!(part(&road, "top")[1].contains("Nothing off yet"), "{:?}", part(&road, "top"));
+    let steps = [
+        ("undo", "cover screws"),
+        ("off", "cover"),
+        ("prep", "battery isolated"),
+        ("undo", "pump plug"),
+        ("undo", "pump hose"),
+        ("off", "pump"),
+        ("on", "pump"),
+        ("make", "pump hose"),
+        ("make", "pump plug"),
+        ("looked", "pump plug"),
+        ("end", "battery isolated"),
+        ("on", "cover"),
+        ("make", "cover screws"),
+    ];
+    for (number, (verb, thing)) in steps.into_iter().enumerate() {
+        ship.record(&[event(&format!("g{number}"), verb, thing)]);
+    }
+    let gate = ship.page("/gate");
+    assert!(part(&gate, "top")[1].starts_with("All home, 2 to check"), "{:?}", part(&gate, "top"));
+    let pass = part(&gate, "pass").join("|");
+    assert!(pass.contains("All of these checked: first start"), "{pass}");
+    assert!(pass.contains("All out, counted · In and bled"), "what it answers is said: {pass}");
+    assert!(ship.page("/gate?before=road").contains("It has not been started yet."));
+    // The twin: with something off no tap passes it, only a reason.
+    ship.record(&[event("c", "undo", "pump hose")]);
+    let pass = part(&ship.page("/gate"), "pass").join("|");
+    assert!(!pass.contains("All of these checked"), "{pass}");
+    assert!(pass.contains("Say why"), "{pass}");
+    assert!(ship.page("/disturbed").contains("Look at the pump hose"));
 }

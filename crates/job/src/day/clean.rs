@@ -10,13 +10,13 @@ use crate::words;
 /// The most things that one prompt names.
 const NAMED_MAX: usize = 8;
 
-/// A sort of joint: id, name, what is done, a caution.
+/// A sort of joint: id, name, what is done, what names its hazard.
 type Sort = (&'static str, &'static str, &'static str, Option<&'static str>);
 
-const DUST: &str = "Dust of old gaskets, clutch and brake may be asbestos: wet or filtered suction, \
-                    never the air line.";
-const SOLVENT: &str = "Cleaner: doors open, no chlorinated cleaner near flame or welding, nothing left \
-                       wet in a housing.";
+/// What names the hazards in the table of hazards.
+const DUST: &str = "old gasket";
+/// The same, where faces are cleaned.
+const SOLVENT: &str = "solvent";
 
 /// Common practice, no source; the maker's instructions win.
 const SORTS: [Sort; 8] = [
@@ -30,8 +30,8 @@ const SORTS: [Sort; 8] = [
     (
         "clean.gasket",
         "Faces with a gasket",
-        "Old gasket off without scratches, both faces flat and dry, holes free. Dry or wetted as the \
-         maker says.",
+        "Old gasket off without scratches, both faces flat and dry, holes free. Dry or wetted as \
+         the maker says.",
         Some(DUST),
     ),
     (
@@ -64,15 +64,15 @@ const SORTS: [Sort; 8] = [
     (
         "clean.plug",
         "Plugs and earths",
-        "Dry, no green, pins straight, seal in its place. Earths: bare metal under the eye, then kept \
-         from rust.",
+        "Dry, no green, pins straight, seal in its place. Earths: bare metal under the eye, then \
+         kept from rust.",
         None,
     ),
     (
         "clean.line",
         "Hoses, lines and their ends",
-        "Caps off at the last moment. Ends wiped with something that leaves no fluff, hose ends free \
-         of cracks, new rings where there are any.",
+        "Caps off at the last moment. Ends wiped with something that leaves no fluff, hose ends \
+         free of cracks, new rings where there are any.",
         None,
     ),
 ];
@@ -92,7 +92,7 @@ pub(crate) fn groups(ask: &Ask<'_>) -> Vec<PointGroup> {
     }
     found.sort_by_key(|(at, _)| *at);
     let point = |(at, things): &(usize, Vec<ThingNo>)| {
-        let (id, name, text, caution) = SORTS[*at];
+        let (id, name, text, hazard) = SORTS[*at];
         let names: Vec<String> =
             things.iter().take(NAMED_MAX).map(|&it| book.kernel.name(it).to_owned()).collect();
         let more = things.len().saturating_sub(NAMED_MAX);
@@ -103,8 +103,8 @@ pub(crate) fn groups(ask: &Ask<'_>) -> Vec<PointGroup> {
             .asks("Not so", "What was done instead?")
             .detail(text)
             .detail(format!("{}{more}.", words::large(&names.join(", "))));
-        let point = match caution {
-            Some(caution) => point.caution(caution),
+        let point = match hazard {
+            Some(hazard) => point.hazard(hazard),
             None => point,
         };
         point.done()

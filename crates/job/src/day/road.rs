@@ -79,7 +79,7 @@ fn cold(ask: &Ask<'_>) -> Vec<Point> {
             .answer("Level right", "right")
             .asks("Not right", "How far off, and what was done?")
             .detail("The maker says where it is read, and whether cold or warm.")
-            .caution("A hot cooling system is under pressure: wait until it is cold.")
+            .hazard(&fluid)
             .open_since(disturbed(ask, thing), ask.answered("road.level", Some(&name)))
             .before(DayGate::Road)
             .done()

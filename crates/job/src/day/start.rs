@@ -1,5 +1,7 @@
 //! First start: what comes before cranking, priming in order, the first tries, leak looks, levels.
 
+use std::collections::BTreeSet;
+
 use lastbolt_ledger::Look;
 use lastbolt_machine::{Kind, LEAK_LOOK, ThingNo};
 
@@ -12,8 +14,8 @@ use crate::words;
 /// The most things that one line names.
 const NAMED_MAX: usize = 6;
 
-/// One step of priming: id, what runs there, what is to be done, what helps, a caution.
-type Prime = (&'static str, System, &'static str, &'static str, Option<&'static str>);
+/// One step of priming: id, what runs there, what is to be done, what helps.
+type Prime = (&'static str, System, &'static str, &'static str);
 
 /// In the order in which they are done. Common practice, no source; the maker's procedure wins,
 /// and no figure of our own stands in it.
@@ -23,63 +25,54 @@ const PRIMING: [Prime; 9] = [
         System::Brakes,
         "Brakes bled; the pedal is hard and stays hard",
         "Pump it until it is hard before the machine can move. No mineral oil on brake rubber.",
-        None,
     ),
     (
         "prime.clutch",
         System::Clutch,
         "Clutch bled; the pedal bites",
         "Pump it slowly until it bites, before the engine is cranked.",
-        None,
     ),
     (
         "prime.steering",
         System::Steering,
         "Steering: filled, bled from lock to lock by hand as the maker says",
         "Wheels off the ground where the maker wants it; top up as the level falls.",
-        None,
     ),
     (
         "prime.gears",
         System::Gears,
         "Gears: oil is in, level plug and drain plug home",
         "The level is read as the maker says.",
-        None,
     ),
     (
         "prime.hydraulics",
         System::Hydraulics,
         "Hydraulics: filled, suction side bled, levers in neutral, implement on the ground",
-        "A pump that runs dry does not live long: the housing is filled first where the maker says so.",
-        Some("A jet as fine as a hair goes through skin: look for leaks with card, never a hand."),
+        "A pump that runs dry soon dies: the housing is filled first where the maker says so.",
     ),
     (
         "prime.cooling",
         System::Cooling,
         "Cooling: filled and bled; raw water cooled: in water, never dry",
         "Heater on warm, bleed screws where there are any. It takes more after the first heat.",
-        Some("Nothing is opened once it is hot: it is under pressure."),
     ),
     (
         "prime.fuel",
         System::Fuel,
         "Fuel: primed and bled, so that it does not crank itself empty",
         "Systems differ: hand pump, key on several times, or the maker's own procedure. Say how.",
-        Some("Never slacken a union while it turns. No flame; extinguisher at hand."),
     ),
     (
         "prime.oil",
         System::Oil,
-        "Oil pressure before it fires: turned without firing until the lamp goes out or the gauge moves",
+        "Oil pressure before it fires: turned until the lamp goes out or the gauge moves",
         "Filter filled where it stands upright. No longer at a time than the starter may run.",
-        Some("No pressure: it does not get fired."),
     ),
     (
         "prime.refrigerant",
         System::Refrigerant,
         "Refrigerant: filled and tested by whoever may do it; else it stays switched off",
         "Licensed work.",
-        None,
     ),
 ];
 
@@ -104,8 +97,8 @@ const STOP: [&str; 7] = [
     "Anything wobbles, walks or comes out of line: stop.",
 ];
 
-const RUNNING: &str = "Fumes: doors open. Hair, sleeves and rags out of belts and fans; fans start \
-                       with the key off. Neutral and brake, nobody at the belt.";
+/// What names the hazards of a machine that runs.
+const RUNNING: &str = "engine running";
 
 /// The groups of the stage; nothing is asked before anything was open.
 pub(crate) fn groups(ask: &Ask<'_>) -> Vec<PointGroup> {
@@ -134,7 +127,7 @@ fn before_cranking(ask: &Ask<'_>, opened: &[Opened]) -> Vec<Point> {
         .answer("All out, counted", "all out")
         .asks("Something is missing", "What, and where may it be?")
         .settled_on(&["all out"])
-        .caution(RUNNING);
+        .hazard(RUNNING);
     points.push(last_gate(ask, out));
     let earths = earths(ask);
     if !earths.is_empty() {
@@ -151,13 +144,13 @@ fn before_cranking(ask: &Ask<'_>, opened: &[Opened]) -> Vec<Point> {
     }
     points.extend(fluids(ask).map(|(thing, name, fluid)| {
         let filled = format!("{}: filled, level right before the start?", words::large(&fluid));
-        ask.point("start.level", Some(&name), &filled)
+        let point = ask
+            .point("start.level", Some(&name), &filled)
             .answer("Level right", "right")
             .asks("Not right", "How far off, and what was done?")
             .detail("The right fluid, as the maker names it; where he says it is read.")
-            .before(DayGate::FirstStart)
-            .open_since(disturbed(ask, thing), ask.answered("start.level", Some(&name)))
-            .done()
+            .open_since(disturbed(ask, thing), ask.answered("start.level", Some(&name)));
+        before_start(ask, point)
     }));
     let unknown: Vec<ThingNo> =
         opened.iter().filter(|it| it.system.is_none()).map(|it| it.thing).collect();
@@ -165,9 +158,15 @@ fn before_cranking(ask: &Ask<'_>, opened: &[Opened]) -> Vec<Point> {
         let text = "These were open too. What runs in them is in again, and bled?";
         let point = ask.point("start.runs", None, text).answer("In and bled", "in and bled");
         let point = point.asks("Say more", "What runs in them, and what is done about it?");
-        points.push(point.details(placed(ask, &unknown)).before(DayGate::FirstStart).done());
+        points.push(before_start(ask, point.details(placed(ask, &unknown))));
     }
     points
+}
+
+/// Asked before cranking; once it was started it is too late for the question.
+fn before_start(ask: &Ask<'_>, draft: super::Draft) -> Point {
+    let started = !ask.picture.now.live.state.first_starts.is_empty();
+    if started { draft.done() } else { draft.before(DayGate::FirstStart).done() }
 }
 
 /// Asked before cranking; where it was started without an answer, before the road.
@@ -220,7 +219,7 @@ fn priming(ask: &Ask<'_>, opened: &[Opened]) -> Vec<Point> {
         let own = opened.iter().filter(move |it| it.system == Some(system));
         own.map(|it| it.thing).collect::<Vec<_>>()
     };
-    let point = |&(id, system, text, help, caution): &Prime| {
+    let point = |&(id, system, text, help): &Prime| {
         let things = of(system);
         if things.is_empty() {
             return None;
@@ -228,19 +227,16 @@ fn priming(ask: &Ask<'_>, opened: &[Opened]) -> Vec<Point> {
         let named: Vec<String> =
             things.iter().take(NAMED_MAX).map(|&it| ask.tell().counted(it)).collect();
         let since = things.iter().filter_map(|&it| disturbed(ask, it)).max();
-        let mut point = ask
+        let point = ask
             .point(id, None, &format!("{text}?"))
             .answer("Done", "done")
             .asks("How was it done", "The maker's procedure, waited, measured: how?")
             .answer("It was not open", "not open")
             .detail(format!("Was open: {}.", words::and(&named)))
             .detail(help)
-            .open_since(since, ask.answered(id, None))
-            .before(DayGate::FirstStart);
-        if let Some(caution) = caution {
-            point = point.caution(caution);
-        }
-        Some(point.done())
+            .hazard(system.hazard())
+            .open_since(since, ask.answered(id, None));
+        Some(before_start(ask, point))
     };
     PRIMING.iter().filter_map(point).collect()
 }
@@ -304,6 +300,10 @@ fn leaks(ask: &Ask<'_>) -> Vec<Point> {
 pub(crate) fn leak(ask: &Ask<'_>, id: &str, text: &str) -> super::Draft {
     let wet: Vec<ThingNo> = systems::opened(ask).iter().map(|it| it.thing).collect();
     let since = wet.iter().filter_map(|&it| disturbed(ask, it)).max();
+    let systems: BTreeSet<System> =
+        systems::opened(ask).iter().filter_map(|it| it.system).collect();
+    let hazards: Vec<&str> = systems.into_iter().map(System::hazard).collect();
+    let hazards = hazards.join(", ");
     let ties = wet.into_iter().filter(|&it| ask.picture.case.kernel.thing(it).kind == Kind::Tie);
     let ties: Vec<ThingNo> = ties.take(NAMED_MAX).collect();
     ask.point(id, None, text)
@@ -312,7 +312,8 @@ pub(crate) fn leak(ask: &Ask<'_>, id: &str, text: &str) -> super::Draft {
         .settled_on(&["dry"])
         .open_since(since, ask.answered(id, None))
         .details(placed(ask, &ties))
-        .caution("Under pressure: look with card and lamp, never with a hand.")
+        .hazard(RUNNING)
+        .hazard(&hazards)
         .before(DayGate::Road)
 }
 
@@ -323,7 +324,7 @@ fn heat_levels(ask: &Ask<'_>) -> Vec<Point> {
             .asks("Not right", "How far off, and what was done?")
             .detail("Only where the maker lets it be read warm; else say cold.")
             .answer("Read cold only", "cold only")
-            .caution("A hot cooling system is under pressure: it stays shut.")
+            .hazard(&fluid)
             .open_since(disturbed(ask, thing), ask.answered("heat.level", Some(&name)))
             .before(DayGate::Road)
             .done()

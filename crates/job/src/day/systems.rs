@@ -21,6 +21,21 @@ pub(crate) enum System {
     Oil,
 }
 
+impl System {
+    /// What names its hazards in the table of hazards.
+    pub(crate) fn hazard(self) -> &'static str {
+        match self {
+            Self::Brakes | Self::Clutch => "brake fluid",
+            Self::Refrigerant => "refrigerant",
+            Self::Hydraulics => "hydraulic line",
+            Self::Steering => "power steering",
+            Self::Fuel => "fuel line",
+            Self::Cooling => "coolant",
+            Self::Gears | Self::Oil => "",
+        }
+    }
+}
+
 /// Words for each, the narrower first: "gear oil" is of the gears, "fuel cooler" of the fuel. A
 /// word counts where a word of the name begins with it. Common practice, no source.
 const WORDS: [(System, &[&str]); 9] = [

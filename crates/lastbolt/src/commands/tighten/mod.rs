@@ -1,5 +1,6 @@
 //! `lastbolt tighten`: one file for each of its commands.
 
+mod card;
 mod eval;
 mod value;
 mod wrench;
@@ -16,6 +17,7 @@ use crate::failure::Failure;
 ///   lastbolt tighten value "40 N·m / 30 lbf·ft"
 ///   lastbolt tighten wrench "40 N·m" --range "20-100 N·m" --class "II A" --step 0.5
 ///   lastbolt tighten eval table.csv --json
+///   lastbolt tighten card tarn-camper-1 "starter screws"
 #[derive(Debug, clap::Args)]
 #[command(verbatim_doc_comment)]
 pub(crate) struct Args {
@@ -28,6 +30,7 @@ enum What {
     Value(value::Args),
     Wrench(wrench::Args),
     Eval(eval::Args),
+    Card(card::Args),
 }
 
 /// Runs the command.
@@ -39,5 +42,6 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
         What::Value(args) => value::run(args, context),
         What::Wrench(args) => wrench::run(args, context),
         What::Eval(args) => eval::run(args, context),
+        What::Card(args) => card::run(args, context),
     }
 }

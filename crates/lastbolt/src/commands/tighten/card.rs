@@ -1,0 +1,173 @@
+//! `lastbolt tighten card`.
+
+use lastbolt_job::view::{JointCard, RoundDone, RoundLine, WrenchLine};
+use lastbolt_job::{HeldText, joint, joints};
+use serde_json::{Value, json};
+
+use crate::context::{Context, Done};
+use crate::failure::Failure;
+use crate::live::Desk;
+
+/// Prints the card of a joint of a job: its rounds, the wrench for each, what is done.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Args {
+    /// The job.
+    #[arg(value_name = "JOB")]
+    job: String,
+    /// The joint: the fixing's name; left out, all of them are listed.
+    #[arg(value_name = "JOINT")]
+    joint: Option<String>,
+    /// The adapter that is used: its name in the garage's file, or its length ("60 mm").
+    #[arg(long, value_name = "ADAPTER")]
+    adapter: Option<String>,
+    /// Degrees between wrench and adapter: 0 straight ahead, 90 across.
+    #[arg(long, value_name = "DEGREES", default_value_t = 90.0)]
+    degrees: f64,
+    /// Prints JSON.
+    #[arg(long)]
+    json: bool,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// Says what could not be done, and what to do about it.
+pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
+    let desk = Desk::open(context, &args.job)?;
+    let names = joints(&desk.picture);
+    let Some(name) = &args.joint else {
+        if args.json {
+            context.json(&json!({ "version": 1, "joints": names }))?;
+        } else {
+            for name in &names {
+                context.line(name)?;
+            }
+        }
+        return Ok(Done::Well);
+    };
+    let adapter = args.adapter.clone();
+    let held = adapter.map(|adapter| HeldText { adapter, degrees: args.degrees });
+    let card = joint(&desk.picture, name, held.as_ref()).ok_or_else(|| {
+        let near = lastbolt_files::nearest(name, names.iter().map(String::as_str));
+        let help = match near {
+            Some(near) => format!("Did you mean \"{near}\"?"),
+            None => "lastbolt tighten card JOB lists the joints that it knows.".to_owned(),
+        };
+        Failure::asked(format!("No file says how \"{name}\" is tightened."), help)
+    })?;
+    if args.json {
+        context.json(&as_json(&card))?;
+    } else {
+        tell(&card, context)?;
+    }
+    Ok(Done::Well)
+}
+
+fn tell(card: &JointCard, context: &mut Context) -> Result<(), Failure> {
+    let screws = card.screws.as_ref().map_or(String::new(), |screws| format!(", {screws}"));
+    context.line(&format!("{}: {} screws{screws}, {}", card.title, card.pieces, card.stands))?;
+    for ask in card.asks.iter().filter(|ask| !ask.settled) {
+        context.line(&format!("  To answer ({}): {}", ask.id, ask.text))?;
+        for line in &ask.detail {
+            context.line(&format!("      {line}"))?;
+        }
+    }
+    for line in card.order.iter().chain(&card.kind_lines) {
+        context.line(&format!("  {line}"))?;
+    }
+    if let Some(drawing) = &card.drawing {
+        for (number, screw) in &drawing.screws {
+            context.line(&format!("  {number}: {screw}"))?;
+        }
+    }
+    for (at, round) in card.rounds.iter().enumerate() {
+        tell_round(round, card.next == Some(at), context)?;
+    }
+    for line in card.doubts.iter().chain(&card.notes).chain(&card.slackening) {
+        context.line(&format!("  {line}"))?;
+    }
+    context.line("  The maker's value wins, always.")
+}
+
+fn tell_round(round: &RoundLine, is_next: bool, context: &mut Context) -> Result<(), Failure> {
+    for line in &round.before {
+        context.line(&format!("    first: {line}"))?;
+    }
+    let mark = match (&round.done, is_next) {
+        (Some(done), _) if done.is_whole() => "x",
+        (_, true) => ">",
+        _ => " ",
+    };
+    context.line(&format!("  {mark} Round {}: {}", round.number, round.text))?;
+    if let Some(done) = &round.done {
+        context.line(&format!("      {}", done_text(done)))?;
+    }
+    for wrench in &round.wrenches {
+        let band = wrench.band.as_ref().map_or(String::new(), |band| format!(" ({band})"));
+        context.line(&format!("      {}: set to {}{band}", wrench.name, wrench.setting))?;
+        for warning in &wrench.warnings {
+            context.line(&format!("        {warning}"))?;
+        }
+    }
+    for line in round.refused.iter().filter(|_| round.no_wrench.is_none()) {
+        context.line(&format!("      not with {line}"))?;
+    }
+    match &round.no_wrench {
+        Some(none) => context.line(&format!("      No wrench: {none}")),
+        None => Ok(()),
+    }
+}
+
+fn done_text(done: &RoundDone) -> String {
+    let how = match (done.pieces, done.by_hand) {
+        (Some(pieces), _) => format!("as far as screw {pieces}"),
+        (None, true) => "done, not measured".to_owned(),
+        (None, false) => "done".to_owned(),
+    };
+    if done.text.is_empty() { how } else { format!("{how}: {}", done.text) }
+}
+
+fn as_json(card: &JointCard) -> Value {
+    let ask = |ask: &lastbolt_job::view::Point| {
+        json!({ "point": ask.id, "text": ask.text, "settled": ask.settled,
+                "answer": ask.said.as_ref().map(|said| &said.answer) })
+    };
+    json!({
+        "version": 1,
+        "joint": card.thing,
+        "pieces": card.pieces,
+        "screws": card.screws,
+        "stands": card.stands,
+        "asks": card.asks.iter().map(ask).collect::<Vec<_>>(),
+        "rounds": card.rounds.iter().map(round_json).collect::<Vec<_>>(),
+        "next": card.next.map(|at| at + 1),
+        "order": card.order,
+        "holes": card.drawing.as_ref().map(|drawing| {
+            drawing.drawing.heads.iter().map(|head| head.number).collect::<Vec<_>>()
+        }),
+        "kind": card.kind_lines,
+        "doubts": card.doubts,
+        "notes": card.notes,
+        "slackening": card.slackening,
+    })
+}
+
+fn round_json(round: &RoundLine) -> Value {
+    let wrench = |wrench: &WrenchLine| {
+        json!({ "name": wrench.name, "setting": wrench.setting, "band": wrench.band,
+                "warnings": wrench.warnings })
+    };
+    json!({
+        "round": round.number,
+        "text": round.text,
+        "before": round.before,
+        "measured": round.is_measured,
+        "wrenches": round.wrenches.iter().map(wrench).collect::<Vec<_>>(),
+        "refused": round.refused,
+        "no_wrench": round.no_wrench,
+        "done": round.done.as_ref().map(|done| json!({
+            "as_far_as": done.pieces, "by_hand": done.by_hand, "text": done.text,
+            "said_at_ms": done.said_at_ms,
+        })),
+    })
+}
