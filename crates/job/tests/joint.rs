@@ -24,7 +24,10 @@ kind = "screw"
 count = 4
 joins = ["head", "frame"]
 ways = [{ tool = "socket 13", minutes = 4 }]
-tighten = { thread = "M8", stages = ["by hand", "rocked once", "20 N·m crosswise", "40 N·m"], at = [[0, 0], [80, 0], [80, 80.5], [0, 80.5]] }
+[tie."head screws".tighten]
+thread = "M8"
+stages = ["by hand", "rocked once", "20 N·m crosswise", "40 N·m"]
+at = [[0, 0], [80, 0], [80, 80.5], [0, 80.5]]
 [tie."odd screws"]
 kind = "screw"
 count = 2
