@@ -42,6 +42,8 @@ export function addresses(job, { things, joints = [], photo }) {
       all.push(...things.map((thing) => `${here}?thing=${encodeURIComponent(thing)}`));
     } else if (/\/photo$/.test(here)) {
       if (photo) all.push(`${here}?photo=${photo}`);
+    } else if (/\/gate$/.test(here)) {
+      all.push(here, `${here}?before=road`);
     } else if (/\{/.test(here)) {
       throw new Error(`say in pages.mjs how ${route} is opened`);
     } else {

@@ -154,14 +154,18 @@ impl Costs<'_> {
         }
     }
 
-    /// What has to be off for a look at it: what covers it, and what its easiest access names.
+    /// What has to be open for a look at it: what covers it, and what its easiest access names.
+    /// A screw is seen behind its pin; what is plugged or pushed together inside is not.
     fn wanted(&self, tie: ThingNo) -> Vec<ThingNo> {
         let kernel = &self.picture.case.kernel;
         let open = &self.picture.now.live.open;
         let it = kernel.thing(tie);
+        let kind = Book::of(&self.picture.case).kind(tie);
+        let holds = ONLY_HOLDS.contains(&kind);
+        let counts = |kind: Kind| kind == Kind::Part || (kind == Kind::Tie && !holds);
         let lacking = |parts: &[ThingNo]| -> Vec<ThingNo> {
             let parts = parts.iter().copied();
-            parts.filter(|&p| kernel.thing(p).kind == Kind::Part && !open.has(p)).collect()
+            parts.filter(|&it| counts(kernel.thing(it).kind) && !open.has(it)).collect()
         };
         let ways = it.ways.iter().chain(&it.back).map(|way| lacking(&way.clear));
         let mut wanted = ways.min_by_key(Vec::len).unwrap_or_default();
@@ -197,7 +201,7 @@ impl Costs<'_> {
         }?;
         let with = least(wanted)?;
         let is_new =
-            |part: &ThingNo| case.kernel.thing(*part).kind == Kind::Part && !live.open.has(*part);
+            |it: &ThingNo| case.kernel.thing(*it).kind != Kind::Prep && !live.open.has(*it);
         let comes_off = with.off.iter().filter(is_new).collect();
         Some(((with.minutes - without).max(Minutes::ZERO), comes_off))
     }
@@ -212,9 +216,15 @@ fn line(picture: &Picture, tell: Tell<'_>, tie: ThingNo, reach: &Reach) -> Distu
         Some(minutes) => words::about(minutes),
         None => "how long is not known".to_owned(),
     };
-    let names: Vec<String> =
-        reach.comes_off.iter().map(|&part| tell.name(part).to_owned()).collect();
+    let kernel = &picture.case.kernel;
+    let (parts, fixings): (Vec<ThingNo>, Vec<ThingNo>) =
+        reach.comes_off.iter().partition(|&&it| kernel.thing(it).kind == Kind::Part);
+    let names: Vec<String> = parts.iter().map(|&part| tell.name(part).to_owned()).collect();
     let off = match names.as_slice() {
+        [] if !fixings.is_empty() => {
+            let first = tell.name(fixings[0]);
+            format!("{} undone for it, among them the {first}", fixings.len())
+        }
         [] => "nothing comes off".to_owned(),
         [one] => format!("the {one} comes off"),
         all if all.len() <= 3 => format!("{} come off", words::and(all)),

@@ -152,7 +152,10 @@ fn sorts_of(book: Book<'_>, thing: ThingNo) -> Vec<&'static str> {
     if is_kind(&["plug", "earth", "cable", "ground"]) {
         sorts.push("clean.plug");
     }
-    if it.leaves_open || is_kind(&["hose", "union", "banjo", "quick joint", "push-in pipe"]) {
+    let is_line = kind != "push-in" || says(&["tube", "pipe", "hose", "line", "port"]);
+    if (it.leaves_open && is_line)
+        || is_kind(&["hose", "union", "banjo", "quick joint", "push-in pipe"])
+    {
         sorts.push("clean.line");
     }
     sorts

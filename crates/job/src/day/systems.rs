@@ -110,7 +110,12 @@ pub(crate) fn opened(ask: &Ask<'_>) -> Vec<Opened> {
         let name = kernel.name(thing).to_lowercase();
         let is_wet = match book.written(thing) {
             Written::Tie(_) => {
-                let fits = kernel.thing(thing).leaves_open || leaves_an_opening(book.kind(thing));
+                let kind = book.kind(thing);
+                let lines = ["tube", "pipe", "hose", "line", "port"];
+                // Much is pushed in; only some of it is a line.
+                let is_line = kind != "push-in" || lines.iter().any(|word| name.contains(word));
+                let opens = kernel.thing(thing).leaves_open || leaves_an_opening(kind);
+                let fits = opens && is_line;
                 fits || name.contains("drain") || name.contains("bleed")
             }
             Written::Part(_) => {
