@@ -16,6 +16,7 @@ mod asks;
 mod drawing;
 mod kind;
 mod owned;
+mod plausible;
 mod taps;
 pub(crate) mod wrenches;
 mod written;
@@ -106,7 +107,7 @@ impl<'a> Joint<'a> {
             drawing,
             order,
             kind_lines: self.kind_lines(),
-            doubts: owned.troubles.clone(),
+            doubts: owned.troubles.iter().cloned().chain(plausible::lines(self)).collect(),
             slackening: kind::slackening(self),
             notes: self.notes(),
             rounds,

@@ -40,6 +40,12 @@ count = 3
 joins = ["head", "frame"]
 ways = [{ minutes = 2 }]
 tighten = { stages = ["30 N·m", "90°"] }
+[tie."loud screws"]
+kind = "screw"
+count = 2
+joins = ["head", "frame"]
+ways = [{ minutes = 2 }]
+tighten = { thread = "M8", class = "8.8", stages = ["250 N·m"] }
 [job]
 off = ["head"]
 "#;
@@ -67,7 +73,7 @@ fn case() -> Case {
 
 fn begun() -> Tale {
     let mut tale = Tale::of(case());
-    for thing in ["head screws", "odd screws", "stretch screws"] {
+    for thing in ["head screws", "odd screws", "stretch screws", "loud screws"] {
         tale.does(Verb::Undo, thing);
     }
     tale.does(Verb::Off, "head");
@@ -199,4 +205,18 @@ fn screws_turned_by_an_angle_are_asked_about() {
     };
     assert!(estimate(&plain), "{:?}", plain.kind_lines);
     assert!(!estimate(&card) && !estimate(&self::card(&tale, "odd screws")));
+}
+
+/// A decimal sign one place off is asked about, with what may have been meant; the joint stays
+/// usable, since the maker's value wins. A value that can be right is not asked about.
+#[test]
+fn a_wrong_decimal_sign_is_asked_about() {
+    let tale = begun();
+    let loud = card(&tale, "loud screws");
+    let ask = loud.asks.iter().find(|ask| ask.id == "joint.doubt.1").unwrap();
+    assert!(ask.detail[0].contains("25 N·m"), "{:?}", ask.detail);
+    assert!(!loud.taps.is_empty(), "it keeps nothing shut");
+    assert!(loud.doubts.iter().any(|line| line.contains("% of the proof load")));
+    let quiet = card(&tale, "head screws");
+    assert!(quiet.asks.iter().all(|ask| !ask.id.starts_with("joint.doubt.")), "{:?}", quiet.asks);
 }

@@ -20,7 +20,10 @@ pub(crate) fn groups(ask: &Ask<'_>) -> Vec<PointGroup> {
     let joints: Vec<Joint<'_>> = opened.filter_map(|thing| Joint::of(picture, thing)).collect();
     let owned = owned(&picture.case.model.garage, None);
     let values = joints.iter().flat_map(|joint| {
-        points(ask, joint).into_iter().filter(|point| point.id.starts_with("joint.value."))
+        let at_size_up = |point: &Point| {
+            ["joint.value.", "joint.doubt."].iter().any(|id| point.id.starts_with(id))
+        };
+        points(ask, joint).into_iter().filter(at_size_up)
     });
     vec![group("Values to settle", values.collect()), wrenches_wanted(ask, &joints, &owned)]
 }

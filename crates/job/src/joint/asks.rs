@@ -4,12 +4,13 @@ use lastbolt_tighten::{Action, Length, Stage, Torque, read_torque};
 
 use crate::case::Book;
 use crate::day::Ask;
-use crate::joint::Joint;
+use crate::joint::{Joint, plausible};
 use crate::view::Point;
 
 /// The questions of a joint. The first kind keeps it closed: a value that can be read in two ways.
 pub(crate) fn points(ask: &Ask<'_>, joint: &Joint<'_>) -> Vec<Point> {
     let mut all = values(ask, joint);
+    all.extend(plausible::points(ask, joint));
     all.extend(screws_again(ask, joint));
     all
 }
