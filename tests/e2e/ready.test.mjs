@@ -7,7 +7,7 @@ import path from 'node:path';
 import test from 'node:test';
 
 import { browser, phone, press, settled, seen } from './screen.mjs';
-import { garage, open } from './server.mjs';
+import { garage, open, root } from './server.mjs';
 
 const MACHINE = `
 machine = "Plover baler engine"
@@ -30,7 +30,7 @@ test('the question stands in place of the button', { timeout: 120_000 }, async (
   const { folder, remove } = garage();
   const file = path.join(folder, 'baler.toml');
   writeFileSync(file, MACHINE);
-  const served = await open(file, path.join(folder, 'g'));
+  const served = await open(path.relative(root, file), path.join(folder, 'g'));
   const chrome = await browser();
   try {
     for (const viewport of sizes) {

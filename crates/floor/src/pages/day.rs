@@ -2,7 +2,7 @@
 
 use lastbolt_job::is_from_nothing;
 use lastbolt_job::view::{
-    Button, Day, DayStage, Point, PointGroup, PointSaid, Screen, StageView, together,
+    Button, Day, DayStage, Point, PointGroup, PointSaid, Screen, StageView, Tap, together,
 };
 use maud::{Markup, html};
 use serde_json::{Value, json};
@@ -88,7 +88,7 @@ pub(crate) fn group(group: &PointGroup) -> Markup {
             @for wait in &group.clocks { (bits::clock(wait)) }
             @for point in &group.points { (self::point(point)) }
             @if !group.taps.is_empty() {
-                div.line-buttons { @for tap in &group.taps { (matters::tap(tap)) } }
+                div.folds { @for tap in &group.taps { (folded(tap)) } }
             }
             (one_tap(&group.points, "All of these", &[]))
         }
@@ -119,13 +119,38 @@ pub(crate) fn point(point: &Point) -> Markup {
         div.point.settled[point.settled] data-key=(key) {
             p.asked { (point.text) }
             @for caution in &point.cautions { (bits::caution(caution)) }
-            @for line in &point.detail { p.quiet { (line) } }
+            (detail(point))
             @if let Some(said) = &point.said { (self::said(said)) }
             @if !point.settled {
-                div.line-buttons { @for tap in &point.taps { (matters::tap(tap)) } }
+                div.line-buttons {
+                    @for tap in &point.taps {
+                        @if is_long_list(point) && tap.asks.is_some() { (folded(tap)) }
+                        @else { (matters::tap(tap)) }
+                    }
+                }
             }
         }
     }
+}
+
+/// Points of which there are many on one page: what is written stays folded until it is wanted.
+fn is_long_list(point: &Point) -> bool {
+    ["buy", "fluid", "borrow"].iter().any(|list| point.id.starts_with(list))
+}
+
+/// What helps with it; of a long list folded.
+fn detail(point: &Point) -> Markup {
+    let lines = html! { @for line in &point.detail { p.quiet { (line) } } };
+    html! {
+        @if is_long_list(point) && !point.settled && point.detail.len() > 1 {
+            details.fold { summary { "How far without it" } (lines) }
+        } @else { (lines) }
+    }
+}
+
+/// Something to write, folded until it is wanted.
+fn folded(tap: &Tap) -> Markup {
+    html! { details.fold { summary { (tap.text) } (matters::tap(tap)) } }
 }
 
 /// On a thing's sheet: the question that comes before it is opened, with its answers.

@@ -418,7 +418,7 @@ pub(crate) const TABLE: &[Hazard] = &[
         ],
         but_not: &[
             "no heat or grinding", "grinding paste", "grinding noise", "welded nut",
-            "welded stud", "weld seam", "no welding", "hot lamp",
+            "welded stud", "welds itself", "weld seam", "no welding", "hot lamp",
         ],
         says: &[says(
             "not near fuel, gas, airbags or looms; extinguisher at hand, looked at again \
