@@ -3,7 +3,7 @@
 import { existsSync } from 'node:fs';
 import { chromium } from 'playwright-core';
 
-const SEEN_TIME_MS = 15_000;
+const SEEN_TIME_MS = 60_000;
 // A tap right after the buttons changed is ignored on purpose; then it is tapped again.
 const IGNORED_TIME_MS = 600;
 
