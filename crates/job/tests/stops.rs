@@ -257,6 +257,13 @@ fn what_broke_stops_what_needs_it() {
     tale.finishes();
     assert_eq!(open_before_the_start(&tale), ["Rotor studs: seized. How was it settled?"]);
     assert_eq!(tale.picture.stops(tale.ms).broken.len(), 1);
+    // Passed by at the first start, it is asked again before the road.
+    let mut passed = tale.event(Verb::Gate, Some(lastbolt_job::FIRST_START));
+    passed.note = Some("to hear it turn".to_owned());
+    let passed = tale.accept(passed);
+    let road = tale.gate_before(DayGate::Road).points;
+    assert!(road.iter().any(|point| point.id == format!("broke.{broke}")), "{road:?}");
+    tale.takes_back(passed);
     ticked(&mut tale, &format!("broke.{broke}"), Some("rotor studs"), "split, new nut");
     assert_eq!(open_before_the_start(&tale), Vec::<String>::new());
     assert!(branches(&tale.picture, tale.ms).is_empty());

@@ -123,6 +123,7 @@ pub(crate) fn broken_page(room: &Room, screen: &Screen, branches: &[Branch]) -> 
                 }
                 @for branch in branches { (self::branch(branch)) }
                 @if let Some(first) = branches.first() { (goes_on(room, first)) }
+                @for branch in branches { (asks(branch, branches.len() > 1)) }
             }
         }
         (foot(room, "/broken"))
@@ -143,6 +144,15 @@ fn branch(branch: &Branch) -> Markup {
             h2 { "What stops" }
             @if branch.stops.is_empty() { p { "No step of the list waits for it." } }
             (steps(&branch.stops))
+        }
+    }
+}
+
+/// How long, how settled, what it needs.
+fn asks(branch: &Branch, named: bool) -> Markup {
+    html! {
+        section.points {
+            @if named { h2.big { (branch.broke.text) } }
             @for line in &branch.said { p.quiet { (line) } }
             @for point in &branch.points { (day::point(point)) }
             div.pieces { @for tap in &branch.taps { (matters::tap(tap)) } }

@@ -4,10 +4,10 @@ use lastbolt_ledger::{Kept, More, Verb};
 use lastbolt_machine::{Kernel, Minutes, ThingNo};
 
 use crate::case::Book;
-use crate::day::{Ask, group};
+use crate::day::{Ask, group, pause};
 use crate::picture::Picture;
 use crate::shown;
-use crate::view::{Branch, Broke, DayGate, Point, PointGroup, Said, StepLine, StepVerb, Tap};
+use crate::view::{Branch, Broke, Point, PointGroup, Said, StepLine, StepVerb, Tap};
 use crate::walk::{Stand, covers};
 use crate::words;
 
@@ -98,7 +98,10 @@ fn settled(ask: &Ask<'_>, seq: u64, thing: Option<&str>) -> Point {
         .fold(ask.point(&format!("broke.{seq}"), thing, "How was it settled?"), |point, end| {
             point.choice(&words::large(end), end)
         });
-    ends.asks("Settled otherwise", "How was it settled?").before(DayGate::FirstStart).alone().done()
+    ends.asks("Settled otherwise", "How was it settled?")
+        .before(pause::next_gate(ask))
+        .alone()
+        .done()
 }
 
 fn how_long(ask: &Ask<'_>, seq: u64, thing: Option<&str>) -> Point {

@@ -57,6 +57,13 @@ pub(crate) fn left<'a>(ask: &Ask<'a>) -> Option<&'a Left> {
     (!since).then_some(left)
 }
 
+/// The gate that comes next: what was passed by at the first start is asked again at the road.
+pub(crate) fn next_gate(ask: &Ask<'_>) -> DayGate {
+    let state = &ask.picture.now.live.state;
+    let was = state.gates.contains_key(DayGate::FirstStart.name());
+    if was || !state.first_starts.is_empty() { DayGate::Road } else { DayGate::FirstStart }
+}
+
 /// A step in words, with who did it and when.
 pub(crate) fn done_last(ask: &Ask<'_>, recorded: &Recorded) -> DoneLast {
     DoneLast {
@@ -119,7 +126,7 @@ fn look(ask: &Ask<'_>, back: &Back<'_>) -> Option<Point> {
         .answer("Looked again", "looked again")
         .asks("Not right", "What was not right, and what was done about it?")
         .detail(format!("Done last before it: {before}. Is that finished?"))
-        .before(DayGate::FirstStart)
+        .before(next_gate(ask))
         .alone()
         .done();
     Some(point)
