@@ -22,9 +22,10 @@ export function routes() {
   return [...new Set(found)].sort();
 }
 
-// What to put into the braces of a path; the stages of the day stand in the room of jobs.
-function stages() {
-  const text = readFileSync(path.join(root, 'crates/job/src/view/day.rs'), 'utf8');
+// What to put into the braces of a path: the stages of the day, the sheets for paper.
+const WORDS = { stage: 'crates/job/src/view/day.rs', sheet: 'crates/job/src/view/paper.rs' };
+function wordsFor(brace) {
+  const text = readFileSync(path.join(root, WORDS[brace]), 'utf8');
   const words = [...text.matchAll(/Self::\w+ => "([a-z][a-z_-]*)"/g)].map(([, word]) => word);
   return [...new Set(words)];
 }
@@ -34,17 +35,18 @@ export function addresses(job, { things, joints = [], photo }) {
   const all = [];
   for (const route of routes()) {
     const here = route.replace('{job}', job);
-    if (/\{stage\}/.test(here)) {
-      all.push(...stages().map((stage) => here.replace('{stage}', stage)));
+    const brace = /\{(\w+)\}/.exec(here)?.[1];
+    if (brace in WORDS) {
+      all.push(...wordsFor(brace).map((word) => here.replace(`{${brace}}`, word)));
     } else if (/\/joint$/.test(here)) {
       all.push(...joints.map((thing) => `${here}?thing=${encodeURIComponent(thing)}`));
-    } else if (/\/(thing|facts|holds|entry)$/.test(here)) {
+    } else if (/\/(thing|facts|holds|entry|broke)$/.test(here)) {
       all.push(...things.map((thing) => `${here}?thing=${encodeURIComponent(thing)}`));
     } else if (/\/photo$/.test(here)) {
       if (photo) all.push(`${here}?photo=${photo}`);
     } else if (/\/gate$/.test(here)) {
       all.push(here, `${here}?before=road`);
-    } else if (/\{/.test(here)) {
+    } else if (brace) {
       throw new Error(`say in pages.mjs how ${route} is opened`);
     } else {
       all.push(here);

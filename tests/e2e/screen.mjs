@@ -34,7 +34,8 @@ export const seen = (page) => page.evaluate(() => Number(document.body.dataset.s
 export async function asked(page) {
   const main = page.locator('[data-part="buttons"] button.did.main');
   if ((await main.count()) === 0) return null;
-  return JSON.parse(await main.first().getAttribute('data-record'));
+  // The last round of a joint closes it too: the closing is what counts.
+  return [JSON.parse(await main.first().getAttribute('data-record'))].flat().at(-1);
 }
 
 // Waits until everything said here is recorded and the page shows it.
@@ -87,4 +88,50 @@ export async function outOfOrder(page, job, thing, verb) {
     }
   }
   throw new Error(`no button for ${verb} on the sheet of ${thing}`);
+}
+
+// Does what the list asks for until it asks for this, as fast as the server takes it; tells whether
+// it came. With no thing it goes on to the end of the list, or to a step that wants the machine run.
+export async function does(page, wanted, verb, most = 400) {
+  return page.evaluate(async ([thing, what, steps]) => {
+    const id = location.pathname.split('/')[2];
+    for (let at = 0; at < steps; at += 1) {
+      const now = await (await fetch(`/api/job/${id}/screen`)).json();
+      const button = now.next?.buttons[0];
+      if (!button) return thing === null;
+      if (thing !== null && button.verb === what && (thing === '' || button.thing === thing)) {
+        return true;
+      }
+      const event = {
+        id: `fast-${now.seen}-${at}`, sender: 'fast', count: now.seen + 1, seen: now.seen,
+        said_at_ms: Date.now(), verb: button.verb, thing: button.thing, spot: button.spot,
+        tool: button.tool,
+      };
+      await fetch(`/api/job/${id}/events`, {
+        method: 'POST', headers: { 'content-type': 'application/json' },
+        body: JSON.stringify({ version: 1, events: [event] }),
+      });
+    }
+    return false;
+  }, [wanted, verb, most]);
+}
+
+export async function hurry(page, job, thing, verb) {
+  await page.goto(job);
+  if (!(await does(page, thing, verb))) throw new Error(`${verb} ${thing} never came`);
+  await page.goto(job);
+}
+
+export async function hurryToFirstStart(page, job) {
+  await page.goto(job);
+  await does(page, null, null);
+  await page.goto(job);
+}
+
+// Goes on to the next last look and passes it by.
+export async function passOneLook(page, job) {
+  await page.goto(job);
+  if (!(await does(page, '', 'looked'))) throw new Error('no look came');
+  await page.goto(job);
+  await tap(page, page.locator('[data-part="buttons"]').getByRole('button', { name: /Pass it by/ }));
 }

@@ -58,6 +58,6 @@ function show(job) {
     link.href = `/job/${job}/who`;
     const name = person();
     link.querySelector('[data-who-records]').textContent = name ?? 'who records?';
-    link.setAttribute('aria-label', name ? `Who records: ${name}` : 'Who records?');
+    link.title = 'Who records';
   }
 }

@@ -92,7 +92,8 @@ pub(crate) fn machines(garage: &Garage) -> Vec<Known> {
         let Some(job) = open(garage, &header) else { continue };
         let Some((machine, parts)) = machine_of(&job) else { continue };
         if !known.iter().any(|one| one.machine == machine) {
-            known.push(Known { machine, known: known_from(&header, parts) });
+            let known_from = known_from(&machine, &header, parts);
+            known.push(Known { machine, known: known_from });
         }
         if known.len() == MACHINES_MAX {
             break;
@@ -156,10 +157,11 @@ fn machine_of(job: &Job) -> Option<(String, usize)> {
 }
 
 /// "Tarn camper: clutch; 14 parts known".
-fn known_from(header: &JobHeader, parts: usize) -> String {
+fn known_from(machine: &str, header: &JobHeader, parts: usize) -> String {
     let parts = u32::try_from(parts).unwrap_or(u32::MAX);
     match parts {
         // What was recorded in a job from nothing is counted when the next one begins.
+        0 if header.title == machine => String::new(),
         0 => header.title.clone(),
         _ => format!("{}; {} known", header.title, lastbolt_job::pieces(parts, "part")),
     }

@@ -4,7 +4,7 @@
 use std::sync::Arc;
 
 use lastbolt_job::{due_of, read_case};
-use lastbolt_store::{Garage, JobHeader, Listed};
+use lastbolt_store::{Garage, Headers, JobHeader, Listed};
 
 use crate::clock::now_ms;
 
@@ -31,7 +31,12 @@ pub struct Due {
 /// Gives what falls due of every job that was handed over. Slow: reads the garage folder; not for
 /// a thread that answers requests.
 pub fn due(garage: &Garage) -> Vec<Due> {
-    let listed = garage.list_jobs().unwrap_or_default();
+    due_again(garage, &mut Headers::default())
+}
+
+/// Gives the same, with what was read before of the list of jobs.
+pub(crate) fn due_again(garage: &Garage, headers: &mut Headers) -> Vec<Due> {
+    let listed = garage.list_jobs_again(headers).unwrap_or_default();
     let over = |one| match one {
         Listed::Job(job) if job.finished => Some(job),
         _ => None,

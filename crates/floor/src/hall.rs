@@ -1,6 +1,6 @@
 //! What every request can reach.
 
-use std::sync::Arc;
+use std::sync::{Arc, PoisonError};
 
 use lastbolt_store::{Garage, Headers, JobId};
 use tokio::sync::{OnceCell, Semaphore, watch};
@@ -86,8 +86,11 @@ impl Hall {
 
     /// Gives what falls due after jobs that were handed over.
     pub(crate) async fn due(&self) -> Vec<crate::due::Due> {
-        let garage = self.garage.clone();
-        let read = tokio::task::spawn_blocking(move || crate::due::due(&garage));
+        let (garage, headers) = (self.garage.clone(), Arc::clone(&self.headers));
+        let read = tokio::task::spawn_blocking(move || {
+            let mut headers = headers.lock().unwrap_or_else(PoisonError::into_inner);
+            crate::due::due_again(&garage, &mut headers)
+        });
         read.await.unwrap_or_default()
     }
 

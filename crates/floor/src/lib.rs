@@ -11,8 +11,9 @@
 //! requests only read snapshots. `photos` takes pictures in, one at a time. `guard` decides
 //! who may ask.
 //!
-//! How to add a page: 1. a file in `pages`; 2. its route in `routes`; 3. its path in the tests
-//! that look for words that must not stand on a screen.
+//! How to add a page: 1. a file in `pages`; 2. its route in one of the `routes`. The tests that
+//! look for words that must not stand on a screen, and for what is hard to read, find it there;
+//! where its address has braces of its own they have to be told what to put in.
 
 mod assets;
 mod before;

@@ -71,6 +71,9 @@ fn named(of: &Value) -> Value {
     json!({ "type": "object", "patternProperties": { "^x-": {} }, "additionalProperties": of })
 }
 
+/// Two names with one / between.
+const PAIR: &str = "^[^/]*[^/\\s][^/]*/[^/]*[^/\\s][^/]*$";
+
 fn value(shape: Shape) -> Value {
     let name = || text(200);
     let free = || text(10_000);
@@ -107,7 +110,7 @@ fn value(shape: Shape) -> Value {
         Shape::Pairs => json!({
             "type": "object",
             "properties": { "default": minutes() },
-            "patternProperties": { "^x-": {}, "^[^/]*\\S[^/]*/[^/]*\\S[^/]*$": minutes() },
+            "patternProperties": { "^x-": {}, PAIR: minutes() },
             "additionalProperties": false,
         }),
         Shape::MinutesByKind => named(&minutes()),

@@ -21,7 +21,7 @@ pub(crate) fn page(machines: &[Known]) -> Markup {
                         @for known in machines {
                             button.row.bare type="button" data-machine=(known.machine) {
                                 span.what { (known.machine) }
-                                span.where { (known.known) }
+                                @if !known.known.is_empty() { span.where { (known.known) } }
                             }
                         }
                     }
