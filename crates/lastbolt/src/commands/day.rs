@@ -1,6 +1,6 @@
 //! `lastbolt day`: what is asked and checked at each stage of the day.
 
-use lastbolt_job::view::{Day, DayStage, Point, StageView};
+use lastbolt_job::view::{Day, DayStage, Point, StageView, Tap};
 use serde_json::{Value, json};
 
 use crate::context::{Context, Done};
@@ -60,11 +60,20 @@ fn tell(view: &StageView, context: &mut Context) -> Result<(), Failure> {
         for wait in &group.clocks {
             context.line(&format!("    {}", wait.text))?;
         }
+        for (tap, kind) in group.taps.iter().filter_map(|tap| Some((tap, kind_of(tap)?))) {
+            let asks = tap.asks.as_deref().unwrap_or_default();
+            context.line(&format!("    {asks} (lastbolt note JOB \"{kind}\" ...)"))?;
+        }
         for point in &group.points {
             tell_point(point, context)?;
         }
     }
     Ok(())
+}
+
+/// The kind of what a tap keeps in words.
+fn kind_of(tap: &Tap) -> Option<&str> {
+    tap.said.more.as_ref()?.kind.as_deref()
 }
 
 fn tell_point(point: &Point, context: &mut Context) -> Result<(), Failure> {

@@ -58,10 +58,14 @@ fn steps_without(ask: &Ask<'_>, list: &[Todo], without: ThingNo) -> Vec<String> 
     let mut stand = live.stand(case).with_forbids(kernel);
     stand.open = stand.open.without(without);
     let mut titles = Vec::new();
+    let mut opened = kernel.no_things();
     for todo in list.iter().filter(|todo| todo.thing != without) {
         let asked = crate::pressure::before_step(case, live, todo).is_some();
-        if let Some(todo) = stand.fit(kernel, todo).filter(|_| !asked) {
+        // What is opened meanwhile is not put back meanwhile.
+        let is_back = !todo.verb.opens() && opened.has(todo.thing);
+        if let Some(todo) = stand.fit(kernel, todo).filter(|_| !asked && !is_back) {
             stand.apply(kernel, &todo);
+            opened.add(todo.thing);
             titles.push(book.title(&todo, None));
         }
     }
