@@ -2,7 +2,7 @@
 //! may be done meanwhile.
 
 use lastbolt_ledger::Verb;
-use lastbolt_machine::{Kind, ThingNo};
+use lastbolt_machine::{Kind, Ref, ThingNo};
 
 use crate::case::{Book, Written};
 use crate::day::{Ask, Draft, group};
@@ -116,7 +116,7 @@ fn how(ask: &Ask<'_>, thing: ThingNo) -> Option<Point> {
     let book = ask.book();
     let name = book.kernel.name(thing);
     let Written::Prep(prep) = book.written(thing) else { return None };
-    let own = prep.ask.as_ref().map(|asked| asked.name());
+    let own = prep.ask.as_ref().map(Ref::name);
     let sort = sort::of(book, thing);
     let question = own.or_else(|| sort.question())?;
     let mut draft = ask.point(HOW, Some(name), &format!("{}: {question}", words::large(name)));
