@@ -236,10 +236,13 @@ pub(crate) fn strip(room: &Room, picture: &Snapshot) -> Markup {
         @for point in &stops.looks {
             div.strip-stop { (day::point(point)) }
         }
-        @for broke in &stops.broken {
+        @if let Some(broke) = stops.broken.last() {
+            @let more = stops.broken.len() - 1;
             div.strip-stop {
                 strong { "Broke" } " "
-                a href={ "/job/" (room.id) "/broken" } { (broke.text) ": what can go on" }
+                a href={ "/job/" (room.id) "/broken" } {
+                    (broke.text) @if more > 0 { " and " (more) " more" } ": what can go on"
+                }
             }
         }
     }
