@@ -62,7 +62,7 @@ pub fn disturbed(picture: &Picture, nodes: u64) -> DisturbedView {
             (key(tell, tie, &line), line)
         })
         .collect();
-    lines.sort_by(|a, b| a.0.cmp(&b.0));
+    lines.sort_by_key(|line| line.0);
     lines.truncate(LINES_MAX);
     DisturbedView { lines: lines.into_iter().map(|(_, line)| line).collect() }
 }
