@@ -255,16 +255,16 @@ fn others(room: &Room, shown: &Shown<'_>, untouched: bool) -> Markup {
         nav.others-gate aria-label="The gates" {
             @match shown.which {
                 DayGate::FirstStart => {
-                    a.go href=(stage(DayStage::FirstStart)) { "Priming, first tries, stop at once" }
+                    a.ask href=(stage(DayStage::FirstStart)) { "Priming, first tries, stop at once" }
                     @if !untouched {
-                        a.go href={ "/job/" (room.id) "/gate?before=road" } {
+                        a.ask href={ "/job/" (room.id) "/gate?before=road" } {
                             "Before the road: " (shown.road.title())
                         }
                     }
                 },
                 DayGate::Road => {
-                    a.go href=(stage(DayStage::Road)) { "Road test, relearning, proof" }
-                    a.go href={ "/job/" (room.id) "/gate" } { "Before the first start" }
+                    a.ask href=(stage(DayStage::Road)) { "Road test, what the battery took, proof" }
+                    a.ask href={ "/job/" (room.id) "/gate" } { "Before the first start" }
                 },
             }
         }
