@@ -62,7 +62,8 @@ need_chromium() {
 }
 
 need_driver() {
-  [ -d tests/e2e/node_modules/playwright-core ] && [ -d tests/e2e/node_modules/axe-core ] && return 0
+  local in=tests/e2e/node_modules
+  [ -d $in/playwright-core ] && [ -d $in/axe-core ] && return 0
   say "installing the browser driver"
   (cd tests/e2e && npm ci --no-audit --no-fund)
 }

@@ -44,7 +44,8 @@ before(async () => {
   chrome = await screen.browser();
   phone = await screen.phone(chrome, SIZES[0]);
   page = phone.page;
-  jobs.push({ id: filed, things: thingsOf(first), joints: ['leg screws'] }, { id: begun, things: ['tray', 'tray nuts'] });
+  jobs.push({ id: filed, things: thingsOf(first), joints: ['leg screws'] });
+  jobs.push({ id: begun, things: ['tray', 'tray nuts'] });
   jobs.push({ id: over, things: [] });
   await bring(begun);
 });
@@ -67,7 +68,8 @@ async function bring(job) {
     .setInputFiles([{ name: 'A.jpg', mimeType: 'image/jpeg', buffer }]);
   await screen.settled(page, before);
   const link = await page.locator('a[href*="/photo?photo="]').first().getAttribute('href');
-  jobs.find((one) => one.id === job).photo = new URL(link, server.address).searchParams.get('photo');
+  const photo = new URL(link, server.address).searchParams.get('photo');
+  jobs.find((one) => one.id === job).photo = photo;
 }
 
 // What axe-core finds that is grave: the rule, and where.
@@ -117,7 +119,7 @@ test('the garage and today, dark and light, on a laptop too', async () => {
   assert.deepEqual(wrong, []);
 });
 
-test('the wrong twins are found: a field without its label, letters that cannot be read', async () => {
+test('the wrong twins are found: no label, letters that cannot be read', async () => {
   await openPage('/begin');
   assert.deepEqual(await grave(), []);
   await page.evaluate(() => {

@@ -1,6 +1,6 @@
-//! What each key of a file takes, and what it is for: one table for editors (a schema is made of it)
-//! and for whoever edits a file from a screen. The keys are those of [`crate::keys`]; a test holds
-//! the two together.
+//! What each key of a file takes, and what it is for: one table for editors (a schema is made of
+//! it) and for whoever edits a file from a screen. The keys are those of [`crate::keys`]; a
+//! test holds the two together.
 
 /// What a key takes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -225,8 +225,8 @@ pub const LINES: &[Line] = &[
         "way",
         "breaks",
         Shape::Chance,
-        "the chance that something breaks: \"likely\", \"possible\", \"unlikely\" or a number from 0 \
-         to 1",
+        "the chance that something breaks: \"likely\", \"possible\", \"unlikely\" or a number \
+         from 0 to 1",
     ),
     ("way", "note", Shape::Text, "free text"),
     ("job file", "machine_file", Shape::Text, "the machine's file, seen from this one; at the top"),

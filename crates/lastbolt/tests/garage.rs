@@ -44,7 +44,8 @@ fn changed_and_printed() {
 fn a_job_keeps_the_minutes_it_began_with() {
     let folder = tempfile::tempdir().unwrap();
     let machine = "machine = \"cover\"\nfixed = [\"block\"]\n[part.cover]\n[tie.bolts]\nkind = \
-                   \"screw\"\ncount = 2\njoins = [\"cover\", \"block\"]\n[job]\noff = [\"cover\"]\n";
+                   \"screw\"\ncount = 2\njoins = [\"cover\", \"block\"]\n\
+                   [job]\noff = [\"cover\"]\n";
     fs::write(folder.path().join("machine.toml"), machine).unwrap();
     assert_eq!(garage(folder.path(), &["set", "minutes", "screw", "5"]).code, 0);
     let begin = ["begin", "machine.toml", "--garage", "g"];

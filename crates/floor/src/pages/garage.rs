@@ -1,5 +1,5 @@
-//! The page of what the garage has once and for all: people, wrenches, tools, usual minutes, and how
-//! numbers and dates are shown. One tap or one word changes one thing of the garage file.
+//! The page of what the garage has once and for all: people, wrenches, tools, usual minutes, and
+//! how numbers and dates are shown. One tap or one word changes one thing of the garage file.
 
 use lastbolt_files::shapes;
 use lastbolt_machine::minutes::KNOWN_KINDS;
@@ -19,8 +19,11 @@ const TABLES: [(&str, &str, &str, &str); 4] = [
     ("tool", "Tools", "tool", "puller, three legs"),
 ];
 
+/// A key, its heading, and its choices.
+type Choice = (&'static str, &'static str, &'static [(&'static str, &'static str)]);
+
 /// What is shown in words, and its choices: the word of the file, as a person reads it.
-const DISPLAY: [(&str, &str, &[(&str, &str)]); 3] = [
+const DISPLAY: [Choice; 3] = [
     ("decimal", "Numbers", &[("point", "2.5"), ("comma", "2,5")]),
     (
         "date",
@@ -54,7 +57,10 @@ pub(crate) fn page(own: &Own) -> Markup {
                 "changes as well. A job keeps the minutes that were usual when it began."
             }
         }
-        nav.foot aria-label="Other pages" { a href="/" { "Today" } a href="/begin" { "Begin a job" } }
+        nav.foot aria-label="Other pages" {
+            a href="/" { "Today" }
+            a href="/begin" { "Begin a job" }
+        }
     };
     shell(&Page { title: "The garage: Lastbolt", name: "garage", job: None, body })
 }
@@ -153,8 +159,10 @@ fn shown(own: &Own) -> Markup {
                             "" => json!({ "do": "remove", "path": ["display", key] }),
                             word => json!({ "do": "set", "path": ["display", key], "value": word }),
                         };
-                        button type="button" aria-pressed=(if now(key) == *word { "true" } else { "false" })
-                            data-change=(change) { (as_read) }
+                        @let pressed = if now(key) == *word { "true" } else { "false" };
+                        button type="button" aria-pressed=(pressed) data-change=(change) {
+                            (as_read)
+                        }
                     }
                 }
             }
@@ -208,7 +216,9 @@ fn usual(own: &Own, kind: &str) -> Markup {
             button type="submit" { "Keep" }
             @if is_own {
                 button type="button"
-                    data-change=(json!({ "do": "remove", "path": ["minutes", kind] })) { "Not mine" }
+                    data-change=(json!({ "do": "remove", "path": ["minutes", kind] })) {
+                    "Not mine"
+                }
             }
         }
     }

@@ -144,14 +144,17 @@ fn print(as_data: bool, context: &mut Context) -> Result<Done, Failure> {
         return Err(Failure::given(trouble.clone(), "lastbolt check says everything about it."));
     }
     if as_data {
-        data(&own, context)?
+        data(&own, context)?;
     } else {
-        words(&own, context)?
+        words(&own, context)?;
     }
     Ok(Done::Well)
 }
 
-fn tables(own: &Own) -> [(&'static str, &'static str, &[(lastbolt_machine::Ref, Value)]); 4] {
+/// The key, the heading, and what stands in one of the named tables.
+type Named<'a> = (&'static str, &'static str, &'a [(lastbolt_machine::Ref, Value)]);
+
+fn tables(own: &Own) -> [Named<'_>; 4] {
     let spec = &own.spec;
     [
         ("people", "People", &spec.people),
