@@ -90,6 +90,9 @@ fn examples_of_the_tables_are_right() {
             _ if line.starts_with("## ") => "",
             _ => head,
         };
+        if head == "no examples" {
+            continue;
+        }
         let cells: Vec<&str> = line.split(" | ").collect();
         let Some(example) = cells.get(3).map(|cell| cell.trim_end_matches(" |").trim_matches('`'))
         else {
