@@ -8,7 +8,7 @@ mod wrench;
 use crate::context::{Context, Done};
 use crate::failure::Failure;
 
-/// Reads tightening values, says what a wrench is set to, and computes check values.
+/// Reads tightening values, says what a wrench is set to, computes check values.
 ///
 /// The maker's value always wins: what is computed here is there to find a wrong digit or unit, and
 /// never replaces what stands in the maker's papers.
