@@ -3,7 +3,7 @@
 import { existsSync } from 'node:fs';
 import { chromium } from 'playwright-core';
 
-const SEEN_TIME_MS = 60_000;
+const SEEN_TIME_MS = 15_000;
 // A tap right after the buttons changed is ignored on purpose; then it is tapped again.
 const IGNORED_TIME_MS = 600;
 
@@ -90,8 +90,8 @@ export async function outOfOrder(page, job, thing, verb) {
   throw new Error(`no button for ${verb} on the sheet of ${thing}`);
 }
 
-// Does what the list asks for until it asks for this, as fast as the server takes it; tells whether
-// it came. With no thing it goes on to the end of the list, or to a step that wants the machine run.
+// Does what the list asks for until it asks for this, as fast as the server takes it; tells
+// whether it came. With no thing it goes on to the end of the list, or to a step that wants the machine run.
 export async function does(page, wanted, verb, most = 400) {
   return page.evaluate(async ([thing, what, steps]) => {
     const id = location.pathname.split('/')[2];
@@ -133,5 +133,6 @@ export async function passOneLook(page, job) {
   await page.goto(job);
   if (!(await does(page, '', 'looked'))) throw new Error('no look came');
   await page.goto(job);
-  await tap(page, page.locator('[data-part="buttons"]').getByRole('button', { name: /Pass it by/ }));
+  const buttons = page.locator('[data-part="buttons"]');
+  await tap(page, buttons.getByRole('button', { name: /Pass it by/ }));
 }

@@ -1,7 +1,5 @@
 //! What a job is about: the machine, what was asked for, and the kernel made of both.
 
-use std::sync::OnceLock;
-
 use lastbolt_machine::{
     CompileError, Extra, JobSpec, Kernel, Kind, Machine, MinuteTable, Part, Prep, Ref, Set, Spot,
     SpotNo, ThingNo, Tie, compile, model::Facts, model::GarageSpec,
@@ -82,7 +80,7 @@ pub struct Case {
     pub kernel: Kernel,
     /// What was asked for, one by one.
     pub targets: Vec<Target>,
-    circuits: OnceLock<Vec<Circuit>>,
+    circuits: Vec<Circuit>,
 }
 
 impl Case {
@@ -93,12 +91,14 @@ impl Case {
     pub fn new(model: JobModel) -> Result<Self, CompileError> {
         let kernel = model.kernel()?;
         let targets = targets_of(&model)?;
-        Ok(Self { model, kernel, targets, circuits: OnceLock::new() })
+        let mut case = Self { model, kernel, targets, circuits: Vec::new() };
+        case.circuits = circuits(Book::of(&case));
+        Ok(case)
     }
 
     /// What is opened under pressure, worked out once.
     pub(crate) fn circuits(&self) -> &[Circuit] {
-        self.circuits.get_or_init(|| circuits(Book::of(self)))
+        &self.circuits
     }
 }
 

@@ -201,7 +201,7 @@ fn a_break_asks_for_a_second_look() {
     assert!(point.text.starts_with("Rotor on: the first step after a break of"), "{point:?}");
     assert!(point.detail[0].contains("Rotor off"), "{point:?}");
     tale.finishes();
-    assert_eq!(open_before_the_start(&tale), [point.text.clone()]);
+    assert_eq!(open_before_the_start(&tale), std::slice::from_ref(&point.text));
     ticked(&mut tale, &point.id, point.thing.as_deref(), "looked again");
     assert_eq!(open_before_the_start(&tale), Vec::<String>::new());
 

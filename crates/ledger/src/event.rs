@@ -340,6 +340,37 @@ pub enum EventError {
     },
 }
 
+impl EventError {
+    /// What the verb wants or does not want of the plain fields.
+    fn about_the_verb(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            EventError::PiecesNotWanted { verb } => {
+                write!(f, "\"{verb}\" is about the whole thing; leave the pieces out.")
+            }
+            EventError::ThingMissing { verb } => {
+                write!(f, "\"{verb}\" must say what it is about: give the thing.")
+            }
+            EventError::ThingNotWanted { verb } => {
+                write!(f, "\"{verb}\" is about nothing in particular; leave the thing out.")
+            }
+            EventError::NoteMissing { verb } => {
+                write!(f, "\"{verb}\" must say it in words: give a note.")
+            }
+            EventError::OfMissing => {
+                write!(f, "It must name the earlier entry that it is about: give \"of\".")
+            }
+            EventError::OfNotWanted { verb } => {
+                write!(f, "\"{verb}\" names no other entry; leave \"of\" out.")
+            }
+            EventError::TakesBackItself => write!(f, "A take-back cannot withdraw itself."),
+            EventError::MovedNowhere => {
+                write!(f, "\"moved\" must give a new place, tool or person.")
+            }
+            other => write!(f, "{other:?}"),
+        }
+    }
+}
+
 impl fmt::Display for EventError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -373,28 +404,6 @@ impl fmt::Display for EventError {
                 f,
                 "The number of pieces must be 1 to {PIECES_MAX}; leave it out for all of them."
             ),
-            EventError::PiecesNotWanted { verb } => {
-                write!(f, "\"{verb}\" is about the whole thing; leave the pieces out.")
-            }
-            EventError::ThingMissing { verb } => {
-                write!(f, "\"{verb}\" must say what it is about: give the thing.")
-            }
-            EventError::ThingNotWanted { verb } => {
-                write!(f, "\"{verb}\" is about nothing in particular; leave the thing out.")
-            }
-            EventError::NoteMissing { verb } => {
-                write!(f, "\"{verb}\" must say it in words: give a note.")
-            }
-            EventError::OfMissing => {
-                write!(f, "It must name the earlier entry that it is about: give \"of\".")
-            }
-            EventError::OfNotWanted { verb } => {
-                write!(f, "\"{verb}\" names no other entry; leave \"of\" out.")
-            }
-            EventError::TakesBackItself => write!(f, "A take-back cannot withdraw itself."),
-            EventError::MovedNowhere => {
-                write!(f, "\"moved\" must give a new place, tool or person.")
-            }
             EventError::TooManyKinds => {
                 write!(f, "One handful has at most {KINDS_MAX} kinds; enter it as two.")
             }
@@ -422,6 +431,7 @@ impl fmt::Display for EventError {
                 let needs = what_is_wanted(verb);
                 write!(f, "\"{verb}\" must say more: give {needs}.")
             }
+            of_verb => of_verb.about_the_verb(f),
         }
     }
 }

@@ -255,7 +255,9 @@ fn others(room: &Room, shown: &Shown<'_>, untouched: bool) -> Markup {
         nav.others-gate aria-label="The gates" {
             @match shown.which {
                 DayGate::FirstStart => {
-                    a.ask href=(stage(DayStage::FirstStart)) { "Priming, first tries, stop at once" }
+                    a.ask href=(stage(DayStage::FirstStart)) {
+                        "Priming, first tries, stop at once"
+                    }
                     @if !untouched {
                         a.ask href={ "/job/" (room.id) "/gate?before=road" } {
                             "Before the road: " (shown.road.title())
