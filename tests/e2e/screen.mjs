@@ -91,7 +91,7 @@ export async function outOfOrder(page, job, thing, verb) {
 }
 
 // Does what the list asks for until it asks for this, as fast as the server takes it; tells
-// whether it came. With no thing it goes on to the end of the list, or to a step that wants the machine run.
+// whether it came. With no thing it goes on to the end of the list.
 export async function does(page, wanted, verb, most = 400) {
   return page.evaluate(async ([thing, what, steps]) => {
     const id = location.pathname.split('/')[2];

@@ -84,7 +84,7 @@ pub fn edit_garage(text: &str, edit: &Edit) -> Result<String, EditError> {
         return Err(EditError::BadValue("The garage file would be larger than 2 MB.".to_owned()));
     }
     let read = whole(&new).map_err(|_| EditError::BadValue(refused(edit)))?;
-    if read != wanted(old, edit) {
+    if without_empty(read, edit) != without_empty(wanted(old, edit), edit) {
         return Err(EditError::OtherForm);
     }
     Ok(format!("{mark}{new}"))
@@ -177,6 +177,19 @@ fn wanted(mut all: Whole, edit: &Edit) -> Whole {
     }
     if let Edit::Set(path, value) = edit {
         all.insert(path.clone(), value.clone());
+    }
+    all
+}
+
+/// What a removal empties may be gone with it: a table that stood only in the heads of others.
+fn without_empty(mut all: Whole, edit: &Edit) -> Whole {
+    let Edit::Remove(path) = edit else { return all };
+    for length in (1..path.len()).rev() {
+        let table = &path[..length];
+        let is_empty = !all.keys().any(|one| one.len() > length && one.starts_with(table));
+        if is_empty {
+            all.remove(table);
+        }
     }
     all
 }

@@ -66,6 +66,11 @@ function replace(old, fresh) {
   for (const input of old.querySelectorAll('input')) {
     if (input.value) typed.set(input.name || 'note', input.value);
   }
+  // What somebody has unfolded stays unfolded.
+  const unfolded = new Set([...old.querySelectorAll('details[open]')].map(foldKey));
+  for (const fold of fresh.querySelectorAll('details')) {
+    if (unfolded.has(foldKey(fold))) fold.open = true;
+  }
   const rows = new Map();
   for (const row of old.querySelectorAll('[data-key]')) rows.set(row.dataset.key, row);
   for (const row of fresh.querySelectorAll('[data-key]')) {
@@ -79,6 +84,10 @@ function replace(old, fresh) {
     if (value && action) input.value = value;
   }
   if (focused) old.querySelector(`[data-key="${CSS.escape(focused)}"] a`)?.focus();
+}
+
+function foldKey(fold) {
+  return `${keyOf(fold) ?? ''} ${fold.querySelector('summary')?.textContent ?? ''}`;
 }
 
 function keyOf(element) {
