@@ -352,6 +352,10 @@ fn trim(case: &Case, live: &Live, stand: &Stand, mut walked: Walked) -> Walked {
     }
 }
 
+/// States for each of the plans that say what a look passed by costs: worked out anew after each
+/// record, so it has to be quick; a cost that is not known by then is not said.
+const LOOK_NODES: u64 = 300;
+
 /// What reaching each look that was passed by costs: the plan from here with its first cover as
 /// one more target, minus the plan without.
 fn look_costs(case: &Case, live: &Live, nodes: u64) -> BTreeMap<String, Option<Minutes>> {
@@ -360,6 +364,7 @@ fn look_costs(case: &Case, live: &Live, nodes: u64) -> BTreeMap<String, Option<M
     if missed.is_empty() || nodes == 0 {
         return BTreeMap::new();
     }
+    let nodes = nodes.min(LOOK_NODES);
     let least = |more: Option<ThingNo>| {
         let kernel = kernel_from(case, live, more.into_iter());
         plan(&kernel, &Ask { nodes, ..Ask::default() }).plan().map(|plan| plan.minutes)
