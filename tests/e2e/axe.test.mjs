@@ -9,7 +9,7 @@ import { after, before, test } from 'node:test';
 import * as pages from './pages.mjs';
 import * as screen from './screen.mjs';
 import { draw, taken } from './photos.mjs';
-import { garage, open, run } from './server.mjs';
+import { close, garage, open, run } from './server.mjs';
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const GRAVE = ['serious', 'critical'];
@@ -50,11 +50,7 @@ before(async () => {
   await bring(begun);
 });
 
-after(async () => {
-  await chrome?.close();
-  await server?.end();
-  place?.remove();
-});
+after(() => close(chrome, server, place));
 
 const thingsOf = (first) => [...new Set(['leg screws', first.next?.thing].filter(Boolean))];
 

@@ -5,7 +5,7 @@ import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 
 import * as screen from './screen.mjs';
-import { garage, open, run } from './server.mjs';
+import { close, garage, open, run } from './server.mjs';
 
 const JOB = 'tarn-camper-1';
 
@@ -27,11 +27,7 @@ before(async () => {
   await page.addInitScript(() => { globalThis.print = () => {}; });
 });
 
-after(async () => {
-  await chrome?.close();
-  await server?.end();
-  place?.remove();
-});
+after(() => close(chrome, server, place));
 
 const text = () => page.locator('main').innerText();
 const command = (...words) => run([...words, '--garage', place.folder]);

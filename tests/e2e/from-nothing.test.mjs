@@ -6,7 +6,7 @@ import { after, before, test } from 'node:test';
 
 import { HANDFULS, answer, tooLate } from './chipper.mjs';
 import * as screen from './screen.mjs';
-import { garage, open, run } from './server.mjs';
+import { close, garage, open, run } from './server.mjs';
 
 const TAPS_MAX = 120;
 const NAMES_MAX = 15;
@@ -36,11 +36,7 @@ before(async () => {
   page = phone.page;
 });
 
-after(async () => {
-  await chrome?.close();
-  await server?.end();
-  place?.remove();
-});
+after(() => close(chrome, server, place));
 
 const count = () => Object.values(taps).reduce((sum, one) => sum + one, 0);
 

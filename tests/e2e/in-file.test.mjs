@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 
 import * as screen from './screen.mjs';
-import { garage, open, run } from './server.mjs';
+import { close, garage, open, run } from './server.mjs';
 
 const JOB = 'kelp-outboard-1';
 
@@ -22,11 +22,7 @@ before(async () => {
   page = phone.page;
 });
 
-after(async () => {
-  await chrome?.close();
-  await server?.end();
-  place?.remove();
-});
+after(() => close(chrome, server, place));
 
 test('another name and another count, in a few taps', async () => {
   await page.goto(`${server.address}/list?show=all`);

@@ -5,7 +5,7 @@ import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 
 import * as screen from './screen.mjs';
-import { garage, open, run } from './server.mjs';
+import { close, garage, open, run } from './server.mjs';
 
 const STEPS_MAX = 90;
 const LEFT_OFF = 'shift cap fit';
@@ -27,11 +27,7 @@ before(async () => {
   page = phone.page;
 });
 
-after(async () => {
-  await chrome?.close();
-  await server?.end();
-  place?.remove();
-});
+after(() => close(chrome, server, place));
 
 // Taps what is asked for until that is `thing`, opening or closing it; gives the draft.
 async function goOnTo(thing, verb) {

@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 
 import * as screen from './screen.mjs';
-import { garage, open, run } from './server.mjs';
+import { close, garage, open, run } from './server.mjs';
 
 const LIST = 'part;kind;count;place;tool;note;price\n'
   + 'cover;;;above;;keep flat;12\n'
@@ -33,11 +33,7 @@ before(async () => {
   lists = new URL(`/job/${id}/lists`, server.address).href;
 });
 
-after(async () => {
-  await chrome?.close();
-  await server?.end();
-  place?.remove();
-});
+after(() => close(chrome, server, place));
 
 const shown = () => page.locator('[data-list-shown]');
 const says = (pattern) => page.waitForFunction(

@@ -6,7 +6,7 @@ import { networkInterfaces } from 'node:os';
 import { after, before, test } from 'node:test';
 
 import * as screen from './screen.mjs';
-import { garage, open, run } from './server.mjs';
+import { close, garage, open, run } from './server.mjs';
 
 const TOLD_WITHIN_MS = 1000;
 const ENTRIES = 5;
@@ -40,11 +40,7 @@ before(async () => {
   await home.page.goto(new URL('/phones', server.address).href);
 });
 
-after(async () => {
-  await chrome?.close();
-  await server?.end();
-  place?.remove();
-});
+after(() => close(chrome, server, place));
 
 // The code that the page of phones shows, once it is another one than those before.
 async function code() {

@@ -7,7 +7,7 @@ import { after, before, test } from 'node:test';
 
 import { draw, taken } from './photos.mjs';
 import * as screen from './screen.mjs';
-import { garage, open, root, run } from './server.mjs';
+import { close, garage, open, root, run } from './server.mjs';
 
 const MINUTE_MS = 60_000;
 const PLACE = 'a place that is nobody\'s business';
@@ -41,11 +41,7 @@ before(async () => {
   page = phone.page;
 });
 
-after(async () => {
-  await chrome?.close();
-  await server?.end();
-  place?.remove();
-});
+after(() => close(chrome, server, place));
 
 async function photo(letter, minutes, width = 2000, height = 1500) {
   const drawn = await draw(page, width, height, letter);

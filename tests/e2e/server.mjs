@@ -59,3 +59,10 @@ export function run(words) {
     child.once('exit', (code) => resolve({ code, out, err }));
   });
 }
+
+// Ends what a file of tests began: browser, server, garage; what did not begin is left out.
+export async function close(chrome, server, place) {
+  await chrome?.close();
+  await server?.end();
+  place?.remove();
+}

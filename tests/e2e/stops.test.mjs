@@ -6,9 +6,8 @@ import { after, before, test } from 'node:test';
 
 import { cutOff, pages } from './paper.mjs';
 import * as screen from './screen.mjs';
-import { garage, open } from './server.mjs';
+import { close, garage, open } from './server.mjs';
 
-const STEPS_MAX = 200;
 const SHEETS = ['way-in', 'to-buy', 'bench', 'way-back', 'standing', 'handover', 'owner'];
 
 let place;
@@ -32,36 +31,10 @@ before(async () => {
   await page.goto(job);
 });
 
-after(async () => {
-  await chrome?.close();
-  await server?.end();
-  place?.remove();
-});
+after(() => close(chrome, server, place));
 
-// Does what the list asks for until it asks for this; as fast as the server takes it.
-async function until(thing, verb) {
-  const done = await page.evaluate(async ([wanted, what, most]) => {
-    const id = location.pathname.split('/')[2];
-    for (let at = 0; at < most; at += 1) {
-      const now = await (await fetch(`/api/job/${id}/screen`)).json();
-      const button = now.next?.buttons[0];
-      if (!button) return false;
-      if (button.thing === wanted && button.verb === what) return true;
-      const event = {
-        id: `fast-${now.seen}-${at}`, sender: 'fast', count: now.seen + 1, seen: now.seen,
-        said_at_ms: Date.now(), verb: button.verb, thing: button.thing, spot: button.spot,
-        tool: button.tool,
-      };
-      await fetch(`/api/job/${id}/events`, {
-        method: 'POST', headers: { 'content-type': 'application/json' },
-        body: JSON.stringify({ version: 1, events: [event] }),
-      });
-    }
-    return false;
-  }, [thing, verb, STEPS_MAX]);
-  assert.ok(done, `${verb} ${thing} never came`);
-  await page.goto(job);
-}
+// Does what the list asks for until it asks for this.
+const until = (thing, verb) => screen.hurry(page, job, thing, verb);
 
 async function noWiderThan(width) {
   const wide = await page.evaluate(() => document.documentElement.scrollWidth);

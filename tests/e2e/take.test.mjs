@@ -5,7 +5,7 @@ import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 
 import * as screen from './screen.mjs';
-import { garage, open } from './server.mjs';
+import { close, garage, open } from './server.mjs';
 
 const SIZES = [{ width: 390, height: 844 }, { width: 360, height: 740 }];
 // Two taps that record are never as close together as a glove's double tap, which is ignored.
@@ -31,11 +31,7 @@ before(async () => {
   job = page.url().replace('/take', '');
 });
 
-after(async () => {
-  await chrome?.close();
-  await server?.end();
-  place?.remove();
-});
+after(() => close(chrome, server, place));
 
 async function recorded(work) {
   const number = await screen.seen(page);

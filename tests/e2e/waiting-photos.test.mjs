@@ -8,7 +8,7 @@ import { networkInterfaces } from 'node:os';
 
 import { draw, taken } from './photos.mjs';
 import * as screen from './screen.mjs';
-import { garage, open, run } from './server.mjs';
+import { close, garage, open, run } from './server.mjs';
 
 const every = Object.values(networkInterfaces()).flat();
 const lan = every.find((one) => one.family === 'IPv4' && !one.internal)?.address;
@@ -47,11 +47,7 @@ before(async () => {
   await page.goto(`${job}/photos`);
 });
 
-after(async () => {
-  await chrome?.close();
-  await server?.end();
-  place?.remove();
-});
+after(() => close(chrome, server, place));
 
 const unsent = (pattern) => page.waitForFunction(
   (text) => new RegExp(text).test(document.querySelector('[data-unsent]').textContent), pattern,

@@ -1,6 +1,6 @@
 // Begins a job from nothing: two answers, then the page for taking apart.
 
-const TIME_MS = 8000;
+import { ask } from './ask.js';
 
 export function start(say) {
   const form = document.querySelector('form[data-begin]');
@@ -24,7 +24,9 @@ export function start(say) {
     submit.preventDefault();
     if (begun) return;
     begun = true;
-    const answer = await ask({ version: 1, machine: machine.value, after: after.value });
+    const answer = await ask('/api/begin', {
+      version: 1, machine: machine.value, after: after.value,
+    });
     if (answer.page) {
       location.assign(answer.page);
       return;
@@ -32,18 +34,4 @@ export function start(say) {
     begun = false;
     say(answer.message ?? 'The server cannot be reached; nothing was begun. Try again.');
   });
-}
-
-async function ask(words) {
-  try {
-    const answer = await fetch('/api/begin', {
-      method: 'POST',
-      headers: { 'content-type': 'application/json' },
-      body: JSON.stringify(words),
-      signal: AbortSignal.timeout(TIME_MS),
-    });
-    return await answer.json();
-  } catch {
-    return {};
-  }
 }

@@ -1,6 +1,6 @@
 // Changes one thing of the garage file at a time, and shows the page anew.
 
-const TIME_MS = 8000;
+import { ask } from './ask.js';
 
 export function start(say) {
   const main = document.querySelector('main[data-garage]');
@@ -24,7 +24,7 @@ export function start(say) {
 }
 
 async function send(change, say) {
-  const answer = await ask({ version: 1, ...change });
+  const answer = await ask('/api/garage', { version: 1, ...change });
   if (!answer.done) {
     say(answer.message ?? 'The server cannot be reached; nothing was changed. Try again.');
     return;
@@ -56,18 +56,4 @@ function openAgain(main) {
     if (kept.names.includes(nameOf(details))) details.open = true;
   }
   window.scrollTo(0, kept.at);
-}
-
-async function ask(words) {
-  try {
-    const answer = await fetch('/api/garage', {
-      method: 'POST',
-      headers: { 'content-type': 'application/json' },
-      body: JSON.stringify(words),
-      signal: AbortSignal.timeout(TIME_MS),
-    });
-    return await answer.json();
-  } catch {
-    return {};
-  }
 }

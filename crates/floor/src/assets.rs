@@ -28,6 +28,7 @@ const ASSETS: &[Asset] = &[
     asset!("phones.css", "text/css; charset=utf-8"),
     asset!("paper.css", "text/css; charset=utf-8"),
     asset!("print.js", "text/javascript; charset=utf-8"),
+    asset!("ask.js", "text/javascript; charset=utf-8"),
     asset!("away.js", "text/javascript; charset=utf-8"),
     asset!("let-in.js", "text/javascript; charset=utf-8"),
     asset!("person.js", "text/javascript; charset=utf-8"),

@@ -7,7 +7,7 @@ use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use axum::routing::get;
 use lastbolt_job::view::{DayGate, DayStage, DisturbedView};
-use lastbolt_job::{disturbed, leftovers};
+use lastbolt_job::{disturbed, gate_of, leftovers};
 use serde::Deserialize;
 
 use crate::clock::now_ms;
@@ -77,11 +77,12 @@ async fn gate(
     let answer = over
         .asked()
         .map(|(kind, size, number)| leftovers(&snapshot.case, &snapshot.now, kind, size, number));
+    let day = snapshot.day(now_ms());
     let shown = pages::gate::Shown {
         which,
-        gate: &snapshot.gate(which, now_ms()),
-        road: &snapshot.gate(DayGate::Road, now_ms()),
-        day: &snapshot.day(now_ms()),
+        gate: &gate_of(&snapshot, which, &day),
+        road: &gate_of(&snapshot, DayGate::Road, &day),
+        day: &day,
         starts: &snapshot.now.live.state.first_starts,
         over: (&over, answer.as_ref()),
     };

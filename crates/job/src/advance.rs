@@ -258,24 +258,13 @@ fn taken_back(case: &Case, before: &Live, after: &Live, list: &[Todo]) -> Option
     let mut steps = Vec::new();
     let mut back = |things: Set, opens: bool| {
         for thing in things.iter() {
-            steps.push(Todo { verb: step_verb(kernel.thing(thing).kind, opens), thing, way: 0 });
+            steps.push(Todo { verb: StepVerb::of(kernel.thing(thing).kind, opens), thing, way: 0 });
         }
     };
     back(before.open.minus(&after.open), true);
     back(after.open.minus(&before.open), false);
     steps.extend(list);
     walk(kernel, &stand, &steps)
-}
-
-fn step_verb(kind: Kind, opens: bool) -> StepVerb {
-    match (kind, opens) {
-        (Kind::Part, true) => StepVerb::Off,
-        (Kind::Part, false) => StepVerb::On,
-        (Kind::Tie, true) => StepVerb::Undo,
-        (Kind::Tie, false) => StepVerb::Make,
-        (Kind::Prep, true) => StepVerb::Prep,
-        (Kind::Prep, false) => StepVerb::End,
-    }
 }
 
 /// A legal order from the real state in which everything is opened that `list` opens.

@@ -161,20 +161,14 @@ fn ledger_verb(verb: StepVerb) -> Verb {
 }
 
 fn opening(tell: Tell<'_>, thing: ThingNo) -> StepVerb {
-    match tell.case.kernel.thing(thing).kind {
-        Kind::Part => StepVerb::Off,
-        Kind::Tie => StepVerb::Undo,
-        Kind::Prep => StepVerb::Prep,
-    }
+    StepVerb::of(tell.case.kernel.thing(thing).kind, true)
 }
 
 fn closing(tell: Tell<'_>, thing: ThingNo) -> StepVerb {
     let it = tell.case.kernel.thing(thing);
     match it.kind {
-        Kind::Part => StepVerb::On,
         Kind::Tie if it.group.is_some() || tell.live.loose.has(thing) => StepVerb::Tighten,
-        Kind::Tie => StepVerb::Make,
-        Kind::Prep => StepVerb::End,
+        kind => StepVerb::of(kind, false),
     }
 }
 

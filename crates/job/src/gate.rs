@@ -6,13 +6,12 @@ use lastbolt_machine::{End, Kernel, Kind, Set, ThingNo};
 use crate::advance::Now;
 use crate::buttons;
 use crate::case::{Book, Case, Written};
-use crate::day::day;
 use crate::live::Live;
 use crate::matters;
 use crate::picture::Picture;
 use crate::screen::look_text;
 use crate::tell::Tell;
-use crate::view::{DayGate, Gate, GateLine, GatePassed, GateReason, MatterLine, Point};
+use crate::view::{Day, DayGate, Gate, GateLine, GatePassed, GateReason, MatterLine, Point};
 
 /// The name of the gate before the first start, as the event carries it.
 pub const FIRST_START: &str = "first start";
@@ -52,8 +51,7 @@ const WHERE_A_WHEEL_IS: [&str; 17] = [
 
 /// Gives a gate of a job: everything that is still off, slack, in by hand, not recorded or not
 /// looked at, with its place, and what the day asks before it.
-pub fn gate_of(picture: &Picture, gate: DayGate, now_ms: i64) -> Gate {
-    let day = day(picture, now_ms);
+pub fn gate_of(picture: &Picture, gate: DayGate, day: &Day) -> Gate {
     let mut points: Vec<Point> = day.before(gate).cloned().collect();
     let started = !picture.now.live.state.first_starts.is_empty();
     if gate == DayGate::Road && started {

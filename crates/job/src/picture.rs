@@ -74,7 +74,7 @@ impl Picture {
     /// Gives a gate, with what the day asks before it. `now_ms` is the time of day
     /// \[ms since 1970, UTC\].
     pub fn gate(&self, gate: DayGate, now_ms: i64) -> Gate {
-        gate_of(self, gate, now_ms)
+        gate_of(self, gate, &self.day(now_ms))
     }
 
     /// Gives the day around the work.

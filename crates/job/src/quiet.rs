@@ -205,14 +205,7 @@ fn in_the_way(case: &Case, before: &Live, after: &Live, recorded: &Recorded) -> 
     if !opens && !closes {
         return Vec::new();
     }
-    let verb = match (kernel.thing(thing).kind, opens) {
-        (Kind::Part, true) => StepVerb::Off,
-        (Kind::Part, false) => StepVerb::On,
-        (Kind::Tie, true) => StepVerb::Undo,
-        (Kind::Tie, false) => StepVerb::Make,
-        (Kind::Prep, true) => StepVerb::Prep,
-        (Kind::Prep, false) => StepVerb::End,
-    };
+    let verb = StepVerb::of(kernel.thing(thing).kind, opens);
     let step = Todo { verb, thing, way: 0 };
     let Some((_, against)) = before.stand(case).best(kernel, &step) else { return Vec::new() };
     let mut texts = Vec::new();

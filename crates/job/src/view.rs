@@ -6,7 +6,7 @@
 //! whoever shows them.
 
 use lastbolt_ledger::Verb;
-use lastbolt_machine::{At, Minutes};
+use lastbolt_machine::{At, Kind, Minutes};
 
 mod day;
 mod joint;
@@ -75,6 +75,18 @@ pub enum StepVerb {
 }
 
 impl StepVerb {
+    /// Gives what opens or closes a thing of this kind.
+    pub(crate) fn of(kind: Kind, opens: bool) -> Self {
+        match (kind, opens) {
+            (Kind::Part, true) => Self::Off,
+            (Kind::Part, false) => Self::On,
+            (Kind::Tie, true) => Self::Undo,
+            (Kind::Tie, false) => Self::Make,
+            (Kind::Prep, true) => Self::Prep,
+            (Kind::Prep, false) => Self::End,
+        }
+    }
+
     /// Gives the word of the contract: `off`, `on`, `undo`, `make`, `start`, `tighten`, `prep`,
     /// `end`, `look`.
     pub fn word(self) -> &'static str {

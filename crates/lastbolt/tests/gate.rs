@@ -5,9 +5,7 @@
 #[allow(dead_code, reason = "each test file uses its share of the common functions")]
 mod common;
 
-use std::path::Path;
-
-use common::{Ran, run_in};
+use common::in_garage;
 
 const MACHINE: &str = r#"
 machine = "Plover pump set"
@@ -21,11 +19,6 @@ joins = ["engine", "frame"]
 [job]
 off = ["feed line", "main earth"]
 "#;
-
-fn in_garage(folder: &Path, words: &[&str]) -> Ran {
-    let words: Vec<&str> = words.iter().copied().chain(["--garage", "g"]).collect();
-    run_in(folder, &words, b"")
-}
 
 /// Exit code 1 while it is shut, 0 when it is clear or was passed with a reason; what is open and
 /// where stands in it.

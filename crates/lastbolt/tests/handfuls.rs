@@ -7,9 +7,7 @@
 #[allow(dead_code, reason = "each test file uses its share of the common functions")]
 mod common;
 
-use std::path::Path;
-
-use common::{Ran, run_in};
+use common::{Ran, in_garage};
 use serde_json::Value;
 
 struct Bench {
@@ -56,11 +54,6 @@ impl Bench {
         );
         self.runs("took", &["bearing", "--from", "above", "--tie", "circlip"]);
     }
-}
-
-fn in_garage(folder: &Path, words: &[&str]) -> Ran {
-    let words: Vec<&str> = words.iter().copied().chain(["--garage", "g"]).collect();
-    run_in(folder, &words, b"")
 }
 
 fn order(plan: &Value, list: &str) -> Vec<String> {

@@ -11,17 +11,12 @@ use std::io::{BufRead, BufReader};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 
-use common::{Ran, run_in};
+use common::in_garage;
 use lastbolt_ledger::Verb;
 use lastbolt_store::{Garage, PhotoSize};
 use lastbolt_testkit::pictures::{Hidden, jpeg};
 
 const DEMO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo/kelp");
-
-fn in_garage(folder: &Path, words: &[&str]) -> Ran {
-    let words: Vec<&str> = words.iter().copied().chain(["--garage", "g"]).collect();
-    run_in(folder, &words, b"")
-}
 
 /// A picture that was taken at an hour of one day, in a file of that name.
 fn picture(folder: &Path, name: &str, hour: u8) {

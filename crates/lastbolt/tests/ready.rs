@@ -6,9 +6,7 @@
 #[allow(dead_code, reason = "each test file uses its share of the common functions")]
 mod common;
 
-use std::path::Path;
-
-use common::{Ran, run_in};
+use common::well;
 
 /// Invented: the lift of a forwarder, by somebody who writes other words than the demos.
 const BOOM: &str = r#"
@@ -34,17 +32,6 @@ ways = [{ tool = "flange puller", minutes = 2 }]
 [job]
 off = ["slew motor"]
 "#;
-
-fn in_garage(folder: &Path, words: &[&str]) -> Ran {
-    let words: Vec<&str> = words.iter().copied().chain(["--garage", "g"]).collect();
-    run_in(folder, &words, b"")
-}
-
-fn well(folder: &Path, words: &[&str]) -> String {
-    let ran = in_garage(folder, words);
-    assert_eq!(ran.code, 0, "{words:?}: {}", ran.err);
-    ran.out
-}
 
 #[test]
 fn sized_up_and_made_ready() {

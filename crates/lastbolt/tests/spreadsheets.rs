@@ -7,9 +7,8 @@
 mod common;
 
 use std::fs;
-use std::path::Path;
 
-use common::{Ran, run_in};
+use common::{Ran, in_garage};
 
 const LIST: &str = "\u{feff}part;kind;count;place;tool;minutes;note;price\r\n\
     tray;;;above;;;keep flat;12\r\n\
@@ -41,11 +40,6 @@ impl Garage {
         let record = self.runs(&["record", &self.job, "--json"]).json();
         record["lines"].as_array().unwrap().len()
     }
-}
-
-fn in_garage(folder: &Path, words: &[&str]) -> Ran {
-    let words: Vec<&str> = words.iter().copied().chain(["--garage", "g"]).collect();
-    run_in(folder, &words, b"")
 }
 
 fn has_all(text: &str, said: &[&str]) {

@@ -7,7 +7,7 @@ mod common;
 
 use std::path::Path;
 
-use common::{Ran, run_in};
+use common::{in_garage, well};
 
 /// Invented: a pump under a lid.
 const PUMP: &str = r#"
@@ -28,17 +28,6 @@ joins = ["pump", "frame"]
 [job]
 renew = ["pump"]
 "#;
-
-fn in_garage(folder: &Path, words: &[&str]) -> Ran {
-    let words: Vec<&str> = words.iter().copied().chain(["--garage", "g"]).collect();
-    run_in(folder, &words, b"")
-}
-
-fn well(folder: &Path, words: &[&str]) -> String {
-    let ran = in_garage(folder, words);
-    assert_eq!(ran.code, 0, "{words:?}: {}", ran.err);
-    ran.out
-}
 
 fn begun(folder: &Path) -> String {
     std::fs::write(folder.join("pump.toml"), PUMP).unwrap();

@@ -35,6 +35,19 @@ pub(crate) fn run_in(folder: &Path, words: &[&str], input: &[u8]) -> Ran {
     of(&child.wait_with_output().unwrap())
 }
 
+/// Runs it in a folder, on the garage folder `g` in it.
+pub(crate) fn in_garage(folder: &Path, words: &[&str]) -> Ran {
+    let words: Vec<&str> = words.iter().copied().chain(["--garage", "g"]).collect();
+    run_in(folder, &words, b"")
+}
+
+/// Runs it there and gives what it printed; it must do so without a complaint.
+pub(crate) fn well(folder: &Path, words: &[&str]) -> String {
+    let ran = in_garage(folder, words);
+    assert_eq!(ran.code, 0, "{words:?}: {}", ran.err);
+    ran.out
+}
+
 fn of(output: &Output) -> Ran {
     let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
     let ran = Ran {
