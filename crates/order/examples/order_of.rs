@@ -26,7 +26,7 @@ fn main() {
     let stop = || start.elapsed().as_secs() > 40;
     let strip_only = std::env::var("STRIP").is_ok();
     let answer =
-        plan(&kernel, &Ask { strip_only, stop: &stop, nodes: 20_000_000, ..Ask::default() });
+        plan(&kernel, &Ask { strip_only, stop: &stop, nodes: 24000, ..Ask::default() });
     match answer.plan() {
         Some(p) => println!(
             "{} (bound {}) proved {} strip {} build {} nodes {}",

@@ -39,6 +39,35 @@ impl<const W: usize> Local<W> {
         may_bear.iter().filter(bears).collect()
     }
 
+    /// The same for orders in which nothing outside the set is opened: parts that keep something
+    /// that bears them never hang.
+    pub(crate) fn while_only(&self, set: &Mask<W>) -> Self {
+        let mut local = self.clone();
+        local.borne.retain(|(part, may_bear)| {
+            !may_bear.iter().any(|tie| !set.has(tie) && self.always_bears(tie, *part, set))
+        });
+        local
+    }
+
+    /// Whether a tie that nobody undoes bears a part for as long as that is on its seat: each
+    /// other thing that it joins stays in the machine as the part does, or is what carries it.
+    fn always_bears(&self, tie: usize, part: usize, set: &Mask<W>) -> bool {
+        let it = &self.things[tie];
+        let leaves = |p: usize| set.has(p) || self.things[p].chain.iter().any(|&c| set.has(c));
+        let load = self.load(part, &Mask::EMPTY);
+        let stands = !self.things[part].chain.iter().any(|&carrier| set.has(carrier));
+        let carrier = self.things[part].chain.first();
+        !self.open_at_start.has(tie)
+            && it.ends.contains(&part)
+            && (it.has_fixed_end || it.ends.len() > 1)
+            && (!it.has_fixed_end || stands)
+            && it
+                .ends
+                .iter()
+                .filter(|&&end| end != part)
+                .all(|&end| !load.has(end) && (carrier == Some(&end) || stands && !leaves(end)))
+    }
+
     /// Whether all that a tie joins lies in one place.
     fn is_all_at(&self, tie: usize, place: Option<usize>, open: &Mask<W>) -> bool {
         let it = &self.things[tie];

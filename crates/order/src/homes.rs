@@ -14,10 +14,9 @@
 //! A dearer way of a thing at home pays for its not using the place: that share of its minutes is
 //! left out of the other bound too ([`Homes::shares`]).
 
-use std::collections::HashMap;
-
 use lastbolt_machine::{Changes, Minutes};
 
+use crate::hash::Map;
 use crate::leaf::{Act, Leaf, Open};
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
@@ -47,9 +46,9 @@ struct Place<const W: usize> {
     /// up, wherever that is.
     own: Vec<u16>,
     /// Values by what is open of the members when nothing else is free, and the tool in the hand.
-    known: HashMap<(Mask<W>, u16), i64>,
+    known: Map<(Mask<W>, u16), i64>,
     /// Values by what is open when everything free is open too.
-    closed: HashMap<(Mask<W>, u16), i64>,
+    closed: Map<(Mask<W>, u16), i64>,
     room: usize,
     depth: usize,
 }
@@ -92,7 +91,7 @@ impl<const W: usize> Homes<W> {
             homes.first_tool = homes.first_tool.max(charges.most);
             homes.discounts.push((spot, charges.coming));
             let Charges { tools, own, .. } = charges;
-            let (known, closed) = (HashMap::new(), HashMap::new());
+            let (known, closed) = (Map::default(), Map::default());
             homes.places.push(Place { spot, members, tools, own, known, closed, room, depth: 0 });
         }
         homes
@@ -206,29 +205,16 @@ impl<const W: usize> Place<W> {
         self.room -= 1;
         self.depth += 1;
         let mut best = NEVER;
-        let mut tried: Vec<u16> = Vec::new();
-        let members = self.members;
-        for &thing in todo.iter().filter(|&&t| members.has(t)) {
-            let ready = |act: &&Act<W>| act.must_be_open.is_within(&reached);
-            let mut dearer = false;
-            for act in leaf.opening(thing).filter(ready) {
-                if act.excess > 0 {
-                    dearer = true;
-                    continue;
-                }
-                if tried.contains(&act.tool) {
-                    continue;
-                }
-                tried.push(act.tool);
-                let charge = self.tools.iter().find(|(t, _)| *t == act.tool).map_or(0, |(_, c)| *c);
-                let mut next = reached;
-                let mut rest = todo.to_vec();
-                self.close(leaf, &mut next, &mut rest, act.tool);
-                if charge < best {
-                    best = best.min(charge + self.least(leaf, shares, next, &rest, act.tool));
-                }
+        for (tool, next, rest) in self.takings_up(leaf, reached, todo) {
+            let charge = self.tools.iter().find(|(t, _)| *t == tool).map_or(0, |(_, c)| *c);
+            if charge < best {
+                best = best.min(charge + self.least(leaf, shares, next, &rest, tool));
             }
-            if dearer && shares[thing] < best {
+        }
+        let members = self.members;
+        for &thing in todo.iter().filter(|&&t| members.has(t) && shares[t] < best) {
+            let mut acts = leaf.opening(thing);
+            if acts.any(|act| act.excess > 0 && act.must_be_open.is_within(&reached)) {
                 let mut next = reached.with(thing);
                 let mut rest: Vec<usize> = todo.iter().copied().filter(|&t| t != thing).collect();
                 self.close(leaf, &mut next, &mut rest, held);
@@ -238,6 +224,41 @@ impl<const W: usize> Place<W> {
         self.depth -= 1;
         self.closed.insert((reached, held), best);
         best
+    }
+
+    /// The tools that can be taken up, and what is open and left after each; one alone where that
+    /// is of no more use afterwards: it has to be taken up in any case, and never dearer than now.
+    fn takings_up(
+        &self,
+        leaf: &Leaf<'_, W>,
+        reached: Mask<W>,
+        todo: &[usize],
+    ) -> Vec<(u16, Mask<W>, Vec<usize>)> {
+        let mut all: Vec<(u16, Mask<W>, Vec<usize>)> = Vec::new();
+        let ready = |act: &&Act<W>| act.excess == 0 && act.must_be_open.is_within(&reached);
+        for &thing in todo.iter().filter(|&&t| self.members.has(t)) {
+            for act in leaf.opening(thing).filter(ready) {
+                if all.iter().any(|(tool, ..)| *tool == act.tool) {
+                    continue;
+                }
+                let (mut next, mut rest) = (reached, todo.to_vec());
+                self.close(leaf, &mut next, &mut rest, act.tool);
+                if self.is_last(leaf, act.tool, &next.minus(&reached), &rest) {
+                    return vec![(act.tool, next, rest)];
+                }
+                all.push((act.tool, next, rest));
+            }
+        }
+        all
+    }
+
+    /// Whether something of what was opened had to be opened with this tool, and nothing of the
+    /// rest can be.
+    fn is_last(&self, leaf: &Leaf<'_, W>, tool: u16, opened: &Mask<W>, rest: &[usize]) -> bool {
+        let has_to = |thing| leaf.opening(thing).all(|act| act.excess == 0 && act.tool == tool);
+        let may = |thing| leaf.opening(thing).any(|act| act.excess == 0 && act.tool == tool);
+        opened.and(&self.members).iter().any(has_to)
+            && !rest.iter().any(|&thing| self.members.has(thing) && may(thing))
     }
 }
 

@@ -9,6 +9,7 @@
 use lastbolt_machine::{Changes, Kernel, Kind};
 
 use crate::beads::Beads;
+use crate::last_use::LastUse;
 use crate::local::{ANYWHERE, BENCH, BUILD, Local, STRIP};
 use crate::mask::Mask;
 
@@ -69,6 +70,8 @@ pub(crate) struct Leaf<'a, const W: usize> {
     pub least: Vec<i64>,
     /// What goes on with sealant (R24).
     pub beads: Beads<W>,
+    /// When a tool's last use comes before another is taken up.
+    pub last_use: LastUse<W>,
 }
 
 impl<'a, const W: usize> Leaf<'a, W> {
@@ -123,6 +126,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
             groups: groups.collect(),
             least: vec![0; local.things.len()],
             beads: Beads::default(),
+            last_use: LastUse::default(),
         };
         for thing in set.minus(&open).iter() {
             let first = leaf.acts.len();
@@ -368,6 +372,18 @@ impl<'a, const W: usize> Leaf<'a, W> {
         self.acts[first..last].iter().filter(move |act| act.is_start == want_start)
     }
 
+    /// Whether an action's thing still asks for it in this state.
+    pub(crate) fn is_wanted(&self, act: &Act<W>, at: &Open<W>) -> bool {
+        let started = at.started.has(act.thing);
+        act.is_start == started && (started || !at.open.has(act.thing))
+    }
+
+    /// All actions on a thing.
+    pub(crate) fn acts_of(&self, thing: usize) -> &[Act<W>] {
+        let (first, last) = self.ranges[thing];
+        &self.acts[first..last]
+    }
+
     /// The actions that something of the set still asks for in this state.
     pub(crate) fn remaining(&self, at: &Open<W>) -> impl Iterator<Item = &Act<W>> + use<'_, W> {
         let at = *at;
@@ -447,7 +463,12 @@ impl<'a, const W: usize> Leaf<'a, W> {
     /// (`docs/methods.md`, "doing at once": S2 holds since the set is settled; S3 is `excess`;
     /// this is S4 and its mirror image for the search backwards; S5 is `metric`).
     pub(crate) fn is_harmless(&self, act: &Act<W>, at: &Open<W>) -> bool {
-        if !self.local.metric || !self.bears_nothing(act, at) {
+        self.is_harmless_but_for_bearing(act, at) && self.bears_nothing(act, at)
+    }
+
+    /// The same where the rule of what bears weight (R23) does not count.
+    pub(crate) fn is_harmless_but_for_bearing(&self, act: &Act<W>, at: &Open<W>) -> bool {
+        if !self.local.metric {
             return false;
         }
         if act.is_start {

@@ -15,9 +15,11 @@ pub mod changeover;
 mod forbids;
 mod greedy;
 mod habit;
+mod hash;
 mod homes;
 mod improve;
 mod insert;
+mod last_use;
 mod leaf;
 mod local;
 mod mask;
@@ -159,7 +161,10 @@ fn search_sets<const W: usize>(
         sets.counts_changes = true;
         let mut some = share.min(*patience);
         *patience -= some;
+        let t0 = std::time::Instant::now();
+        let b0 = some;
         let found = settled::solve(kernel, local, set, below, &mut some, ask);
+        if std::env::var("LOUD").is_ok() { eprintln!("share {share} used {} bound {} best {:?} {:?}", b0 - some, found.bound, found.best.as_ref().map(|b| b.minutes), t0.elapsed()); }
         *patience += some;
         if let Some(whole) = found.best {
             below = whole.minutes;

@@ -4,10 +4,9 @@
 //! has seen. Minutes by which a way is dearer are counted here, so that this and the tools' visits
 //! ([`crate::visits`]), added up, never exceed the true cost.
 
-use std::collections::HashMap;
-
 use lastbolt_machine::Changes;
 
+use crate::hash::Map;
 use crate::homes::Homes;
 use crate::leaf::{Leaf, Open};
 use crate::local::ANYWHERE;
@@ -24,7 +23,10 @@ pub(crate) struct Relaxed<const W: usize> {
     shares: Vec<i64>,
     /// The coarser bound for when there is no more room.
     visits: Visits<W>,
-    known: HashMap<(Open<W>, u16), i64>,
+    known: Map<(Open<W>, u16), i64>,
+    /// For each spot the actions that cost nothing more there, in an order in which most can be
+    /// done one after the other.
+    here: Vec<Vec<usize>>,
     /// How deep the values under way lie in each other.
     depth: usize,
     /// How many more values may be remembered; when none is left the bound becomes coarser.
@@ -44,7 +46,8 @@ impl<const W: usize> Relaxed<W> {
 
     fn with(leaf: &Leaf<'_, W>, changes: Changes, shares: Vec<i64>, room: usize) -> Self {
         let visits = Visits::with(leaf, Counted::Spots, &changes, room);
-        Self { changes, shares, visits, known: HashMap::new(), depth: 0, room }
+        let here = (0..leaf.spots.size()).map(|spot| at_once(leaf, spot as u16)).collect();
+        Self { changes, shares, visits, known: Map::default(), here, depth: 0, room }
     }
 
     /// A lower bound on the changes from here to the turn; [`NEVER`] if the turn is out of reach.
@@ -90,7 +93,7 @@ impl<const W: usize> Relaxed<W> {
             }
             let to = if act.spot == ANYWHERE { place } else { act.spot };
             let change = change(&self.changes, place, to);
-            if to != place && act.excess == 0 && leaf.is_harmless(act, at) {
+            if to != place && act.excess == 0 && leaf.is_harmless_but_for_bearing(act, at) {
                 if !places.contains(&to) {
                     places.push(to);
                     best = best.min(change + self.value(leaf, at, to));
@@ -106,16 +109,21 @@ impl<const W: usize> Relaxed<W> {
     }
 
     fn do_at_once(&self, leaf: &Leaf<'_, W>, mut at: Open<W>, place: u16) -> Open<W> {
+        let anywhere;
+        let here = match self.here.get(usize::from(place)) {
+            Some(here) => here,
+            None => {
+                anywhere = at_once(leaf, ANYWHERE);
+                &anywhere
+            }
+        };
         loop {
             let before = at;
-            for thing in leaf.todo_in_order(leaf.todo(&at)) {
-                let found = leaf.acts_on(thing, &at).find(|act| {
-                    (act.spot == ANYWHERE || act.spot == place)
-                        && act.excess == 0
-                        && leaf.is_legal_but_for_bearing(act, &at)
-                        && leaf.is_harmless(act, &at)
-                });
-                if let Some(act) = found {
+            for act in here.iter().map(|&number| &leaf.acts[number]) {
+                if leaf.is_wanted(act, &at)
+                    && leaf.is_legal_but_for_bearing(act, &at)
+                    && leaf.is_harmless_but_for_bearing(act, &at)
+                {
                     at = leaf.after(act, &at);
                 }
             }
@@ -124,6 +132,15 @@ impl<const W: usize> Relaxed<W> {
             }
         }
     }
+}
+
+/// The actions without excess that can be done from a spot.
+fn at_once<const W: usize>(leaf: &Leaf<'_, W>, spot: u16) -> Vec<usize> {
+    let things = leaf.todo_in_order(leaf.set);
+    let acts = things.flat_map(|thing| leaf.acts_of(thing));
+    acts.filter(|act| act.excess == 0 && (act.spot == ANYWHERE || act.spot == spot))
+        .map(|act| act.number)
+        .collect()
 }
 
 /// How deep values may lie in each other, so that the stack of any thread is enough: states of

@@ -2,10 +2,11 @@
 //! hand, doing at once what can be done at once.
 
 use std::cmp::Reverse;
-use std::collections::{BinaryHeap, HashMap};
+use std::collections::BinaryHeap;
 
 use crate::answer::Ask;
 use crate::beads::{Change, NO_WINDOWS};
+use crate::hash::Map;
 use crate::homes::Homes;
 use crate::leaf::{Act, Leaf, Open};
 use crate::local::ANYWHERE;
@@ -175,7 +176,7 @@ impl<const W: usize> Bounds<W> {
 /// A search that can be taken up again for the next goal.
 pub(crate) struct Search<const W: usize> {
     entries: Vec<Entry<W>>,
-    known: HashMap<State<W>, u32>,
+    known: Map<State<W>, u32>,
     heap: BinaryHeap<(Reverse<i64>, i64, Reverse<u32>)>,
     /// How much more the bound counts than the cost, in tenths: 10 is exact.
     weight: i64,
@@ -185,7 +186,7 @@ impl<const W: usize> Search<W> {
     pub(crate) fn new(leaf: &Leaf<'_, W>, bounds: &mut Bounds<W>, weight: i64) -> Self {
         let state = do_at_once(leaf, State::start(leaf), &mut |_| ());
         let mut search =
-            Self { entries: Vec::new(), known: HashMap::new(), heap: BinaryHeap::new(), weight };
+            Self { entries: Vec::new(), known: Map::default(), heap: BinaryHeap::new(), weight };
         let whole = Step { state, cost: 0, parent: 0, via: Via::Start, tools: 0 };
         search.reach(leaf, bounds, whole, NEVER);
         search
@@ -254,11 +255,14 @@ impl<const W: usize> Search<W> {
         let Entry { state, cost, tools, .. } = self.entries[number as usize];
         let mut moves: Vec<(u16, u16)> = Vec::new();
         let apart = matches!(bounds, Bounds::Apart { .. });
-        for act in leaf.remaining(&state.at) {
-            if !leaf.is_legal(act, &state.at) {
+        let legal: Vec<&Act<W>> =
+            leaf.remaining(&state.at).filter(|act| leaf.is_legal(act, &state.at)).collect();
+        let last = if std::env::var("NOL").is_ok() { None } else { last_use(leaf, &state, &legal) };
+        for act in legal {
+            let (spot, tool) = stand(act, &state);
+            if last.is_some_and(|last| last.keeps_off(leaf, &state, (spot, tool))) {
                 continue;
             }
-            let (spot, tool) = stand(act, &state);
             let tool_change = change(leaf.tools, state.tool, tool);
             let changed = cost + change(leaf.spots, state.spot, spot) + tool_change;
             let step = |state, cost, via| {
@@ -339,6 +343,54 @@ impl<const W: usize> Search<W> {
         let State { spot, tool, clock, .. } = state;
         Goal { cost: entry.cost, spot, tool, clock, acts }
     }
+}
+
+/// A tool that is used for the last time here before any other is taken up.
+#[derive(Clone, Copy)]
+struct Last {
+    tool: u16,
+}
+
+impl Last {
+    /// Whether nothing is lost by not going there from this state.
+    fn keeps_off<const W: usize>(
+        self,
+        leaf: &Leaf<'_, W>,
+        state: &State<W>,
+        (spot, tool): (u16, u16),
+    ) -> bool {
+        tool != state.tool
+            && (spot, tool) != (state.spot, self.tool)
+            && leaf.last_use.is_no_dearer(leaf.tools, self.tool, state.tool, tool)
+    }
+}
+
+/// A tool all of whose remaining uses can be done at once where the person stands.
+fn last_use<const W: usize>(
+    leaf: &Leaf<'_, W>,
+    state: &State<W>,
+    legal: &[&Act<W>],
+) -> Option<Last> {
+    if state.clock != NO_WINDOWS {
+        return None;
+    }
+    let mut tried: Vec<u16> = Vec::new();
+    for act in legal.iter().filter(|act| act.excess == 0) {
+        let (spot, tool) = stand(act, state);
+        if spot != state.spot || tool == state.tool || tried.contains(&tool) {
+            continue;
+        }
+        if !may_be_at_once(leaf, act, state) {
+            continue;
+        }
+        tried.push(tool);
+        let Some(moved) = state.moved(leaf, (spot, tool)) else { continue };
+        let next = do_at_once(leaf, moved, &mut |_| ());
+        if leaf.last_use.is_last(leaf, tool, &state.at, &next.at) {
+            return Some(Last { tool });
+        }
+    }
+    None
 }
 
 /// Whether an action that keeps spot and tool, or the change to where it is done, may be taken

@@ -8,11 +8,13 @@ use lastbolt_machine::Kernel;
 use crate::answer::Ask;
 use crate::greedy::greedy;
 use crate::improve::improve;
+use crate::last_use::LastUse;
 use crate::leaf::Leaf;
 use crate::local::{BUILD, Local, STRIP};
 use crate::mask::Mask;
 use crate::relax::{NEVER, change};
 use crate::search::{Bounds, Goal, Outcome, Search, State};
+use crate::visits::used;
 
 /// A whole order of a settled set.
 #[derive(Clone, Debug)]
@@ -61,7 +63,8 @@ pub(crate) fn solve<const W: usize>(
     ask: &Ask<'_>,
 ) -> Found {
     let nothing = |bound| Found { best: None, bound };
-    let Some(strip) = Leaf::new(kernel, local, STRIP, set) else { return nothing(NEVER) };
+    let local = &if std::env::var("NOB").is_ok() { local.clone() } else { local.while_only(&set) };
+    let Some(mut strip) = Leaf::new(kernel, local, STRIP, set) else { return nothing(NEVER) };
     let mut build = None;
     if !ask.strip_only {
         build = Leaf::new(kernel, local, BUILD, set);
@@ -69,6 +72,7 @@ pub(crate) fn solve<const W: usize>(
             return nothing(NEVER);
         }
     }
+    meet(&mut strip, build.as_mut());
     let base = strip.base + build.as_ref().map_or(0, |leaf| leaf.base);
     // An order at once, before anything that takes long on a large machine.
     let mut pair = Pair { base, below, best: None };
@@ -106,6 +110,19 @@ pub(crate) fn solve<const W: usize>(
     }
 }
 
+/// Tells each direction the tools that the other one uses.
+fn meet<const W: usize>(strip: &mut Leaf<'_, W>, mut build: Option<&mut Leaf<'_, W>>) {
+    let tools = |leaf: &Leaf<'_, W>| used(leaf.acts.iter().map(|a| a.tool));
+    let beyond_strip = build.as_deref().map_or_else(Vec::new, tools);
+    if let Some(build) = &mut build {
+        build.last_use = LastUse::new(
+            build,
+            &used(strip.acts.iter().map(|a| a.tool).chain([strip.tool_at_start])),
+        );
+    }
+    strip.last_use = LastUse::new(strip, &beyond_strip);
+}
+
 impl<'a, const W: usize> Side<'a, W> {
     fn new(leaf: Leaf<'a, W>) -> Self {
         let mut bounds = Bounds::new(&leaf);
@@ -121,9 +138,9 @@ impl<'a, const W: usize> Side<'a, W> {
         }
         let mut best = first;
         // Each counts the bound for less than the one before: longer, and better.
-        for weight in [1000, 50, 20, 15, 12] {
+        for weight in [1000, 50, 20, 15, 12, 11] {
             let mut search = Search::new(&self.leaf, &mut self.bounds, weight);
-            let mut some = (*patience / 2).min(1_500);
+            let mut some = (*patience / 8).max(1_500).min(*patience / 2);
             let before = some;
             let outcome = search.next_goal(&self.leaf, &mut self.bounds, NEVER, &mut some, ask);
             *patience -= before - some;

@@ -7,10 +7,9 @@
 //! on; conditions that something must still be on are dropped, so doing more never hurts there
 //! and the count is least.
 
-use std::collections::HashMap;
-
 use lastbolt_machine::Changes;
 
+use crate::hash::Map;
 use crate::leaf::{Act, Leaf, Open};
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
@@ -28,7 +27,7 @@ pub(crate) struct Visits<const W: usize> {
     counted: Counted,
     /// Place, cheapest change into it from another place in use, and the things that need it.
     places: Vec<(u16, i64, Mask<W>)>,
-    known: HashMap<(Mask<W>, u16), i64>,
+    known: Map<(Mask<W>, u16), i64>,
     room: usize,
 }
 
@@ -59,7 +58,7 @@ impl<const W: usize> Visits<W> {
                 Some((place, into(place)?, needing)).filter(|(_, c, n)| *c > 0 && !n.is_empty())
             })
             .collect();
-        Self { counted, places, known: HashMap::new(), room }
+        Self { counted, places, known: Map::default(), room }
     }
 
     /// No order from this state pays less for changes of this sort.

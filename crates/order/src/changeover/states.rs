@@ -2,12 +2,11 @@
 //! Karp 1962), with the states left away from which the relaxation sees no order below the best
 //! known, and only the most promising kept where there are too many.
 
-use std::collections::HashMap;
-use std::hash::{BuildHasherDefault, Hasher};
 
 use crate::changeover::Patience;
 use crate::changeover::jobs::{FORBIDDEN, Table};
 use crate::changeover::layers::{Layers, SCALE};
+use crate::hash::Map;
 use crate::mask::Mask;
 
 /// What came of it.
@@ -128,14 +127,14 @@ struct Next<'a, const W: usize> {
     limit: i64,
     width: usize,
     states: Vec<State<W>>,
-    known: HashMap<(Mask<W>, u16), u32, BuildHasherDefault<Mix>>,
+    known: Map<(Mask<W>, u16), u32>,
     /// The least bound of what was left away although it might have been of use.
     lost: i64,
 }
 
 impl<'a, const W: usize> Next<'a, W> {
     fn new(layers: &'a Layers, limit: i64, width: usize) -> Self {
-        let known = HashMap::default();
+        let known = Map::default();
         Self { layers, limit, width, states: Vec::new(), known, lost: FORBIDDEN }
     }
 
@@ -188,36 +187,5 @@ impl<'a, const W: usize> Next<'a, W> {
         self.thin_out();
         self.known.clear();
         std::mem::take(&mut self.states)
-    }
-}
-
-/// Mixes machine words; keys are made here, nobody outside chooses them.
-#[derive(Default)]
-struct Mix(u64);
-
-impl Hasher for Mix {
-    fn finish(&self) -> u64 {
-        self.0 ^ (self.0 >> 29)
-    }
-
-    fn write(&mut self, bytes: &[u8]) {
-        for chunk in bytes.chunks(8) {
-            let mut word = [0; 8];
-            word[..chunk.len()].copy_from_slice(chunk);
-            self.write_u64(u64::from_le_bytes(word));
-        }
-    }
-
-    fn write_u64(&mut self, word: u64) {
-        self.0 = (self.0 ^ word).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        self.0 ^= self.0 >> 32;
-    }
-
-    fn write_u16(&mut self, word: u16) {
-        self.write_u64(word.into());
-    }
-
-    fn write_usize(&mut self, word: usize) {
-        self.write_u64(word as u64);
     }
 }
