@@ -212,9 +212,10 @@ impl<const W: usize> Place<W> {
             }
         }
         let members = self.members;
-        for &thing in todo.iter().filter(|&&t| members.has(t) && shares[t] < best) {
+        for &thing in todo.iter().filter(|&&t| members.has(t)) {
             let mut acts = leaf.opening(thing);
-            if acts.any(|act| act.excess > 0 && act.must_be_open.is_within(&reached)) {
+            let dearer = |act: &Act<W>| act.excess > 0 && act.must_be_open.is_within(&reached);
+            if shares[thing] < best && acts.any(dearer) {
                 let mut next = reached.with(thing);
                 let mut rest: Vec<usize> = todo.iter().copied().filter(|&t| t != thing).collect();
                 self.close(leaf, &mut next, &mut rest, held);
