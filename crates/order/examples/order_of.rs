@@ -23,10 +23,10 @@ fn main() {
     };
     let kernel = compile(&machine, &job, &Extra::default()).expect("the names are known");
     let start = Instant::now();
-    let stop = || start.elapsed().as_secs() > 40;
+    let stop = || start.elapsed().as_secs() > 400;
     let strip_only = std::env::var("STRIP").is_ok();
     let answer =
-        plan(&kernel, &Ask { strip_only, stop: &stop, nodes: 24000, ..Ask::default() });
+        plan(&kernel, &Ask { strip_only, stop: &stop, nodes: 20_000_000, ..Ask::default() });
     match answer.plan() {
         Some(p) => println!(
             "{} (bound {}) proved {} strip {} build {} nodes {}",

@@ -6,15 +6,18 @@ use crate::leaf::{Act, Leaf, Open};
 use crate::local::{BUILD, Local};
 use crate::mask::Mask;
 
+/// A part and the ties that may bear it.
+pub(crate) type Borne<const W: usize> = (usize, Mask<W>);
+
 impl<const W: usize> Local<W> {
     /// The parts on their seats that something is there to bear, and nothing does.
-    pub(crate) fn hanging(&self, open: &Mask<W>, started: &Mask<W>) -> Mask<W> {
+    fn hanging(&self, borne: &[Borne<W>], open: &Mask<W>, started: &Mask<W>) -> Mask<W> {
         let undone = self.bears.and(open).minus(started);
         let mut hanging = Mask::EMPTY;
         if undone.is_empty() {
             return hanging;
         }
-        for (part, may_bear) in &self.borne {
+        for (part, may_bear) in borne {
             if open.has(*part) || !may_bear.meets(&undone) {
                 continue;
             }
@@ -39,14 +42,13 @@ impl<const W: usize> Local<W> {
         may_bear.iter().filter(bears).collect()
     }
 
-    /// The same for orders in which nothing outside the set is opened: parts that keep something
-    /// that bears them never hang.
-    pub(crate) fn while_only(&self, set: &Mask<W>) -> Self {
-        let mut local = self.clone();
-        local.borne.retain(|(part, may_bear)| {
-            !may_bear.iter().any(|tie| !set.has(tie) && self.always_bears(tie, *part, set))
-        });
-        local
+    /// The parts that may hang in orders in which nothing outside the set is opened, with the ties
+    /// that may bear them: those that keep something that bears them never hang.
+    pub(crate) fn borne_while_only(&self, set: &Mask<W>) -> Vec<Borne<W>> {
+        let keeps = |(part, may_bear): &&Borne<W>| {
+            may_bear.iter().any(|tie| !set.has(tie) && self.always_bears(tie, *part, set))
+        };
+        self.borne.iter().filter(|borne| !keeps(borne)).copied().collect()
     }
 
     /// Whether a tie that nobody undoes bears a part for as long as that is on its seat: each
@@ -121,14 +123,14 @@ impl<const W: usize> Leaf<'_, W> {
     /// The parts that hang and bind this direction: what was found hanging is not this order's
     /// doing.
     fn bound_hanging(&self, at: &Open<W>) -> Mask<W> {
-        let hanging = self.local.hanging(&at.open, &at.started);
+        let hanging = self.local.hanging(&self.borne, &at.open, &at.started);
         if self.direction == BUILD { hanging } else { hanging.minus(&self.local.found_hanging) }
     }
 
     /// Whether nothing hangs that this action does not belong to, and whatever hangs after it can
     /// come off next.
     pub(crate) fn bearing_allows(&self, act: &Act<W>, at: &Open<W>) -> bool {
-        if self.local.borne.is_empty() {
+        if self.borne.is_empty() {
             return true;
         }
         let next = self.after(act, at);
@@ -171,7 +173,7 @@ impl<const W: usize> Leaf<'_, W> {
     /// Whether an action may be done at once as far as bearing goes (docs/methods.md).
     pub(crate) fn bears_nothing(&self, act: &Act<W>, at: &Open<W>) -> bool {
         let local = self.local;
-        if local.borne.is_empty() {
+        if self.borne.is_empty() {
             return true;
         }
         if self.makes_hang(act) {
@@ -185,8 +187,8 @@ impl<const W: usize> Leaf<'_, W> {
         if !own && (it.chain.is_empty() || !it.stays.meets(&self.todo(at))) {
             return true;
         }
-        let hanging = local.hanging(&at.open, &at.started);
-        let after = local.hanging(&at.open.with(act.thing), &at.started);
+        let hanging = local.hanging(&self.borne, &at.open, &at.started);
+        let after = local.hanging(&self.borne, &at.open.with(act.thing), &at.started);
         let aside = it.stays.minus(&at.open).meets(&local.bears);
         hanging == Mask::EMPTY.with(act.thing) && after.is_empty() && !aside
     }

@@ -40,3 +40,41 @@ impl Hasher for Mix {
         self.write_u64(word as u64);
     }
 }
+
+/// How many values a bound may remember, and when it may forget them all and begin anew.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Room {
+    /// How many more values may be remembered; when none is left the bound becomes coarser.
+    left: usize,
+    full: usize,
+    /// How often a value was asked for from outside since the memory was empty.
+    asked: usize,
+}
+
+/// Values that one question from outside may cost on average for forgetting to be worth it.
+const WORTH: usize = 64;
+
+impl Room {
+    pub(crate) fn new(full: usize) -> Self {
+        Self { left: full, full, asked: 0 }
+    }
+
+    /// Takes room for one more value, if there is some.
+    pub(crate) fn take(&mut self) -> bool {
+        let some = self.left > 0;
+        self.left = self.left.saturating_sub(1);
+        some
+    }
+
+    /// Asked for a value from outside: `true` where all that is remembered is to be forgotten. The
+    /// search has gone on from there; but where few questions filled the memory, more memory would
+    /// only take longer.
+    pub(crate) fn begins_anew(&mut self) -> bool {
+        self.asked += 1;
+        let anew = self.left < self.full / 4 && self.asked * WORTH >= self.full;
+        if anew {
+            *self = Self::new(self.full);
+        }
+        anew
+    }
+}

@@ -16,7 +16,7 @@
 
 use lastbolt_machine::{Changes, Minutes};
 
-use crate::hash::Map;
+use crate::hash::{Map, Room};
 use crate::leaf::{Act, Leaf, Open};
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
@@ -49,7 +49,7 @@ struct Place<const W: usize> {
     known: Map<(Mask<W>, u16), i64>,
     /// Values by what is open when everything free is open too.
     closed: Map<(Mask<W>, u16), i64>,
-    room: usize,
+    room: Room,
     depth: usize,
 }
 
@@ -92,7 +92,9 @@ impl<const W: usize> Homes<W> {
             homes.discounts.push((spot, charges.coming));
             let Charges { tools, own, .. } = charges;
             let (known, closed) = (Map::default(), Map::default());
-            homes.places.push(Place { spot, members, tools, own, known, closed, room, depth: 0 });
+            let (room, depth) = (Room::new(room), 0);
+            let place = Place { spot, members, tools, own, known, closed, room, depth };
+            homes.places.push(place);
         }
         homes
     }
@@ -149,10 +151,15 @@ impl<const W: usize> Place<W> {
         if let Some(&value) = self.known.get(&(here, held)) {
             return value;
         }
+        if self.room.begins_anew() {
+            self.known.clear();
+            self.closed.clear();
+        }
         let mut reached = *open;
         let mut todo: Vec<usize> = leaf.todo_in_order(leaf.set.minus(open)).collect();
         self.close(leaf, &mut reached, &mut todo, held);
         let value = self.least(leaf, shares, reached, &todo, held);
+        self.room.take();
         self.known.insert((here, held), value);
         value
     }
@@ -199,10 +206,9 @@ impl<const W: usize> Place<W> {
         if let Some(&value) = self.closed.get(&(reached, held)) {
             return value;
         }
-        if self.room == 0 || self.depth > 400 {
+        if self.depth > 400 || !self.room.take() {
             return 0;
         }
-        self.room -= 1;
         self.depth += 1;
         let mut best = NEVER;
         for (tool, next, rest) in self.takings_up(leaf, reached, todo) {

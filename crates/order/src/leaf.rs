@@ -9,6 +9,7 @@
 use lastbolt_machine::{Changes, Kernel, Kind};
 
 use crate::beads::Beads;
+use crate::bearing::Borne;
 use crate::last_use::LastUse;
 use crate::local::{ANYWHERE, BENCH, BUILD, Local, STRIP};
 use crate::mask::Mask;
@@ -70,6 +71,8 @@ pub(crate) struct Leaf<'a, const W: usize> {
     pub least: Vec<i64>,
     /// What goes on with sealant (R24).
     pub beads: Beads<W>,
+    /// The parts that may hang (R23).
+    pub borne: Vec<Borne<W>>,
     /// When a tool's last use comes before another is taken up.
     pub last_use: LastUse<W>,
 }
@@ -127,6 +130,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
             least: vec![0; local.things.len()],
             beads: Beads::default(),
             last_use: LastUse::default(),
+            borne: local.borne_while_only(&set),
         };
         for thing in set.minus(&open).iter() {
             let first = leaf.acts.len();

@@ -49,12 +49,14 @@ use crate::local::{BUILD, Local, Pending, STRIP};
 use crate::mask::Mask;
 use crate::relax::NEVER;
 use crate::sets::Sets;
-use crate::settled::{Found, Whole};
+use crate::settled::{Found, Settled, Whole};
 
 /// How many states are looked at in each set before the next one has its turn.
 const FIRST_SHARE: u64 = 4_000;
 /// How many sets may be looked at for a first one, however few states are allowed.
 const FIRST_SETS: u64 = 10_000;
+/// How many searches of sets are kept to be taken up again.
+const SEARCHES_MAX: usize = 4;
 /// How many states are looked at where changes do not obey the triangle.
 const DETOUR_NODES: u64 = 60_000;
 
@@ -143,8 +145,7 @@ fn search_sets<const W: usize>(
     let mut sets = Sets::new(kernel, local, directions);
     let mut below = known.as_ref().map_or(NEVER, |whole| whole.minutes);
     let mut best = known;
-    // Sets that were not searched to their end, with their bounds.
-    let mut unfinished: Vec<(i64, Mask<W>)> = Vec::new();
+    let mut unfinished: Vec<Unfinished<'_, W>> = Vec::new();
     let mut share = FIRST_SHARE;
     let mut set_patience = ask.nodes.max(FIRST_SETS);
     while *patience > 0 {
@@ -154,43 +155,93 @@ fn search_sets<const W: usize>(
         if best.is_some() {
             *patience = patience.saturating_sub(before - set_patience);
         }
-        let set = match next.or_else(|| again(&mut unfinished, below, &mut share)) {
-            Some(set) => set,
-            None => break,
+        let turn = match next {
+            Some(set) => Unfinished { bound: 0, set, settled: None },
+            None => {
+                share = share.saturating_mul(2);
+                let Some(turn) = again(&mut unfinished, below) else { break };
+                turn
+            }
         };
         sets.counts_changes = true;
         let mut some = share.min(*patience);
         *patience -= some;
-        let t0 = std::time::Instant::now();
-        let b0 = some;
-        let found = settled::solve(kernel, local, set, below, &mut some, ask);
-        if std::env::var("LOUD").is_ok() { eprintln!("share {share} used {} bound {} best {:?} {:?}", b0 - some, found.bound, found.best.as_ref().map(|b| b.minutes), t0.elapsed()); }
+        let (whole, turn) = turn.go_on(kernel, local, below, &mut some, ask);
         *patience += some;
-        if let Some(whole) = found.best {
+        if let Some(whole) = whole {
             below = whole.minutes;
             best = Some(whole);
         }
-        if found.bound < below {
-            unfinished.push((found.bound, set));
+        if turn.bound < below {
+            keep(&mut unfinished, turn);
         }
         if (ask.stop)() {
             *patience = 0;
         }
     }
-    let left = unfinished.iter().map(|(bound, _)| *bound).chain(sets.lowest_bound());
+    let left = unfinished.iter().map(|set| set.bound).chain(sets.lowest_bound());
     Found { best, bound: left.min().unwrap_or(NEVER).min(below) }
 }
 
-/// The most promising set that was given up, with a larger share of the search the next time.
-fn again<const W: usize>(
-    unfinished: &mut Vec<(i64, Mask<W>)>,
+/// A set that was not searched to its end.
+struct Unfinished<'a, const W: usize> {
+    /// No order of this set takes less.
+    bound: i64,
+    set: Mask<W>,
+    /// Where its search stands; given up where there are too many.
+    settled: Option<Box<Settled<'a, W>>>,
+}
+
+impl<'a, const W: usize> Unfinished<'a, W> {
+    /// Searches the set further; the order is one below the limit.
+    fn go_on(
+        mut self,
+        kernel: &'a Kernel,
+        local: &'a Local<W>,
+        below: i64,
+        patience: &mut u64,
+        ask: &Ask<'_>,
+    ) -> (Option<Whole>, Self) {
+        let (mut whole, mut below) = (None, below);
+        if self.settled.is_none() {
+            let begun = settled::begin(kernel, local, self.set, below, patience, ask);
+            self.bound = self.bound.max(begun.bound);
+            below = begun.best.as_ref().map_or(below, |whole| whole.minutes);
+            whole = begun.best;
+            self.settled = begun.settled;
+        }
+        if let Some(settled) = &mut self.settled {
+            let found = settled.go_on(below, patience, ask);
+            self.bound = self.bound.max(found.bound);
+            whole = found.best.or(whole);
+        }
+        (whole, self)
+    }
+}
+
+/// The most promising set that was given up.
+fn again<'a, const W: usize>(
+    unfinished: &mut Vec<Unfinished<'a, W>>,
     below: i64,
-    share: &mut u64,
-) -> Option<Mask<W>> {
-    unfinished.retain(|(bound, _)| *bound < below);
-    let least = unfinished.iter().enumerate().min_by_key(|(_, (bound, _))| *bound)?.0;
-    *share = share.saturating_mul(2);
-    Some(unfinished.swap_remove(least).1)
+) -> Option<Unfinished<'a, W>> {
+    unfinished.retain(|set| set.bound < below);
+    let least = unfinished.iter().enumerate().min_by_key(|(_, set)| set.bound)?.0;
+    Some(unfinished.swap_remove(least))
+}
+
+/// Keeps a set for later; of too many searches the least promising one has to begin anew then.
+fn keep<'a, const W: usize>(
+    unfinished: &mut Vec<Unfinished<'a, W>>,
+    set: Unfinished<'a, W>,
+) {
+    unfinished.push(set);
+    let kept = || unfinished.iter().filter(|set| set.settled.is_some());
+    if kept().count() > SEARCHES_MAX {
+        let last = unfinished.iter_mut().filter(|set| set.settled.is_some());
+        if let Some(last) = last.max_by_key(|set| set.bound) {
+            last.settled = None;
+        }
+    }
 }
 
 /// Where a change by way of a third spot or tool is cheaper than the direct one (R15 refuses that

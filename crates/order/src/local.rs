@@ -5,6 +5,7 @@
 
 use lastbolt_machine::{End, Kernel, Kind, Set, ThingNo};
 
+use crate::bearing::Borne;
 use crate::mask::Mask;
 
 /// Index of the strip in pairs by direction.
@@ -78,7 +79,7 @@ pub(crate) struct Local<const W: usize> {
     /// Ties that carry weight (R23).
     pub bears: Mask<W>,
     /// Parts that such ties can bear, with those ties.
-    pub borne: Vec<(usize, Mask<W>)>,
+    pub borne: Vec<Borne<W>>,
     /// Parts that hang at the start.
     pub found_hanging: Mask<W>,
     /// For each tie the preps that its ways need, directly or through others; for other things

@@ -6,7 +6,7 @@
 
 use lastbolt_machine::Changes;
 
-use crate::hash::Map;
+use crate::hash::{Map, Room};
 use crate::homes::Homes;
 use crate::leaf::{Leaf, Open};
 use crate::local::ANYWHERE;
@@ -29,8 +29,7 @@ pub(crate) struct Relaxed<const W: usize> {
     here: Vec<Vec<usize>>,
     /// How deep the values under way lie in each other.
     depth: usize,
-    /// How many more values may be remembered; when none is left the bound becomes coarser.
-    room: usize,
+    room: Room,
 }
 
 impl<const W: usize> Relaxed<W> {
@@ -47,7 +46,7 @@ impl<const W: usize> Relaxed<W> {
     fn with(leaf: &Leaf<'_, W>, changes: Changes, shares: Vec<i64>, room: usize) -> Self {
         let visits = Visits::with(leaf, Counted::Spots, &changes, room);
         let here = (0..leaf.spots.size()).map(|spot| at_once(leaf, spot as u16)).collect();
-        Self { changes, shares, visits, known: Map::default(), here, depth: 0, room }
+        Self { changes, shares, visits, known: Map::default(), here, depth: 0, room: Room::new(room) }
     }
 
     /// A lower bound on the changes from here to the turn; [`NEVER`] if the turn is out of reach.
@@ -55,11 +54,13 @@ impl<const W: usize> Relaxed<W> {
         if let Some(&value) = self.known.get(&(*at, place)) {
             return value;
         }
+        if self.depth == 0 && self.room.begins_anew() {
+            self.known.clear();
+        }
         let first = *at;
         let at = self.do_at_once(leaf, first, place);
         let value = self.value_after(leaf, &at, place);
-        if first != at && self.room > 0 {
-            self.room -= 1;
+        if first != at && self.room.take() {
             self.known.insert((first, place), value);
         }
         value
@@ -73,10 +74,9 @@ impl<const W: usize> Relaxed<W> {
         if let Some(&value) = self.known.get(&(*at, place)) {
             return value;
         }
-        if self.room == 0 || self.depth >= depth_max(W) {
+        if self.depth >= depth_max(W) || !self.room.take() {
             return self.visits.value(leaf, at, place);
         }
-        self.room -= 1;
         self.depth += 1;
         let best = self.least_of_next(leaf, at, place);
         self.depth -= 1;

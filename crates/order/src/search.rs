@@ -144,6 +144,16 @@ impl<const W: usize> Bounds<W> {
         if least >= apart.value(leaf, &start) { by_homes } else { apart }
     }
 
+    /// A bound on the whole of a leaf that is sooner worked out than the others.
+    pub(crate) fn soon(leaf: &Leaf<'_, W>) -> i64 {
+        let start = State::start(leaf);
+        let mut homes = Homes::new(leaf, room(leaf));
+        let uses = homes.value(leaf, &start.at, start.spot, start.tool);
+        let beside = homes.discounted(leaf.spots);
+        let mut visits = Visits::with(leaf, Counted::Spots, &beside, 0);
+        uses.saturating_add(visits.value(leaf, &start.at, start.spot)).min(NEVER)
+    }
+
     /// No order from this state costs less; [`NEVER`] if the turn is out of reach.
     pub(crate) fn value(&mut self, leaf: &Leaf<'_, W>, state: &State<W>) -> i64 {
         let first = self.first(leaf, state);
@@ -257,7 +267,7 @@ impl<const W: usize> Search<W> {
         let apart = matches!(bounds, Bounds::Apart { .. });
         let legal: Vec<&Act<W>> =
             leaf.remaining(&state.at).filter(|act| leaf.is_legal(act, &state.at)).collect();
-        let last = if std::env::var("NOL").is_ok() { None } else { last_use(leaf, &state, &legal) };
+        let last = last_use(leaf, &state, &legal);
         for act in legal {
             let (spot, tool) = stand(act, &state);
             if last.is_some_and(|last| last.keeps_off(leaf, &state, (spot, tool))) {

@@ -53,17 +53,35 @@ struct Side<'a, const W: usize> {
     finished: bool,
 }
 
-/// Searches one settled set for an order below `below` minutes.
-pub(crate) fn solve<const W: usize>(
-    kernel: &Kernel,
-    local: &Local<W>,
+/// The search of one settled set, which can be taken up again.
+pub(crate) struct Settled<'a, const W: usize> {
+    strip: Side<'a, W>,
+    /// Not there where only the way apart is asked for.
+    build: Option<Side<'a, W>>,
+    base: i64,
+}
+
+/// What came of setting about a settled set.
+pub(crate) struct Begun<'a, const W: usize> {
+    /// An order cheaper than the limit, if one was found.
+    pub best: Option<Whole>,
+    /// No order of this set takes less.
+    pub bound: i64,
+    /// Not there where there is nothing left to search.
+    pub settled: Option<Box<Settled<'a, W>>>,
+}
+
+/// Looks for an order of one settled set below `below` minutes: soon a good one, and whether there
+/// can be one at all. The search itself is [`Settled::go_on`].
+pub(crate) fn begin<'a, const W: usize>(
+    kernel: &'a Kernel,
+    local: &'a Local<W>,
     set: Mask<W>,
     below: i64,
     patience: &mut u64,
     ask: &Ask<'_>,
-) -> Found {
-    let nothing = |bound| Found { best: None, bound };
-    let local = &if std::env::var("NOB").is_ok() { local.clone() } else { local.while_only(&set) };
+) -> Begun<'a, W> {
+    let nothing = |bound| Begun { best: None, bound, settled: None };
     let Some(mut strip) = Leaf::new(kernel, local, STRIP, set) else { return nothing(NEVER) };
     let mut build = None;
     if !ask.strip_only {
@@ -74,39 +92,63 @@ pub(crate) fn solve<const W: usize>(
     }
     meet(&mut strip, build.as_mut());
     let base = strip.base + build.as_ref().map_or(0, |leaf| leaf.base);
-    // An order at once, before anything that takes long on a large machine.
     let mut pair = Pair { base, below, best: None };
-    let first_strip = greedy(&strip);
-    let first_build = build.as_ref().and_then(greedy);
-    pair.join(first_strip.as_ref(), first_build.as_ref(), &strip, build.as_ref());
-    if (ask.stop)() {
-        return Found { best: pair.best, bound: base };
+    let is_first = below >= NEVER;
+    let (mut first_strip, mut first_build) = (None, None);
+    if is_first {
+        // An order at once, before anything that takes long on a large machine.
+        first_strip = greedy(&strip);
+        first_build = build.as_ref().and_then(greedy);
+        pair.join(first_strip.as_ref(), first_build.as_ref(), &strip, build.as_ref());
+        if (ask.stop)() {
+            return Begun { best: pair.best, bound: base, settled: None };
+        }
     }
-    let mut strip = Side::new(strip);
-    let mut build = build.map(Side::new);
-    let rest = strip.next.saturating_add(build.as_ref().map_or(0, |b| b.next));
-    if rest >= NEVER || base + rest >= below {
-        return Found { best: pair.best, bound: base.saturating_add(rest).min(NEVER) };
+    let soon = Bounds::soon(&strip).saturating_add(build.as_ref().map_or(0, Bounds::soon));
+    if base.saturating_add(soon) >= below {
+        return nothing(base.saturating_add(soon).min(NEVER));
     }
-    let quick_strip = strip.quick(first_strip, patience, ask);
-    match &mut build {
-        None => {
-            pair.join(quick_strip.as_ref(), None, &strip.leaf, None);
-            strip.prove(pair.below - base, patience, ask);
-            for goal in strip.goals.clone() {
-                pair.join(Some(&goal), None, &strip.leaf, None);
+    let (strip, build) = (Side::new(strip), build.map(Side::new));
+    let mut settled = Settled { strip, build, base };
+    let bound = settled.least();
+    if bound >= below.min(NEVER) {
+        return Begun { best: pair.best, bound, settled: None };
+    }
+    let first_strip = settled.strip.quick(first_strip, is_first, patience, ask);
+    let build = settled.build.as_mut();
+    let first_build = build.and_then(|build| build.quick(first_build, is_first, patience, ask));
+    pair.join(first_strip.as_ref(), first_build.as_ref(), &settled.strip.leaf, settled.back());
+    Begun { best: pair.best, bound, settled: Some(Box::new(settled)) }
+}
+
+impl<'a, const W: usize> Settled<'a, W> {
+    /// The way back, if it is asked for.
+    fn back(&self) -> Option<&Leaf<'a, W>> {
+        self.build.as_ref().map(|build| &build.leaf)
+    }
+
+    /// No order of this set takes less.
+    fn least(&self) -> i64 {
+        let build = self.build.as_ref().map_or(0, Side::least);
+        self.base.saturating_add(self.strip.least()).saturating_add(build).min(NEVER)
+    }
+
+    /// Goes on searching for an order below `below` minutes.
+    pub(crate) fn go_on(&mut self, below: i64, patience: &mut u64, ask: &Ask<'_>) -> Found {
+        let mut pair = Pair { base: self.base, below, best: None };
+        match &mut self.build {
+            None => {
+                let known = self.strip.goals.len();
+                self.strip.prove(below - self.base, patience, ask);
+                for goal in self.strip.goals[known..].iter().cloned() {
+                    pair.join(Some(&goal), None, &self.strip.leaf, None);
+                }
             }
-            let bound = if strip.finished { pair.below } else { base + strip.next };
-            Found { bound: bound.min(pair.below), best: pair.best }
+            Some(build) => pair.prove(&mut self.strip, build, patience, ask),
         }
-        Some(build) => {
-            let quick_build = build.quick(first_build, patience, ask);
-            pair.join(quick_strip.as_ref(), quick_build.as_ref(), &strip.leaf, Some(&build.leaf));
-            pair.prove(&mut strip, build, patience, ask);
-            let open = [&strip, build].into_iter().any(|side| !side.finished);
-            let low = base + strip.least() + build.least();
-            Found { bound: if open { low.min(pair.below) } else { pair.below }, best: pair.best }
-        }
+        let open = !self.strip.finished || self.build.as_ref().is_some_and(|b| !b.finished);
+        let bound = if open { self.least().min(pair.below) } else { pair.below };
+        Found { bound, best: pair.best }
     }
 }
 
@@ -131,14 +173,21 @@ impl<'a, const W: usize> Side<'a, W> {
     }
 
     /// A good order soon: the same search with the bound counting more than the cost.
-    fn quick(&mut self, first: Option<Goal>, patience: &mut u64, ask: &Ask<'_>) -> Option<Goal> {
+    fn quick(
+        &mut self,
+        first: Option<Goal>,
+        is_first: bool,
+        patience: &mut u64,
+        ask: &Ask<'_>,
+    ) -> Option<Goal> {
         let best_already = first.as_ref().is_some_and(|goal| goal.cost <= self.next);
         if best_already || *patience < 100 {
             return first;
         }
         let mut best = first;
         // Each counts the bound for less than the one before: longer, and better.
-        for weight in [1000, 50, 20, 15, 12, 11] {
+        let weights: &[i64] = if is_first { &[1000, 50, 20, 15, 12, 11] } else { &[12] };
+        for &weight in weights {
             let mut search = Search::new(&self.leaf, &mut self.bounds, weight);
             let mut some = (*patience / 8).max(1_500).min(*patience / 2);
             let before = some;

@@ -29,6 +29,8 @@ pub(crate) struct Visits<const W: usize> {
     places: Vec<(u16, i64, Mask<W>)>,
     known: Map<(Mask<W>, u16), i64>,
     room: usize,
+    /// How many values may be remembered at once.
+    full: usize,
 }
 
 impl<const W: usize> Visits<W> {
@@ -58,7 +60,7 @@ impl<const W: usize> Visits<W> {
                 Some((place, into(place)?, needing)).filter(|(_, c, n)| *c > 0 && !n.is_empty())
             })
             .collect();
-        Self { counted, places, known: Map::default(), room }
+        Self { counted, places, known: Map::default(), room, full: room }
     }
 
     /// No order from this state pays less for changes of this sort.
@@ -81,6 +83,10 @@ impl<const W: usize> Visits<W> {
         if here == ANYWHERE && sum < NEVER {
             // The first of all costs nothing.
             sum -= self.places.iter().map(|(_, into, _)| *into).max().unwrap_or(0).min(sum);
+        }
+        if self.room == 0 {
+            self.known.clear();
+            self.room = self.full;
         }
         if self.room > 0 {
             self.room -= 1;
