@@ -230,10 +230,7 @@ fn again<'a, const W: usize>(
 }
 
 /// Keeps a set for later; of too many searches the least promising one has to begin anew then.
-fn keep<'a, const W: usize>(
-    unfinished: &mut Vec<Unfinished<'a, W>>,
-    set: Unfinished<'a, W>,
-) {
+fn keep<'a, const W: usize>(unfinished: &mut Vec<Unfinished<'a, W>>, set: Unfinished<'a, W>) {
     unfinished.push(set);
     let kept = || unfinished.iter().filter(|set| set.settled.is_some());
     if kept().count() > SEARCHES_MAX {

@@ -46,7 +46,15 @@ impl<const W: usize> Relaxed<W> {
     fn with(leaf: &Leaf<'_, W>, changes: Changes, shares: Vec<i64>, room: usize) -> Self {
         let visits = Visits::with(leaf, Counted::Spots, &changes, room);
         let here = (0..leaf.spots.size()).map(|spot| at_once(leaf, spot as u16)).collect();
-        Self { changes, shares, visits, known: Map::default(), here, depth: 0, room: Room::new(room) }
+        Self {
+            changes,
+            shares,
+            visits,
+            known: Map::default(),
+            here,
+            depth: 0,
+            room: Room::new(room),
+        }
     }
 
     /// A lower bound on the changes from here to the turn; [`NEVER`] if the turn is out of reach.

@@ -343,3 +343,112 @@ fn moves<const W: usize>(leaf: &Leaf<'_, W>, goal: &Goal) -> Vec<Move> {
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use lastbolt_machine::{Extra, JobSpec, Machine, compile};
+    use lastbolt_testkit::{Size, layered_machine, random_machine};
+
+    use super::*;
+    use crate::local::{is_metric, relevant};
+
+    /// Changes one direction's rule of last uses.
+    type Twin = fn(&mut Leaf<'_, 2>);
+
+    /// The least minutes with everything off, and the states looked at; `None` if not all can
+    /// come off, or where it takes too long.
+    fn least(of: &(Machine, JobSpec), twin: Twin) -> Option<(i64, u64)> {
+        let kernel = compile(&of.0, &of.1, &Extra::default()).ok()?;
+        if !is_metric(&kernel) {
+            return None;
+        }
+        let local = Local::<2>::new(&kernel, &relevant(&kernel, true), true);
+        let set = (0..local.things.len()).collect();
+        let mut strip = Leaf::new(&kernel, &local, STRIP, set)?;
+        let mut build = Leaf::new(&kernel, &local, BUILD, set)?;
+        meet(&mut strip, Some(&mut build));
+        twin(&mut strip);
+        twin(&mut build);
+        let base = strip.base + build.base;
+        let (strip, build) = (Side::new(strip), Some(Side::new(build)));
+        let mut settled = Settled { strip, build, base };
+        let mut patience = 50_000;
+        let found = settled.go_on(NEVER, &mut patience, &Ask::default());
+        let whole = found.best.filter(|whole| found.bound >= whole.minutes)?;
+        Some((whole.minutes, 50_000 - patience))
+    }
+
+    fn right(_: &mut Leaf<'_, 2>) {}
+
+    fn without_the_rule(leaf: &mut Leaf<'_, 2>) {
+        leaf.last_use = LastUse::default();
+    }
+
+    /// A twin that forgets that the other direction may go on with the tool.
+    fn forgets_the_turn(leaf: &mut Leaf<'_, 2>) {
+        leaf.last_use = LastUse::new(leaf, &[]);
+    }
+
+    /// Taking a tool's last use first never costs a minute and saves states; the twin that also
+    /// does it at the turn is dearer on some machine.
+    #[test]
+    fn a_last_use_comes_first_but_not_at_the_turn() {
+        let layered = (0..20).map(|seed| layered_machine(seed, 40));
+        let random = (0..600).map(|seed| random_machine(seed, &Size::default()));
+        let (mut with, mut without, mut dearer, mut seen) = (0, 0, 0, 0);
+        for machine in layered.chain(random) {
+            let Some((plain, plain_states)) = least(&machine, without_the_rule) else { continue };
+            let (minutes, states) = least(&machine, right).expect("it is sooner searched");
+            assert_eq!(minutes, plain);
+            with += states;
+            without += plain_states;
+            seen += 1;
+            let twin = least(&machine, forgets_the_turn);
+            dearer += u32::from(twin.is_none_or(|(minutes, _)| minutes > plain));
+        }
+        assert!(seen > 100, "only {seen} were searched to their end");
+        assert!(with * 10 < without * 9, "{with} states with the rule, {without} without");
+        assert!(dearer > 0, "the twin is not found out");
+    }
+
+    /// The bearing fixings of all parts.
+    fn all_may_hang(leaf: &mut Leaf<'_, 2>) {
+        leaf.borne.clone_from(&leaf.local.borne);
+    }
+
+    /// Parts that keep what bears them never hang: leaving them out changes no minute.
+    #[test]
+    fn what_keeps_a_bearing_fixing_never_hangs() {
+        let mut fewer = 0;
+        for seed in 0..600 {
+            let of = lastbolt_testkit::ruled_machine(seed, &Size::default());
+            let Ok(kernel) = compile(&of.0, &of.1, &Extra::default()) else { continue };
+            let local = Local::<2>::new(&kernel, &relevant(&kernel, true), is_metric(&kernel));
+            // What is asked for, and what that needs.
+            let Some(set) = first_set(&kernel, &local) else { continue };
+            let (kept, all) =
+                (by(&kernel, &local, set, right), by(&kernel, &local, set, all_may_hang));
+            assert_eq!(kept, all, "seed {seed}");
+            fewer += u32::from(local.borne_while_only(&set).len() < local.borne.len());
+        }
+        assert!(fewer > 20, "only {fewer} machines have such a part");
+    }
+
+    fn first_set(kernel: &Kernel, local: &Local<2>) -> Option<Mask<2>> {
+        let mut sets = crate::sets::Sets::new(kernel, local, &[STRIP, BUILD]);
+        sets.next(NEVER, &mut 10_000, &Ask::default()).map(|node| node.inside)
+    }
+
+    /// The least minutes of each direction of a set.
+    fn by(kernel: &Kernel, local: &Local<2>, set: Mask<2>, twin: Twin) -> Vec<Option<i64>> {
+        let mut all = Vec::new();
+        for direction in [STRIP, BUILD] {
+            let Some(mut leaf) = Leaf::new(kernel, local, direction, set) else { continue };
+            twin(&mut leaf);
+            let mut side = Side::new(leaf);
+            side.prove(NEVER, &mut 50_000, &Ask::default());
+            all.push(side.goals.first().map(|goal| goal.cost));
+        }
+        all
+    }
+}

@@ -2,7 +2,6 @@
 //! Karp 1962), with the states left away from which the relaxation sees no order below the best
 //! known, and only the most promising kept where there are too many.
 
-
 use crate::changeover::Patience;
 use crate::changeover::jobs::{FORBIDDEN, Table};
 use crate::changeover::layers::{Layers, SCALE};
