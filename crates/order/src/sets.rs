@@ -56,6 +56,9 @@ impl<const W: usize> Ord for Node<W> {
     }
 }
 
+/// How many sets get their changes counted when the search ends early.
+const LOOKS_AT_END: usize = 500;
+
 /// The sets in order of their bounds.
 pub(crate) struct Sets<'a, const W: usize> {
     kernel: &'a Kernel,
@@ -103,7 +106,15 @@ impl<'a, const W: usize> Sets<'a, W> {
     }
 
     /// The bound of the best set that is left, if any is left.
-    pub(crate) fn lowest_bound(&self) -> Option<i64> {
+    pub(crate) fn lowest_bound(&mut self) -> Option<i64> {
+        for _ in 0..LOOKS_AT_END {
+            if !self.counts_changes || self.heap.peek().is_none_or(|node| node.with_changes) {
+                break;
+            }
+            let Some(node) = self.heap.pop() else { break };
+            let bound = self.bound_with_changes(&node);
+            self.heap.push(Node { bound, with_changes: true, ..node });
+        }
         self.heap.peek().map(|node| node.bound)
     }
 
