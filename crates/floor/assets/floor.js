@@ -5,6 +5,7 @@ import * as away from './away.js';
 import * as begin from './begin.js';
 import * as clock from './clock.js';
 import * as garage from './garage.js';
+import * as joint from './joint.js';
 import * as keys from './keys.js';
 import * as letIn from './let-in.js';
 import * as lists from './lists.js';
@@ -70,6 +71,7 @@ function start() {
   person.start(job, sheet.putAway);
   const given = { job, outbox, record, say };
   clock.start(refresh);
+  joint.start();
   take.start(given);
   scribe.start(given);
   lists.start(given);

@@ -82,7 +82,7 @@ fn begun() -> Tale {
 }
 
 fn card(tale: &Tale, thing: &str) -> JointCard {
-    joint(&tale.picture, thing, None).unwrap()
+    joint(&tale.picture, thing, None, 0).unwrap()
 }
 
 fn main_tap(card: &JointCard) -> JointTap {
@@ -177,14 +177,14 @@ fn a_twin_that_differs_is_asked_about() {
 fn an_adapter_changes_the_setting() {
     let tale = begun();
     let held = HeldText { adapter: "crow foot 13".into(), degrees: 0.0 };
-    let ahead = joint(&tale.picture, "head screws", Some(&held)).unwrap();
+    let ahead = joint(&tale.picture, "head screws", Some(&held), 0).unwrap();
     // 40 / (440 / 400) = 36.36: the nearest mark is 36.
     assert_eq!(ahead.rounds[2].wrenches[0].setting, "36 N·m");
     let across = HeldText { adapter: "40 mm".into(), degrees: 90.0 };
-    let across = joint(&tale.picture, "head screws", Some(&across)).unwrap();
+    let across = joint(&tale.picture, "head screws", Some(&across), 0).unwrap();
     assert_eq!(across.rounds[2].wrenches[0].setting, "40 N·m");
     let nothing = HeldText { adapter: "rubbish".into(), degrees: 90.0 };
-    let nothing = joint(&tale.picture, "head screws", Some(&nothing)).unwrap();
+    let nothing = joint(&tale.picture, "head screws", Some(&nothing), 0).unwrap();
     assert!(nothing.doubts.iter().any(|line| line.contains("rubbish")), "{:?}", nothing.doubts);
 }
 

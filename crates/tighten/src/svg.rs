@@ -7,7 +7,8 @@ use crate::{Drawing, Head, Mark};
 /// The drawing as an SVG element named by `title`.
 ///
 /// Classes: `joint` the whole; `head`, `head next` a circle; `stroke`, `stroke by-hand`; `number`,
-/// `length` texts. Each head's group has `data-hole` (from 1). Colours are the page's.
+/// `length` texts. Each head's group has `data-hole` and its `data-number` in the order (both from
+/// 1). Colours are the page's.
 #[must_use]
 pub fn svg(drawing: &Drawing, title: &str) -> String {
     let (width, height) = drawing.size;
@@ -20,7 +21,7 @@ pub fn svg(drawing: &Drawing, title: &str) -> String {
         escaped(title)
     );
     for (hole, head) in drawing.heads.iter().enumerate() {
-        let _ = write!(text, "<g data-hole=\"{}\">", hole + 1);
+        let _ = write!(text, "<g data-hole=\"{}\" data-number=\"{}\">", hole + 1, head.number);
         draw_head(&mut text, head, drawing.text);
         text.push_str("</g>");
     }

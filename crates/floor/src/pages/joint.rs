@@ -1,11 +1,15 @@
 //! The card of a joint: its rounds, the wrench for each, the drawing with the strokes.
 
-use lastbolt_job::view::{Button, JointCard, JointDrawing, JointTap, RoundLine, Screen};
-use lastbolt_job::{HeldText, Owned};
+use lastbolt_job::view::{
+    Button, JointCard, JointDrawing, JointStudy, JointTap, RoundLine, Screen, WrenchLine,
+};
+use lastbolt_job::{HeldText, Owned, percent_band};
 use maud::{Markup, PreEscaped, html};
 use serde::Deserialize;
 use serde_json::{Value, json};
 
+use crate::own::number;
+use crate::pages::garage::upper;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::{bits, day};
 use crate::room::Room;
@@ -31,14 +35,16 @@ impl Asked {
     }
 }
 
+/// What stands on the page besides the card.
+pub(crate) struct Beside<'a> {
+    pub(crate) owned: &'a Owned,
+    pub(crate) held: Option<&'a HeldText>,
+    /// What the joint does while it is tightened, where that can be estimated.
+    pub(crate) study: Option<JointStudy>,
+}
+
 /// Draws the card.
-pub(crate) fn page(
-    room: &Room,
-    screen: &Screen,
-    card: &JointCard,
-    owned: &Owned,
-    held: Option<&HeldText>,
-) -> Markup {
+pub(crate) fn page(room: &Room, screen: &Screen, card: &JointCard, beside: &Beside<'_>) -> Markup {
     let sub = match &card.screws {
         Some(screws) => format!("{}: {screws}", screen.machine),
         None => screen.machine.clone(),
@@ -46,8 +52,10 @@ pub(crate) fn page(
     let body = html! {
         div data-part="top" { (top(&card.title, &sub)) }
         main.joint {
-            div data-part="joint" { (self::card(card)) }
-            (adapters(card, owned, held))
+            div data-part="joint" data-patch="" { (self::card(card)) }
+            @if let Some(study) = &beside.study { (self::study(study)) }
+            (adapters(card, beside.owned, beside.held))
+            button.did.no-paper type="button" data-print="" { "Print it" }
             p.quiet { "The maker's value wins, always; what stands here is the file's own." }
         }
         (foot(room, "/joint"))
@@ -67,7 +75,9 @@ fn card(card: &JointCard) -> Markup {
                 (self::round(card, round, card.next == Some(at)))
             }
         }
-        div.line-buttons { @for tap in &card.taps { (self::tap(tap)) } }
+        div.line-buttons.rounds-done { @for tap in &card.taps { (self::tap(tap)) } }
+        (stopped(card))
+        (repairs(card))
         @for line in card.doubts.iter().chain(&card.notes).chain(&card.slackening) {
             p.quiet { (line) }
         }
@@ -96,56 +106,125 @@ fn round(card: &JointCard, round: &RoundLine, is_next: bool) -> Markup {
                         @if !done.text.is_empty() { ", " (done.text) }
                         ", " (bits::time(done.said_at_ms))
                     }
-                    @if let Some(pieces) = done.pieces.filter(|_| is_next) {
-                        p.first { strong { "Go on with screw " (pieces + 1) } }
-                    }
                 },
                 None => {},
             }
-            @if is_next || round.done.is_none() { (wrenches(round)) }
-            @if is_next && card.pieces > 2 && !card.taps.is_empty() { (interrupted(card, round)) }
+            @if let Some(go_on) = card.resume.as_ref().filter(|_| is_next) {
+                p.go-on { strong { (go_on.text()) } }
+                @if let Some(care) = &go_on.care { (bits::caution(care)) }
+            }
+            @if is_next || round.done.is_none() { (wrenches(card, round, is_next)) }
         }
     }
 }
 
-fn wrenches(round: &RoundLine) -> Markup {
+/// The wrench that is taken, with what it is set to; at the round that is next also the others
+/// that can do it, each with one tap that takes it from now on.
+fn wrenches(card: &JointCard, round: &RoundLine, is_next: bool) -> Markup {
+    let others = round.wrenches.iter().filter(|wrench| !wrench.used && is_next);
+    let may_choose = !card.taps.is_empty();
     html! {
-        @for (at, wrench) in round.wrenches.iter().enumerate() {
-            p.wrench.other[at > 0] {
-                (wrench.name) ": set to " strong { (wrench.setting) }
-                @if let Some(band) = &wrench.band { ", the screw gets " (band) }
+        @if let Some(not_chosen) = &round.not_chosen {
+            p.first { strong { "Not this round: " } (not_chosen) }
+        }
+        @if let Some(wrench) = round.wrenches.iter().find(|wrench| wrench.used) {
+            p.wrench {
+                (wrench.name) ": set to " strong { (number(&wrench.setting)) } (gets(wrench))
             }
-            @if at == 0 { @for warning in &wrench.warnings { p.quiet { (warning) } } }
+            @if is_next {
+                @for warning in &wrench.warnings { p.quiet { (number(warning)) } }
+                p.quiet.first[wrench.look_at_calibration] { (wrench.calibration) }
+            }
+        }
+        @for wrench in others {
+            div.wrench.other {
+                p { (number(&wrench.setting)) (gets(wrench)) }
+                @if let Some(takes) = wrench.takes.as_ref().filter(|_| may_choose) {
+                    div.line-buttons { (tap(takes)) }
+                }
+            }
         }
         @if let Some(none) = &round.no_wrench {
-            p.first { strong { "No wrench: " } (none) }
-        } @else if !round.refused.is_empty() {
+            p.first { strong { "No wrench: " } (number(none)) }
+        } @else if !round.refused.is_empty() && is_next {
             details {
                 summary { "Not with" }
-                @for line in &round.refused { p.quiet { (line) } }
+                @for line in &round.refused { p.quiet { (number(line)) } }
             }
         }
     }
 }
 
-/// A round that was broken off: how far it came, in its order.
-fn interrupted(card: &JointCard, round: &RoundLine) -> Markup {
-    let record = |pieces: u32| {
-        json!({
-            "verb": "round", "thing": card.thing, "pieces": pieces,
-            "more": { "round": round.number },
-        })
-    };
+/// ", the screw gets 38.4 to 41.6 N·m, ±4 % (ISO 6789:2003)".
+fn gets(wrench: &WrenchLine) -> String {
+    let Some(band) = &wrench.band else { return String::new() };
+    let by = wrench.tolerance.as_ref().map(|by| format!(", {by}")).unwrap_or_default();
+    format!(", the screw gets {}{by}", number(band))
+}
+
+/// A round that is broken off: the last screw that is done, by its number. A tap on a screw of the
+/// drawing leads to its number here.
+fn stopped(card: &JointCard) -> Markup {
+    let Some(round) = card.next.and_then(|at| card.rounds.get(at)) else { return html! {} };
     html! {
-        details.broken-off {
-            summary { "Broken off: as far as screw" }
-            div.line-buttons {
-                @for pieces in 1..card.pieces {
-                    button.did type="button" data-record=(record(pieces)) data-waits="" {
-                        (pieces)
+        @if !card.stops.is_empty() {
+            details.broken-off data-key="stopped" {
+                summary { "I stopped here" }
+                p.quiet { "Round " (round.number) ": the last screw that is done." }
+                div.line-buttons.numbers { @for stop in &card.stops { (tap(stop)) } }
+            }
+        }
+    }
+}
+
+/// A thread that was repaired: two taps.
+fn repairs(card: &JointCard) -> Markup {
+    html! {
+        @for repair in &card.repaired {
+            p.first { strong { "Thread repaired: " } (repair) }
+        }
+        details.repairs data-key="repairs" {
+            summary { "A thread was repaired" }
+            p.quiet {
+                "It stands in the record and is looked at again. What it may be tightened to then, "
+                "its maker says."
+            }
+            div.line-buttons { @for repair in &card.repairs { (tap(repair)) } }
+        }
+    }
+}
+
+/// What the joint does while it is tightened, and how many rounds even it out: an estimate.
+fn study(study: &JointStudy) -> Markup {
+    let percent = |(least, most): (f64, f64)| percent_band((least, most));
+    html! {
+        details.study data-part="study" data-patch="" {
+            summary { "How many rounds: an estimate" }
+            p.quiet { "How far the strongest and the weakest screw are apart, in % of their mean." }
+            table {
+                thead {
+                    tr {
+                        th scope="col" { "After" }
+                        th scope="col" { "Springs alone" }
+                        th scope="col" { "With friction, half · 19 of 20" }
+                    }
+                }
+                tbody {
+                    @for row in &study.rows {
+                        tr.again[row.again] {
+                            th scope="row" { (upper(&row.text)) }
+                            td { (percent(row.springs)) }
+                            td {
+                                (format!("{:.0} %", row.with_friction.0)) " · "
+                                (format!("{:.0} %", row.with_friction.1))
+                            }
+                        }
                     }
                 }
             }
+            @for line in &study.said { p { (line) } }
+            @for line in &study.assumed { p.quiet { (line) } }
+            p.quiet { (study.joints) " such joints drawn, seed " (study.seed) "." }
         }
     }
 }
@@ -179,8 +258,11 @@ pub(crate) fn leads_to(room: &Room, card: &JointCard) -> Markup {
             @if let Some(round) = card.next.and_then(|at| card.rounds.get(at)) {
                 @for line in &round.before { p.first { strong { "First: " } (line) } }
                 p.asked { "Round " (round.number) " of " (card.rounds.len()) ": " (round.text) }
-                @if let Some(wrench) = round.wrenches.first() {
-                    p.wrench { (wrench.name) ": set to " strong { (wrench.setting) } }
+                @if let Some(go_on) = &card.resume { p.first { strong { (go_on.text()) } } }
+                @if let Some(wrench) = round.wrenches.iter().find(|wrench| wrench.used) {
+                    p.wrench { (wrench.name) ": set to " strong { (number(&wrench.setting)) } }
+                } @else if let Some(none) = &round.no_wrench {
+                    p.wrench { strong { "No wrench: " } (number(none)) }
                 }
             }
             a.ask href=(address(room, &card.thing)) { "Rounds, order and wrench" }

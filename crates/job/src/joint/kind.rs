@@ -60,6 +60,11 @@ fn how_many_rounds(joint: &Joint<'_>) -> Option<String> {
     ))
 }
 
+/// Tells whether one more round at the full value is right for this joint.
+pub(crate) fn repeats(joint: &Joint<'_>) -> bool {
+    matches!(no_repeat(joint, &facts(joint)), Some(None))
+}
+
 /// Why one more round at full torque is wrong, if it is; `None` where there are no rounds.
 fn no_repeat(joint: &Joint<'_>, facts: &JointFacts) -> Option<Option<NoRepeat>> {
     let stages: Vec<_> = joint.rounds.iter().map(|round| round.stage.clone()).collect();

@@ -13,6 +13,7 @@ use serde::Serialize;
 use crate::context::{Context, Done};
 use crate::failure::Failure;
 use crate::input::read_file;
+use crate::live::now_ms;
 use crate::told::Told;
 
 /// Says which wrench can do a torque and what it is set to, also behind an adapter.
@@ -158,7 +159,7 @@ fn of_garage(path: &Path) -> Result<Owned, Failure> {
     let bytes = read_file(&name).map_err(|error| wrong(&error))?;
     let sources = [Source::new(name.clone(), bytes)];
     let (garage, mut problems) = read_garage(&sources, FileNo(0));
-    let tools = owned(&garage, None);
+    let tools = owned(&garage, None, now_ms());
     problems.extend(tools.problems.iter().cloned());
     let errors: Vec<String> = problems
         .iter()
