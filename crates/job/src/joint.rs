@@ -115,6 +115,7 @@ impl<'a> Joint<'a> {
             thing: self.name.to_owned(),
             title: format!("Joint: {}", self.name),
             pieces: self.pieces,
+            counted: words::pieces(self.pieces, Book::of(&self.picture.case).kind(self.thing)),
             screws: self.screws(),
             stands: stands.to_owned(),
             taps: taps::taps(self, &rounds, next, &asks),
@@ -126,8 +127,11 @@ impl<'a> Joint<'a> {
             next,
             drawing,
             order,
-            kind_lines: self.kind_lines(),
-            doubts: self.doubts(&owned),
+            kind_lines: kind::lines(self),
+            after_lines: kind::after(self),
+            estimate: kind::how_many_rounds(self),
+            troubles: self.troubles(&owned),
+            doubts: plausible::lines(self),
             slackening: kind::slackening(self),
             notes: self.notes(),
             rounds,
@@ -177,13 +181,13 @@ impl<'a> Joint<'a> {
         }
     }
 
-    fn doubts(&self, owned: &Owned) -> Vec<String> {
+    fn troubles(&self, owned: &Owned) -> Vec<String> {
         let holes = self.written.holes.len();
         let other = holes > 0 && u32::try_from(holes) != Ok(self.pieces);
         let other = other.then(|| {
             format!("The file gives places for {holes} and says that there are {}.", self.pieces)
         });
-        owned.troubles.iter().cloned().chain(other).chain(plausible::lines(self)).collect()
+        owned.troubles.iter().cloned().chain(other).collect()
     }
 
     fn screws(&self) -> Option<String> {
@@ -191,11 +195,6 @@ impl<'a> Joint<'a> {
         let class = written.class.as_ref().map(|class| format!("class {class}"));
         let all: Vec<String> = [written.thread.clone(), class].into_iter().flatten().collect();
         (!all.is_empty()).then(|| all.join(", "))
-    }
-
-    /// What the order of work is for this kind of joint; trade knowledge, common practice.
-    fn kind_lines(&self) -> Vec<String> {
-        kind::lines(self)
     }
 
     fn notes(&self) -> Vec<String> {

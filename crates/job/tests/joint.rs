@@ -185,7 +185,7 @@ fn an_adapter_changes_the_setting() {
     assert_eq!(across.rounds[2].wrenches[0].setting, "40 N·m");
     let nothing = HeldText { adapter: "rubbish".into(), degrees: 90.0 };
     let nothing = joint(&tale.picture, "head screws", Some(&nothing), 0).unwrap();
-    assert!(nothing.doubts.iter().any(|line| line.contains("rubbish")), "{:?}", nothing.doubts);
+    assert!(nothing.troubles.iter().any(|line| line.contains("rubbish")), "{:?}", nothing.troubles);
 }
 
 /// Turned by an angle and nothing said: new screws are asked for, and no further round.
@@ -195,15 +195,16 @@ fn screws_turned_by_an_angle_are_asked_about() {
     let card = card(&tale, "stretch screws");
     let ask = card.asks.iter().find(|ask| ask.id == "joint.screws").unwrap();
     assert!(!ask.settled && ask.detail[0].contains("new ones"));
-    assert!(card.kind_lines.iter().any(|line| line.starts_with("No further round")));
+    assert!(card.after_lines.iter().any(|line| line.starts_with("No further round")));
     let plain = self::card(&tale, "head screws");
-    assert!(!plain.kind_lines.iter().any(|line| line.starts_with("No further round")));
+    assert!(!plain.after_lines.iter().any(|line| line.starts_with("No further round")));
     assert!(plain.asks.is_empty());
     // Where its holes are known it says how many rounds even the screws out, as an estimate.
     let estimate = |card: &JointCard| {
-        card.kind_lines.iter().any(|line| line.starts_with("About 2") && line.contains("estimate"))
+        let line = card.estimate.as_deref().unwrap_or_default();
+        line.starts_with("About 2") && line.contains("estimate")
     };
-    assert!(estimate(&plain), "{:?}", plain.kind_lines);
+    assert!(estimate(&plain), "{:?}", plain.estimate);
     assert!(!estimate(&card) && !estimate(&self::card(&tale, "odd screws")));
 }
 

@@ -135,8 +135,8 @@ fn noise() {
     }
 }
 
-/// "One turn a round" says how fast a cover is drawn down; it makes no angle-tightened screws, which
-/// would have to be new. "90°" behind a hand-tight screw is an angle all the same.
+/// "One turn a round" says how fast a cover is drawn down; it turns no screw by an angle, after
+/// which it would have to be new. "90°" behind a hand-tight screw is an angle all the same.
 #[test]
 fn how_far_at_a_time_is_no_angle() {
     for text in [

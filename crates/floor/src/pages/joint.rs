@@ -53,7 +53,7 @@ pub(crate) fn page(room: &Room, screen: &Screen, card: &JointCard, beside: &Besi
         div data-part="top" { (top(&card.title, &sub)) }
         main.joint {
             div data-part="joint" data-patch="" { (self::card(card)) }
-            @if let Some(study) = &beside.study { (self::study(study)) }
+            @if let Some(study) = &beside.study { (self::study(card, study)) }
             (adapters(card, beside.owned, beside.held))
             button.did.no-paper type="button" data-print="" { "Print it" }
             p.quiet { "The maker's value wins, always; what stands here is the file's own." }
@@ -66,10 +66,11 @@ pub(crate) fn page(room: &Room, screen: &Screen, card: &JointCard, beside: &Besi
 
 fn card(card: &JointCard) -> Markup {
     html! {
-        p.stands { strong { (card.stands) } ", " (pieces(card.pieces)) }
+        p.stands { strong { (card.stands) } ", " (card.counted) }
         @for point in &card.asks { (day::point(point)) }
         @if let Some(drawing) = &card.drawing { (self::drawing(card, drawing)) }
-        @for line in card.order.iter().chain(&card.kind_lines) { p.quiet { (line) } }
+        p.quiet { (card.order.join(" ")) }
+        @for line in card.troubles.iter().chain(&card.kind_lines) { p.first { (line) } }
         ol.rounds {
             @for (at, round) in card.rounds.iter().enumerate() {
                 (self::round(card, round, card.next == Some(at)))
@@ -78,14 +79,15 @@ fn card(card: &JointCard) -> Markup {
         div.line-buttons.rounds-done { @for tap in &card.taps { (self::tap(tap)) } }
         (stopped(card))
         (repairs(card))
-        @for line in card.doubts.iter().chain(&card.notes).chain(&card.slackening) {
-            p.quiet { (line) }
+        @for line in &card.after_lines { p.after { (line) } }
+        @for line in card.notes.iter().chain(&card.slackening) { p.quiet { (line) } }
+        @if !card.doubts.is_empty() {
+            details.doubts data-key="doubts" {
+                summary { "Can these values be right?" }
+                @for line in &card.doubts { p.quiet { (number(line)) } }
+            }
         }
     }
-}
-
-fn pieces(count: u32) -> String {
-    if count == 1 { "1 screw".to_owned() } else { format!("{count} screws") }
 }
 
 fn round(card: &JointCard, round: &RoundLine, is_next: bool) -> Markup {
@@ -195,11 +197,11 @@ fn repairs(card: &JointCard) -> Markup {
 }
 
 /// What the joint does while it is tightened, and how many rounds even it out: an estimate.
-fn study(study: &JointStudy) -> Markup {
-    let percent = |(least, most): (f64, f64)| percent_band((least, most));
+fn study(card: &JointCard, study: &JointStudy) -> Markup {
     html! {
         details.study data-part="study" data-patch="" {
             summary { "How many rounds: an estimate" }
+            @if let Some(estimate) = &card.estimate { p { (estimate) } }
             p.quiet { "How far the strongest and the weakest screw are apart, in % of their mean." }
             table {
                 thead {
@@ -213,7 +215,7 @@ fn study(study: &JointStudy) -> Markup {
                     @for row in &study.rows {
                         tr.again[row.again] {
                             th scope="row" { (upper(&row.text)) }
-                            td { (percent(row.springs)) }
+                            td { (percent_band(row.springs)) }
                             td {
                                 (format!("{:.0} %", row.with_friction.0)) " · "
                                 (format!("{:.0} %", row.with_friction.1))

@@ -117,7 +117,7 @@ fn with_lengths(joint: &Joint<'_>) -> Vec<Hole> {
     holes.iter().zip(lengths).map(|(hole, length_mm)| Hole { length_mm, ..*hole }).collect()
 }
 
-/// The length of a screw as it is written: "M12x80 threaded head", "M8x1.25x40", "M8 × 40", "65 mm".
+/// The length of a screw as it is written: "M12x80 threaded head", "M8x1.25x40", "65 mm".
 fn length_mm(text: &str) -> Option<f64> {
     let first = text.replace('×', "x").replace(" x ", "x").replace(',', ".");
     let word = first.split_whitespace().next()?;

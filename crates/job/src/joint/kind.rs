@@ -9,7 +9,7 @@ use crate::case::Book;
 use crate::joint::Joint;
 use crate::joint::drawing::holes;
 
-/// What is done besides the maker's rounds, a line each.
+/// What is done before the maker's rounds, a line each; trade knowledge, common practice.
 pub(crate) fn lines(joint: &Joint<'_>) -> Vec<String> {
     let mut lines = Vec::new();
     let facts = facts(joint);
@@ -24,26 +24,31 @@ pub(crate) fn lines(joint: &Joint<'_>) -> Vec<String> {
     } else if joint.pieces > 1 && !by_hand {
         lines.push("All in by hand first, so that none sits crooked (common practice).".to_owned());
     }
-    match no_repeat(joint, &facts) {
-        Some(None) => {
-            lines.push(
-                "Then once more round at the full value, until none turns any more: each screw \
-                 that was tightened has relieved its neighbours (common practice)."
-                    .to_owned(),
-            );
-            lines.extend(how_many_rounds(joint));
-        }
-        Some(Some(why)) => lines.extend(no_further_round(why)),
-        None => {}
-    }
     lines
+}
+
+/// What is done after the maker's rounds, or why nothing is.
+pub(crate) fn after(joint: &Joint<'_>) -> Vec<String> {
+    let line = match no_repeat(joint, &facts(joint)) {
+        Some(None) => Some(
+            "Then once more round at the full value, until none turns any more: each screw that \
+             was tightened has relieved its neighbours (common practice)."
+                .to_owned(),
+        ),
+        Some(Some(why)) => no_further_round(why),
+        None => None,
+    };
+    line.into_iter().collect()
 }
 
 /// The forces of the screws are near each other if they differ by no more, in percent.
 const NEAR_PERCENT: f64 = 10.0;
 
 /// How many rounds at the full value even the screws out: where the holes are known, from springs.
-fn how_many_rounds(joint: &Joint<'_>) -> Option<String> {
+pub(crate) fn how_many_rounds(joint: &Joint<'_>) -> Option<String> {
+    if !repeats(joint) {
+        return None;
+    }
     let (holes, taken) = holes(joint)?;
     let order = order(&holes, taken).ok()?;
     let found = how_many_here(&holes, &order.holes, &[1.0], NEAR_PERCENT).ok()?;

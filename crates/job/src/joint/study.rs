@@ -119,7 +119,8 @@ impl Asked<'_> {
                 springs: (springs.0[at], springs.1[at]),
                 around: (about.0[at], about.1[at]),
                 with_friction: (drawn.median_percent, drawn.most_percent),
-                least_share: drawn.least_share,
+                least_share: drawn.least_share.max(0.0),
+                loose: drawn.slack,
             })
         };
         Ok(texts.iter().enumerate().filter_map(row).collect())
@@ -200,6 +201,13 @@ fn said(rows: &[StudyRow], makers: usize) -> Vec<String> {
          order brings the parts together evenly, the round more is what evens the forces out.",
         percent_band(last.around)
     ));
+    if rows.iter().any(|row| row.loose > 0) {
+        said.push(
+            "In some of these joints a screw would be loose again after a round: of that round \
+             springs say too little."
+                .to_owned(),
+        );
+    }
     said.push(format!(
         "Friction differs from screw to screw, and no round takes that away: with it half of such \
          joints stay within {:.0} %, 19 of 20 within {:.0} %.",
@@ -221,8 +229,8 @@ fn assumed(friction: &(f64, String), pull: f64) -> Vec<String> {
     vec![
         format!(
             "Springs: a screw loses {:.0} to {:.0} % of its force when its neighbour is \
-             tightened. The larger figure is that of one published test, the smaller one and how it \
-             fades with distance are assumed.",
+             tightened. The larger figure is that of one published test, the smaller one and how \
+             it fades with distance are assumed.",
             LOSS_STIFF_ASSUMED * 100.0,
             LOSS_PUBLISHED * 100.0
         ),

@@ -24,7 +24,10 @@ pub(crate) struct Fitting {
 /// Gives what the wrenches can do of a stage: of its last torque, which is what the screw is left
 /// with. `chosen` is taken where it can do it, else the one that can do it best.
 pub(crate) fn for_stage(stage: &Stage, owned: &Owned, chosen: Option<&str>) -> Fitting {
-    let Some(torque) = stage.torques().last() else { return Fitting::default() };
+    // A value of which it is open what holds is asked about, and no wrench is looked for.
+    let Some(torque) = stage.torques().last().filter(|torque| torque.question().is_none()) else {
+        return Fitting::default();
+    };
     let choice = choose(torque, &owned.wrenches, owned.held.as_ref());
     let mut wrenches: Vec<WrenchLine> =
         choice.fits.iter().map(|(number, setting)| line(owned, *number, setting)).collect();
@@ -118,6 +121,8 @@ fn setting_text(setting: &Setting) -> String {
     format!("{} {}", setting.set.short(3), setting.unit.symbol())
 }
 
+/// No more digits than a scale has.
 fn band_text((low, high): (Exact, Exact), setting: &Setting) -> String {
-    format!("{} to {} {}", low.short(2), high.short(2), setting.unit.symbol())
+    let digits = if low < Exact::whole(10) { 2 } else { 1 };
+    format!("{} to {} {}", low.short(digits), high.short(digits), setting.unit.symbol())
 }

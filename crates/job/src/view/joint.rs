@@ -13,6 +13,8 @@ pub struct JointCard {
     pub title: String,
     /// How many screws.
     pub pieces: u32,
+    /// "5 nuts".
+    pub counted: String,
     /// "M12, class 8.8", as far as the file says.
     pub screws: Option<String>,
     /// How it stands: "off", "in by hand", "home".
@@ -35,8 +37,15 @@ pub struct JointCard {
     pub drawing: Option<JointDrawing>,
     /// In which order, and where that is from: a line each.
     pub order: Vec<String>,
-    /// What this kind of joint wants: started by hand, small steps.
+    /// What this kind of joint wants before its rounds: started by hand, small steps.
     pub kind_lines: Vec<String>,
+    /// What it wants after them: once more at the full value, or why not.
+    pub after_lines: Vec<String>,
+    /// How many rounds even the screws out: an estimate.
+    pub estimate: Option<String>,
+    /// What of the files cannot be used for it: a wrench that is not understood, holes that do not
+    /// add up.
+    pub troubles: Vec<String>,
     /// Looks at the values that do not add up: questions, never a specification.
     pub doubts: Vec<String>,
     /// Slackening: common practice, where it is undone.
@@ -198,4 +207,6 @@ pub struct StudyRow {
     pub with_friction: (f64, f64),
     /// 19 of 20 joints keep at least this share of the full force in every screw.
     pub least_share: f64,
+    /// Joints of those drawn in which a screw would be loose after it.
+    pub loose: usize,
 }

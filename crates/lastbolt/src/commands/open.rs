@@ -98,7 +98,7 @@ fn there(args: &Args, context: &mut Context, serving: &Serving) -> Result<Done, 
 }
 
 /// The job that is meant: one of the garage, else the unfinished one begun from the same file,
-/// else a new one. `holds_lock`: a garage without a garage file gets the one beside the job's files.
+/// else a new one. With the lock a garage without a garage file gets the one beside the files.
 fn job(
     args: &Args,
     context: &Context,

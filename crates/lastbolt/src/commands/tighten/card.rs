@@ -61,7 +61,7 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
 
 fn tell(card: &JointCard, context: &mut Context) -> Result<(), Failure> {
     let screws = card.screws.as_ref().map_or(String::new(), |screws| format!(", {screws}"));
-    context.line(&format!("{}: {} screws{screws}, {}", card.title, card.pieces, card.stands))?;
+    context.line(&format!("{}: {}{screws}, {}", card.title, card.counted, card.stands))?;
     for ask in card.asks.iter().filter(|ask| !ask.settled) {
         let how = format!("lastbolt tick JOB {} ANSWER --thing \"{}\"", ask.id, card.thing);
         context.line(&format!("  To answer: {} ({how})", ask.text))?;
@@ -69,7 +69,7 @@ fn tell(card: &JointCard, context: &mut Context) -> Result<(), Failure> {
             context.line(&format!("      {line}"))?;
         }
     }
-    for line in card.order.iter().chain(&card.kind_lines) {
+    for line in card.order.iter().chain(&card.troubles).chain(&card.kind_lines) {
         context.line(&format!("  {line}"))?;
     }
     if let Some(drawing) = &card.drawing {
@@ -88,6 +88,9 @@ fn tell(card: &JointCard, context: &mut Context) -> Result<(), Failure> {
     }
     for (at, round) in card.rounds.iter().enumerate() {
         tell_round(round, card.next == Some(at), context)?;
+    }
+    for line in card.after_lines.iter().chain(&card.estimate) {
+        context.line(&format!("  {line}"))?;
     }
     for line in card.doubts.iter().chain(&card.notes).chain(&card.slackening) {
         context.line(&format!("  {line}"))?;
@@ -167,7 +170,9 @@ fn as_json(card: &JointCard) -> Value {
         "lengths": card.drawing.as_ref().map(|drawing| {
             drawing.drawing.heads.iter().map(|head| &head.length).collect::<Vec<_>>()
         }),
-        "kind": card.kind_lines,
+        "kind": card.kind_lines.iter().chain(&card.after_lines).collect::<Vec<_>>(),
+        "estimate": card.estimate,
+        "troubles": card.troubles,
         "doubts": card.doubts,
         "notes": card.notes,
         "slackening": card.slackening,
