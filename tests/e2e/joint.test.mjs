@@ -8,7 +8,7 @@ import path from 'node:path';
 import { after, before, test } from 'node:test';
 
 import * as screen from './screen.mjs';
-import { close, garage, open, run } from './server.mjs';
+import { close, garage, open, root, run } from './server.mjs';
 
 const NODES_MAX = 200;
 const SCREWS = 24;
@@ -39,7 +39,7 @@ before(async () => {
   writeFileSync(path.join(files, 'machine.toml'), machine());
   writeFileSync(path.join(files, 'job.toml'), JOB);
   writeFileSync(path.join(files, 'garage.toml'), GARAGE);
-  server = await open(path.join(files, 'job.toml'), path.join(place.folder, 'g'));
+  server = await open(path.relative(root, files), path.join(place.folder, 'g'));
   job = server.address;
   for (const [thing, verb] of [['lid screws', 'undo'], ['lid', 'off'], ['lid', 'on']]) {
     const did = await command('did', 'bramble-press-1', thing, '--do', verb);
@@ -148,10 +148,16 @@ test('stopped at a screw: a tap on the drawing leads there, one more records it'
 
 test('drawn anew it would move too much: the count can tell', async () => {
   const moved = await counted(() => page.evaluate(() => {
-    const part = document.querySelector('[data-part="joint"]');
+    const part = document.querySelector('main');
     part.replaceChildren(...part.cloneNode(true).childNodes);
   }));
   assert.ok(moved > NODES_MAX, `only ${moved}`);
+});
+
+test('what was tapped is taken back on the card', async () => {
+  const moved = await counted(() => screen.tap(page, screen.takeBack(page)));
+  assert.ok(moved <= NODES_MAX, `${moved} nodes moved`);
+  assert.match(await text(), /Go on with screw 8/);
 });
 
 test('a thread was repaired: two taps, on the card and in the record', async () => {

@@ -112,7 +112,7 @@ function tap(click) {
   } else {
     record(drafts[0], words(button));
   }
-  if (button.dataset.waits !== undefined) waitForAnswer(button);
+  if (button.closest('[data-waits]')) waitForAnswer(button);
   if (button.dataset.then) goThere(button.dataset.then);
 }
 
@@ -138,7 +138,7 @@ function recordAll(drafts, text, covers) {
 
 // The next question comes with the server's answer; until then this one is not asked twice.
 function waitForAnswer(tapped) {
-  for (const button of document.querySelectorAll('[data-waits]')) button.disabled = true;
+  for (const one of document.querySelectorAll('[data-waits]')) one.disabled = true;
   tapped.classList.add('chosen');
 }
 

@@ -41,15 +41,6 @@ fn draw_head(text: &mut String, head: &Head, size: f64) {
     let radius = head.radius;
     let _ =
         write!(text, "<circle class=\"{class}\" cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"{radius:.1}\"/>");
-    if let Some(length) = &head.length {
-        let small = (0.8 * radius).clamp(8.0, 14.0);
-        let _ = write!(
-            text,
-            "<text class=\"length\" x=\"{x:.1}\" y=\"{y:.1}\" font-size=\"{small:.0}\" \
-             text-anchor=\"middle\" dominant-baseline=\"central\">{}</text>",
-            escaped(length)
-        );
-    }
     for stroke in &head.strokes {
         let (class, dashes) = match stroke.mark {
             Mark::Measured => ("stroke", ""),
@@ -60,6 +51,16 @@ fn draw_head(text: &mut String, head: &Head, size: f64) {
             text,
             "<line class=\"{class}\"{dashes} x1=\"{x1:.1}\" y1=\"{y1:.1}\" x2=\"{x2:.1}\" \
              y2=\"{y2:.1}\"/>"
+        );
+    }
+    // Over the strokes, so that it stays readable.
+    if let Some(length) = &head.length {
+        let small = (0.8 * radius).clamp(8.0, 14.0);
+        let _ = write!(
+            text,
+            "<text class=\"length\" x=\"{x:.1}\" y=\"{y:.1}\" font-size=\"{small:.0}\" \
+             text-anchor=\"middle\" dominant-baseline=\"central\">{}</text>",
+            escaped(length)
         );
     }
     if head.number > 0 {

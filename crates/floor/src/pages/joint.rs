@@ -53,6 +53,8 @@ pub(crate) fn page(room: &Room, screen: &Screen, card: &JointCard, beside: &Besi
         div data-part="top" { (top(&card.title, &sub)) }
         main.joint {
             div data-part="joint" data-patch="" { (self::card(card)) }
+            div data-part="buttons" data-patch="" { div.others { (take_back(screen)) } }
+            div data-part="more" data-patch="" { (more(card)) }
             @if let Some(study) = &beside.study { (self::study(card, study)) }
             (adapters(card, beside.owned, beside.held))
             button.did.no-paper type="button" data-print="" { "Print it" }
@@ -77,6 +79,23 @@ fn card(card: &JointCard) -> Markup {
             }
         }
         div.line-buttons.rounds-done { @for tap in &card.taps { (self::tap(tap)) } }
+    }
+}
+
+/// What the last tap recorded can be taken back here too.
+fn take_back(screen: &Screen) -> Markup {
+    html! {
+        @if let Some(last) = &screen.last {
+            button.take-back type="button" data-take-back=(last.event) {
+                "Take that back" small { (last.text) }
+            }
+        }
+    }
+}
+
+/// What is below the taps: a round broken off, a repaired thread, what comes after, what is usual.
+fn more(card: &JointCard) -> Markup {
+    html! {
         (stopped(card))
         (repairs(card))
         @for line in &card.after_lines { p.after { (line) } }
@@ -140,7 +159,7 @@ fn wrenches(card: &JointCard, round: &RoundLine, is_next: bool) -> Markup {
         }
         @for wrench in others {
             div.wrench.other {
-                p { (number(&wrench.setting)) (gets(wrench)) }
+                p { (wrench.name) ": " (number(&wrench.setting)) (gets(wrench)) }
                 @if let Some(takes) = wrench.takes.as_ref().filter(|_| may_choose) {
                     div.line-buttons { (tap(takes)) }
                 }
@@ -173,7 +192,10 @@ fn stopped(card: &JointCard) -> Markup {
             details.broken-off data-key="stopped" {
                 summary { "I stopped here" }
                 p.quiet { "Round " (round.number) ": the last screw that is done." }
-                div.line-buttons.numbers { @for stop in &card.stops { (tap(stop)) } }
+                // One change shuts them all while an answer is waited for.
+                fieldset.line-buttons.numbers data-waits="" {
+                    @for stop in &card.stops { (button(stop, false)) }
+                }
             }
         }
     }
@@ -233,6 +255,11 @@ fn study(card: &JointCard, study: &JointStudy) -> Markup {
 
 /// One tap, one or more entries.
 pub(crate) fn tap(tap: &JointTap) -> Markup {
+    button(tap, true)
+}
+
+/// The same; `waits`: it is shut by itself while an answer is waited for.
+fn button(tap: &JointTap, waits: bool) -> Markup {
     let records: Vec<Value> = tap.records.iter().map(said).collect();
     let covers: Vec<Value> = tap
         .records
@@ -243,7 +270,7 @@ pub(crate) fn tap(tap: &JointTap) -> Markup {
     let long = tap.text.chars().count() > 20;
     html! {
         button.did.main[tap.main].long[long] type="button" data-record=(json!(records))
-            data-covers=(json!(covers)) data-waits="" { (tap.text) }
+            data-covers=(json!(covers)) data-waits=[waits.then_some("")] { (tap.text) }
     }
 }
 
@@ -276,11 +303,7 @@ pub(crate) fn leads_to(room: &Room, card: &JointCard) -> Markup {
 pub(crate) fn buttons(screen: &Screen, card: &JointCard) -> Markup {
     html! {
         div.others {
-            @if let Some(last) = &screen.last {
-                button.take-back type="button" data-take-back=(last.event) {
-                    "Take that back" small { (last.text) }
-                }
-            }
+            (take_back(screen))
             @if card.taps.is_empty() {
                 // What has happened can be recorded, whatever is still to be answered.
                 @for button in screen.next.iter().flat_map(|next| next.buttons.iter().take(1)) {
