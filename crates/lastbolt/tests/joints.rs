@@ -97,7 +97,7 @@ fn rounds_by_command() {
     well(at, &["tighten", "done", ID, "head screws", "--as", "Wren"]);
     well(at, &["tighten", "take", ID, "head screws", "long"]);
     let chosen = card(at, "head screws");
-    assert_eq!(wrench(&chosen["rounds"][1]), (json!("long"), json!("11.768 N·m")));
+    assert_eq!(wrench(&chosen["rounds"][1]), (json!("long"), json!("11.8 N·m")));
     assert_eq!(wrench(&chosen["rounds"][2]).0, "long", "it stays for the rounds after it");
     refused(at, &["tighten", "take", ID, "head screws", "long"], "is taken for this joint already");
     refused(at, &["tighten", "take", ID, "head screws", "thick"], "These can do it: long, short");
@@ -125,7 +125,7 @@ fn rounds_by_command() {
     let record = well(at, &["record", ID]);
     for says in [
         "round 1",
-        "round 2: 11.768 N·m, long, calibrated 2001-02-03, as far as 4 of them",
+        "round 2: 11.8 N·m, long, calibrated 2001-02-03, as far as 4 of them",
         "round 3: 24 N·m, short, calibrated 2001-02-03",
         "Thread repaired: thread insert at number 3",
     ] {

@@ -53,7 +53,9 @@ pub(crate) fn page(room: &Room, screen: &Screen, card: &JointCard, beside: &Besi
         div data-part="top" { (top(&card.title, &sub)) }
         main.joint {
             div data-part="joint" data-patch="" { (self::card(card)) }
-            div data-part="buttons" data-patch="" { div.others { (take_back(screen)) } }
+            div data-part="buttons" data-patch="" {
+                div.others { @if is_own(room, screen, card) { (take_back(screen)) } }
+            }
             div data-part="more" data-patch="" { (more(card)) }
             @if let Some(study) = &beside.study { (self::study(card, study)) }
             (adapters(card, beside.owned, beside.held))
@@ -80,6 +82,14 @@ fn card(card: &JointCard) -> Markup {
         }
         div.line-buttons.rounds-done { @for tap in &card.taps { (self::tap(tap)) } }
     }
+}
+
+/// Whether the last entry is about this joint.
+fn is_own(room: &Room, screen: &Screen, card: &JointCard) -> bool {
+    let seq = screen.last.as_ref().map(|last| last.seq);
+    let latest = room.latest();
+    let last = latest.records.iter().rev().find(|record| Some(record.seq) == seq);
+    last.is_some_and(|last| last.event.thing.as_deref() == Some(card.thing.as_str()))
 }
 
 /// What the last tap recorded can be taken back here too.

@@ -100,7 +100,7 @@ fn line(owned: &Owned, number: usize, setting: &Setting) -> WrenchLine {
     let calibration = &owned.calibrations[number];
     WrenchLine {
         name: owned.wrenches[number].name.clone(),
-        setting: setting_text(setting),
+        setting: setting_text(setting, owned.wrenches[number].step.is_some()),
         used: false,
         takes: None,
         band: setting.band.map(|band| band_text(band, setting)),
@@ -117,12 +117,19 @@ fn tolerance_text(tolerance: &Tolerance) -> String {
     format!("±{} % ({})", tolerance.percent.short(2), tolerance.source)
 }
 
-fn setting_text(setting: &Setting) -> String {
-    format!("{} {}", setting.set.short(3), setting.unit.symbol())
+/// A mark of the scale as it is; where nobody said which marks there are, no more digits than one
+/// can read.
+fn setting_text(setting: &Setting, has_marks: bool) -> String {
+    let digits = if has_marks { 3 } else { digits(setting.set) };
+    format!("{} {}", setting.set.short(digits), setting.unit.symbol())
+}
+
+fn band_text((low, high): (Exact, Exact), setting: &Setting) -> String {
+    let digits = digits(low);
+    format!("{} to {} {}", low.short(digits), high.short(digits), setting.unit.symbol())
 }
 
 /// No more digits than a scale has.
-fn band_text((low, high): (Exact, Exact), setting: &Setting) -> String {
-    let digits = if low < Exact::whole(10) { 2 } else { 1 };
-    format!("{} to {} {}", low.short(digits), high.short(digits), setting.unit.symbol())
+fn digits(value: Exact) -> u32 {
+    if value < Exact::whole(10) { 2 } else { 1 }
 }

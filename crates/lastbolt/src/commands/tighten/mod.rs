@@ -20,13 +20,13 @@ use crate::live::Desk;
 /// The maker's value always wins: what is computed here is there to find a wrong digit or unit, and
 /// never replaces what stands in the maker's papers.
 ///
-/// At a joint of a job:
+/// Examples, at a joint of a job:
 ///   lastbolt tighten card tarn-camper-1                     which joints there are
 ///   lastbolt tighten card tarn-camper-1 "cover screws"      rounds, wrench and setting, order
 ///   lastbolt tighten done tarn-camper-1 "cover screws"      the next round is done
 ///   lastbolt tighten take tarn-camper-1 "cover screws" long    another wrench from now on
 ///
-/// Without a job:
+/// Examples without a job:
 ///   lastbolt tighten value "40 N·m / 30 lbf·ft"
 ///   lastbolt tighten wrench "40 N·m" --range "20-100 N·m" --class "II A" --step 0.5
 ///   lastbolt tighten eval table.csv --json

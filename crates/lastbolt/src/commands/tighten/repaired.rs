@@ -9,7 +9,9 @@ use crate::failure::Failure;
 use crate::live::now_ms;
 use crate::say::{Who, say};
 
-/// Records that a thread of a joint was repaired: it stands in the record and is looked at again.
+/// Records that a thread of a joint was repaired.
+///
+/// It stands in the record, and falls due to be looked at again.
 ///
 /// Example: lastbolt tighten repaired tarn-camper-1 "cover screws" "thread insert at number 3"
 #[derive(Debug, clap::Args)]

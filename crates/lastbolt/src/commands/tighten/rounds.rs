@@ -9,8 +9,9 @@ use crate::context::{Context, Done};
 use crate::failure::Failure;
 use crate::live::Desk;
 
-/// Estimates how many rounds a joint needs until its screws pull alike: never a specification.
+/// Estimates how many rounds a joint needs until its screws pull alike.
 ///
+/// An estimate, never a specification.
 /// Where the places of its screws are known: springs, as many such joints drawn as you say, each
 /// with its own friction. It shows what the maker's rounds leave, and what one more round at the
 /// full value changes. More than the maker's value is never put on a screw.
