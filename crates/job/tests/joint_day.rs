@@ -368,3 +368,47 @@ fn what_the_joint_does() {
     let last = format!("at = {RING}\nlast_round = false\nstages = [\"40 N·m\"]");
     assert!(study(&last, 1).unwrap().rows.iter().all(|row| !row.again));
 }
+
+/// A cover that springs push off: which two screws are the long ones is said by their numbers.
+#[test]
+fn springs_and_long_screws() {
+    let lengths = r#"lengths = ["M8x20", "M8x40", "M8x20", "M8x20", "M8x40", "M8x20"]"#;
+    let tighten = format!("at = {RING}\n{lengths}\nstages = [\"20 N·m\"]");
+    let sprung = tale(&tighten, "cautions = [\"springs push the cover off\"]", GARAGE);
+    let now = card(&sprung);
+    let drawn = now.drawing.clone().unwrap().drawing.heads;
+    let long = |head: &&lastbolt_tighten::Head| head.length.as_deref() == Some("40");
+    let mut numbers: Vec<usize> = drawn.iter().filter(long).map(|head| head.number).collect();
+    numbers.sort_unstable();
+    let says = format!("two long screws, {} and {}, first", numbers[0], numbers[1]);
+    assert!(now.kind_lines[0].contains(&says), "{says}: {:?}", now.kind_lines);
+    assert!(now.slackening[0].contains("the two long screws last"), "{:?}", now.slackening);
+    let plain = card(&tale(&tighten, "", GARAGE));
+    assert!(plain.kind_lines.iter().all(|line| !line.contains("long screws")));
+    assert!(!plain.slackening[0].contains("long screws"));
+}
+
+/// Screws marked on a photo, one mark each, are holes like any others; with one mark too few or
+/// too many there is no drawing.
+#[test]
+fn holes_from_a_photo() {
+    let mut tale = begun("stages = [\"20 N·m\", \"40 N·m\"]");
+    let photo = Some("ab".repeat(32));
+    let mut event = tale.event(Verb::Photo, None);
+    event.more = Some(More { photo: photo.clone(), ..More::default() });
+    tale.accept(event);
+    let places = [(900, 520), (700, 860), (310, 850), (100, 490), (290, 140), (710, 160), (5, 5)];
+    for (at, (x, y)) in places.into_iter().enumerate() {
+        assert_eq!(card(&tale).drawing.is_some(), at == 6, "{at} marked");
+        let mut event = tale.event(Verb::Pin, Some("head screws"));
+        event.more = Some(More { photo: photo.clone(), x: Some(x), y: Some(y), ..More::default() });
+        tale.accept(event);
+        if at == 5 {
+            let now = card(&tale);
+            let heads = now.drawing.unwrap().drawing.heads;
+            let number = |at: usize| heads[at].number;
+            assert_eq!(number(0).abs_diff(number(3)), 1, "opposite ones follow each other");
+            assert!(now.order.iter().any(|line| line.contains("tapped on the photo")));
+        }
+    }
+}

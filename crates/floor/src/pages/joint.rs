@@ -3,7 +3,7 @@
 use lastbolt_job::view::{
     Button, JointCard, JointDrawing, JointStudy, JointTap, RoundLine, Screen, WrenchLine,
 };
-use lastbolt_job::{HeldText, Owned, percent_band};
+use lastbolt_job::{HeldText, Owned, Photo, percent_band};
 use maud::{Markup, PreEscaped, html};
 use serde::Deserialize;
 use serde_json::{Value, json};
@@ -11,6 +11,7 @@ use serde_json::{Value, json};
 use crate::own::number;
 use crate::pages::garage::upper;
 use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::shot::page_address;
 use crate::pages::{bits, day};
 use crate::room::Room;
 use crate::wire::matters::said;
@@ -52,7 +53,7 @@ pub(crate) fn page(room: &Room, screen: &Screen, card: &JointCard, beside: &Besi
     let body = html! {
         div data-part="top" { (top(&card.title, &sub)) }
         main.joint {
-            div data-part="joint" data-patch="" { (self::card(card)) }
+            div data-part="joint" data-patch="" { (self::card(room, card)) }
             div data-part="buttons" data-patch="" {
                 div.others { @if is_own(room, screen, card) { (take_back(screen)) } }
             }
@@ -68,11 +69,12 @@ pub(crate) fn page(room: &Room, screen: &Screen, card: &JointCard, beside: &Besi
     shell(&Page { title: &title, name: "joint", job: Some((room, screen)), body })
 }
 
-fn card(card: &JointCard) -> Markup {
+fn card(room: &Room, card: &JointCard) -> Markup {
     html! {
         p.stands { strong { (card.stands) } ", " (card.counted) }
         @for point in &card.asks { (day::point(point)) }
         @if let Some(drawing) = &card.drawing { (self::drawing(card, drawing)) }
+        @else if card.pieces > 1 && card.troubles.is_empty() { (by_photo(room, card)) }
         p.quiet { (card.order.join(" ")) }
         @for line in card.troubles.iter().chain(&card.kind_lines) { p.first { (line) } }
         ol.rounds {
@@ -81,6 +83,29 @@ fn card(card: &JointCard) -> Markup {
             }
         }
         div.line-buttons.rounds-done { @for tap in &card.taps { (self::tap(tap)) } }
+    }
+}
+
+/// Where nobody knows the holes: a tap a screw on a photo of the joint.
+fn by_photo(room: &Room, card: &JointCard) -> Markup {
+    let photos = lastbolt_job::photos(&room.latest());
+    let marked = |photo: &&Photo| photo.pins.iter().any(|pin| pin.thing == card.thing);
+    let of = |photo: &&Photo| photo.of.contains(&card.thing);
+    let found = photos.iter().rev().find(marked).or_else(|| photos.iter().rev().find(of));
+    let found = found.or_else(|| photos.last());
+    html! {
+        @match found {
+            Some(photo) => {
+                a.ask href={ (page_address(room, photo)) "&screws=" (bits::percent(&card.thing)) } {
+                    "Mark its screws on a photo: then there is an order and a drawing"
+                }
+            },
+            None => {
+                a.ask href={ "/job/" (room.id) "/photos?thing=" (bits::percent(&card.thing)) } {
+                    "With a photo of it, its screws marked, there is an order and a drawing"
+                }
+            },
+        }
     }
 }
 
@@ -176,7 +201,7 @@ fn wrenches(card: &JointCard, round: &RoundLine, is_next: bool) -> Markup {
             }
         }
         @if let Some(none) = &round.no_wrench {
-            p.first { strong { "No wrench: " } (number(none)) }
+            p.first { strong { (number(none)) } }
         } @else if !round.refused.is_empty() && is_next {
             details {
                 summary { "Not with" }
@@ -301,7 +326,7 @@ pub(crate) fn leads_to(room: &Room, card: &JointCard) -> Markup {
                 @if let Some(wrench) = round.wrenches.iter().find(|wrench| wrench.used) {
                     p.wrench { (wrench.name) ": set to " strong { (number(&wrench.setting)) } }
                 } @else if let Some(none) = &round.no_wrench {
-                    p.wrench { strong { "No wrench: " } (number(none)) }
+                    p.wrench { (number(none)) }
                 }
             }
             a.ask href=(address(room, &card.thing)) { "Rounds, order and wrench" }

@@ -1,13 +1,13 @@
 //! What kind of joint it is, and what that means for its rounds: common practice, marked so.
 
 use lastbolt_tighten::{
-    Action, Hole, JointFacts, JointKind, NoRepeat, Taken, how_many_here, loosening_rounds, order,
-    rounds,
+    Action, Hole, JointFacts, JointKind, NoRepeat, Taken, What, how_many_here, loosening_rounds,
+    order, rounds,
 };
 
 use crate::case::Book;
 use crate::joint::Joint;
-use crate::joint::drawing::holes;
+use crate::joint::drawing::{holes, order_of};
 
 /// What is done before the maker's rounds, a line each; trade knowledge, common practice.
 pub(crate) fn lines(joint: &Joint<'_>) -> Vec<String> {
@@ -17,10 +17,11 @@ pub(crate) fn lines(joint: &Joint<'_>) -> Vec<String> {
         round.stage.actions.iter().any(|action| matches!(action, Action::ByHand))
     });
     if facts.kind == JointKind::SpringLoaded {
-        lines.push(
-            "Springs push it off: two long screws first, then all in small steps (common practice)."
-                .to_owned(),
-        );
+        let long = two_long(joint).map_or_else(String::new, |(a, b)| format!(", {a} and {b},"));
+        lines.push(format!(
+            "Springs push it off: two long screws{long} first, then all in small steps (common \
+             practice)."
+        ));
     } else if joint.pieces > 1 && !by_hand {
         lines.push("All in by hand first, so that none sits crooked (common practice).".to_owned());
     }
@@ -108,11 +109,29 @@ pub(crate) fn slackening(joint: &Joint<'_>) -> Vec<String> {
     if joint.pieces < 3 || loosening_rounds(&holes, &order, &facts(joint)).len() < 2 {
         return Vec::new();
     }
-    vec![
-        "Slackened backwards: each a little, all round, then out (common practice; the maker's \
-         order wins)."
-            .to_owned(),
-    ]
+    let springs = match facts(joint).kind {
+        JointKind::SpringLoaded => ", the two long screws last and in turns: springs push",
+        _ => "",
+    };
+    vec![format!(
+        "Slackened backwards: each a little, all round, then out{springs} (common practice; the \
+         maker's order wins)."
+    )]
+}
+
+/// The numbers of the two long screws of a cover that springs push off, where the holes are known.
+fn two_long(joint: &Joint<'_>) -> Option<(usize, usize)> {
+    let found = order_of(joint)?;
+    let stages: Vec<_> = joint.rounds.iter().map(|round| round.stage.clone()).collect();
+    let made = rounds(&found.holes, &found.order, &stages, &facts(joint)).ok()?;
+    let first = made.rounds.iter().find(|round| round.what == What::TwoLongScrews)?;
+    let number = |hole: &usize| found.order.holes.iter().position(|own| own == hole);
+    let mut numbers: Vec<usize> = first.holes.iter().filter_map(number).collect();
+    numbers.sort_unstable();
+    match numbers.as_slice() {
+        [a, b] => Some((a + 1, b + 1)),
+        _ => None,
+    }
 }
 
 /// What the machine's file tells about the kind of joint, by the words in it.

@@ -130,7 +130,7 @@ fn tell_round(round: &RoundLine, is_next: bool, context: &mut Context) -> Result
         context.line(&format!("      not with {line}"))?;
     }
     match &round.no_wrench {
-        Some(none) => context.line(&format!("      No wrench: {none}")),
+        Some(none) => context.line(&format!("      {none}")),
         None => Ok(()),
     }
 }
