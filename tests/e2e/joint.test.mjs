@@ -7,6 +7,7 @@ import { mkdirSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
 import { after, before, test } from 'node:test';
 
+import { draw } from './photos.mjs';
 import * as screen from './screen.mjs';
 import { close, garage, open, root, run } from './server.mjs';
 
@@ -41,7 +42,8 @@ before(async () => {
   writeFileSync(path.join(files, 'garage.toml'), GARAGE);
   server = await open(path.relative(root, files), path.join(place.folder, 'g'));
   job = server.address;
-  for (const [thing, verb] of [['lid screws', 'undo'], ['lid', 'off'], ['lid', 'on']]) {
+  const opened = [['lid screws', 'undo'], ['foot nuts', 'undo'], ['lid', 'off'], ['lid', 'on']];
+  for (const [thing, verb] of opened) {
     const did = await command('did', 'bramble-press-1', thing, '--do', verb);
     assert.equal(did.code, 0, did.err);
   }
@@ -74,6 +76,12 @@ ways = [{ minutes = 9 }]
 [tie."lid screws".tighten]
 stages = ["by hand", "20 N·m", "40 N·m", "55 N·m"]
 at = [${at.join(', ')}]
+[tie."foot nuts"]
+kind = "nut"
+count = 4
+joins = ["lid", "frame"]
+ways = [{ minutes = 2 }]
+tighten = { stages = ["20 N·m", "40 N·m"] }
 `;
 }
 
@@ -176,5 +184,38 @@ test('the last round closes it; the estimate is marked as one', async () => {
   const record = await text();
   assert.match(record, /round 2: 20 N·m, large/);
   assert.match(record, /thread repaired: thread insert/);
+  assert.deepEqual(phone.troubles, []);
+});
+
+test('where nobody knows the holes: a tap a screw on a photo, then there is a drawing', async () => {
+  const file = path.join(place.folder, 'feet.jpg');
+  writeFileSync(file, await draw(page, 800, 600, 'F'));
+  const kept = await command('photo', 'bramble-press-1', file);
+  assert.equal(kept.code, 0, kept.err);
+  await page.goto(`${job}/joint?thing=${encodeURIComponent('foot nuts')}`);
+  assert.equal(await page.locator('svg.joint').count(), 0);
+  await page.getByRole('link', { name: /Mark its screws on a photo/ }).tap();
+  await page.waitForURL(/screws=/);
+  const shot = page.locator('[data-shot] img');
+  await shot.evaluate((img) => img.decode());
+  const box = await shot.boundingBox();
+  const marked = [[0.2, 0.2], [0.8, 0.2], [0.8, 0.8], [0.3, 0.5], [0.2, 0.8]];
+  for (const [number, [x, y]] of marked.entries()) {
+    const seen = await screen.seen(page);
+    await page.touchscreen.tap(box.x + x * box.width, box.y + y * box.height);
+    await screen.settled(page, seen);
+    assert.match(await text(), new RegExp(`${number < 4 ? number + 1 : 4} of 4`));
+    // One beside a nut is taken back and tapped again.
+    if (number === 3) await screen.tap(page, page.getByRole('button', { name: 'Take the last' }));
+  }
+  // A tap more marks nothing.
+  const seen = await screen.seen(page);
+  await page.touchscreen.tap(box.x + 0.5 * box.width, box.y + 0.5 * box.height);
+  await page.waitForTimeout(400);
+  assert.equal(await screen.seen(page), seen);
+  await page.getByRole('link', { name: 'To the joint' }).tap();
+  await page.waitForURL(/joint/);
+  assert.equal(await page.locator('svg.joint circle.head').count(), 4);
+  assert.match(await text(), /Places as they were tapped on the photo/);
   assert.deepEqual(phone.troubles, []);
 });

@@ -91,7 +91,8 @@ function seen() {
 function tap(click) {
   const put = click.target.closest('[data-put-away]');
   const again = click.target.closest('[data-send-again]');
-  const button = click.target.closest('button[data-record], button[data-take-back]');
+  const button = click.target
+    .closest('button[data-record], button[data-take-back], button[data-pieces]');
   if (put) outbox.putAway(put.dataset.putAway);
   if (again) outbox.sendAgain(again.dataset.sendAgain);
   if (!button) return;
@@ -101,7 +102,7 @@ function tap(click) {
     takeBack(button.dataset.takeBack);
     return;
   }
-  const drafts = [JSON.parse(button.dataset.record)].flat();
+  const drafts = draftsOf(button);
   const note = document.querySelector('[data-part="action"] [data-note]');
   if (note?.value.trim() && button.classList.contains('main') && place === 'page') {
     drafts[0].note = note.value.trim();
@@ -114,6 +115,13 @@ function tap(click) {
   }
   if (button.closest('[data-waits]')) waitForAnswer(button);
   if (button.dataset.then) goThere(button.dataset.then);
+}
+
+// What a button records: its own, or that of all numbers with its number.
+function draftsOf(button) {
+  const drafts = [JSON.parse(button.closest('[data-record]').dataset.record)].flat();
+  if (button.dataset.pieces) drafts[0].pieces = Number(button.dataset.pieces);
+  return drafts;
 }
 
 // What one tap recorded, one tap takes back.

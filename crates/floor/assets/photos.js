@@ -179,7 +179,8 @@ function hang(shot, click) {
   );
   const x = part(click.clientX, box.left, box.width);
   const y = part(click.clientY, box.top, box.height);
-  const { photo, screws } = shot.closest('[data-photo]').dataset;
+  const { photo } = shot.closest('[data-photo]').dataset;
+  const { screws } = shot.dataset;
   if (screws !== undefined) {
     if (screws) mark(JSON.parse(screws), x, y);
     return;

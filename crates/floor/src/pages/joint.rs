@@ -227,13 +227,25 @@ fn stopped(card: &JointCard) -> Markup {
             details.broken-off data-key="stopped" {
                 summary { "I stopped here" }
                 p.quiet { "Round " (round.number) ": the last screw that is done." }
-                // One change shuts them all while an answer is waited for.
-                fieldset.line-buttons.numbers data-waits="" {
-                    @for stop in &card.stops { (button(stop, false)) }
+                // One record for all of them, and one change that shuts them all.
+                fieldset.line-buttons.numbers data-waits="" data-record=(stop_record(card)) {
+                    @for stop in &card.stops {
+                        button.did type="button" data-pieces=(stop.text) { (stop.text) }
+                    }
                 }
             }
         }
     }
+}
+
+/// What any of them records, but for the number.
+fn stop_record(card: &JointCard) -> Value {
+    let said_of = |tap: &JointTap| tap.records.first().map(said);
+    let mut record = card.stops.first().and_then(said_of).unwrap_or_default();
+    if let Some(all) = record.as_object_mut() {
+        all.remove("pieces");
+    }
+    record
 }
 
 /// A thread that was repaired: two taps.
@@ -290,11 +302,6 @@ fn study(card: &JointCard, study: &JointStudy) -> Markup {
 
 /// One tap, one or more entries.
 pub(crate) fn tap(tap: &JointTap) -> Markup {
-    button(tap, true)
-}
-
-/// The same; `waits`: it is shut by itself while an answer is waited for.
-fn button(tap: &JointTap, waits: bool) -> Markup {
     let records: Vec<Value> = tap.records.iter().map(said).collect();
     let covers: Vec<Value> = tap
         .records
@@ -305,7 +312,7 @@ fn button(tap: &JointTap, waits: bool) -> Markup {
     let long = tap.text.chars().count() > 20;
     html! {
         button.did.main[tap.main].long[long] type="button" data-record=(json!(records))
-            data-covers=(json!(covers)) data-waits=[waits.then_some("")] { (tap.text) }
+            data-covers=(json!(covers)) data-waits="" { (tap.text) }
     }
 }
 

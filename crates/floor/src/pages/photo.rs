@@ -48,13 +48,9 @@ pub(crate) fn page(room: &Room, picture: &Picture, one: &One<'_>, asked: &Asked)
     let body = html! {
         div data-part="top" { (top(&heading, &screen.machine)) }
         main.photo.choosing[tapped.is_some()] {
-            @if let Some(counted) = &counted {
-                div data-part="screws" { (counted.told(room)) }
-            }
-            div data-part="shot" data-photo=(page_address(room, photo))
-                data-screws=[counted.as_ref().map(|counted| counted.record(photo))] {
+            div data-part="shot" data-photo=(page_address(room, photo)) {
                 @if let (true, Some(counted)) = (one.is_there, &counted) {
-                    (screws_on(room, photo, &counted.marks))
+                    (screws_on(room, photo, &counted.marks, &counted.record(photo)))
                 } @else if one.is_there {
                     @let pins: Vec<&Pin> = photo.pins.iter().collect();
                     (shot(room, photo, &pins, None, tapped))
@@ -62,6 +58,10 @@ pub(crate) fn page(room: &Room, picture: &Picture, one: &One<'_>, asked: &Asked)
                     p.sentence { "The file of this photo is not in the job's folder." }
                     p.quiet { "What was said about it stands. A backup may have the file." }
                 }
+            }
+            // Below the photo, so that nothing moves under the finger.
+            @if let Some(counted) = &counted {
+                div data-part="screws" { (counted.told(room)) }
             }
             div data-part="about" {
                 @match (tapped, &counted) {

@@ -45,10 +45,11 @@ pub(crate) fn shot(
     }
 }
 
-/// Draws a photo with a ring on each screw that is marked: tags would cover each other.
-pub(crate) fn screws_on(room: &Room, photo: &Photo, marks: &[&Pin]) -> Markup {
+/// Draws a photo with a ring on each screw that is marked: tags would cover each other. `record` is
+/// what a tap on it records, but for the place; empty: nothing.
+pub(crate) fn screws_on(room: &Room, photo: &Photo, marks: &[&Pin], record: &str) -> Markup {
     html! {
-        figure.shot data-shot="" {
+        figure.shot data-shot="" data-screws=(record) {
             img src=(file_address(room, photo)) alt=(in_words(photo));
             svg.on-photo aria-hidden="true" {
                 @for pin in marks {
