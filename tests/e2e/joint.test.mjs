@@ -187,7 +187,7 @@ test('the last round closes it; the estimate is marked as one', async () => {
   assert.deepEqual(phone.troubles, []);
 });
 
-test('where nobody knows the holes: a tap a screw on a photo, then there is a drawing', async () => {
+test('where nobody knows the holes: a tap a screw on a photo, then a drawing', async () => {
   const file = path.join(place.folder, 'feet.jpg');
   writeFileSync(file, await draw(page, 800, 600, 'F'));
   const kept = await command('photo', 'bramble-press-1', file);
@@ -217,5 +217,12 @@ test('where nobody knows the holes: a tap a screw on a photo, then there is a dr
   await page.waitForURL(/joint/);
   assert.equal(await page.locator('svg.joint circle.head').count(), 4);
   assert.match(await text(), /Places as they were tapped on the photo/);
+  // The same by command: a mark too many closes the drawing again.
+  const name = kept.out.match(/[0-9a-f]{8,64}/)?.[0] ?? '';
+  const marks = ['tighten', 'marks', 'bramble-press-1', 'foot nuts', name];
+  const more = await command(...marks, '500,500');
+  assert.match(more.out, /5 of 4 are marked/, more.err);
+  const wrong = await command(...marks, '500;500');
+  assert.match(wrong.err, /^error: place: /);
   assert.deepEqual(phone.troubles, []);
 });

@@ -3,6 +3,7 @@
 mod card;
 mod done;
 mod eval;
+mod marks;
 mod repaired;
 mod rounds;
 mod take;
@@ -44,6 +45,7 @@ enum What {
     Take(take::Args),
     Repaired(repaired::Args),
     Rounds(rounds::Args),
+    Marks(marks::Args),
     Value(value::Args),
     Wrench(wrench::Args),
     Eval(eval::Args),
@@ -60,6 +62,7 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
         What::Take(args) => take::run(args, context),
         What::Repaired(args) => repaired::run(args, context),
         What::Rounds(args) => rounds::run(args, context),
+        What::Marks(args) => marks::run(args, context),
         What::Value(args) => value::run(args, context),
         What::Wrench(args) => wrench::run(args, context),
         What::Eval(args) => eval::run(args, context),
