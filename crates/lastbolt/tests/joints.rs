@@ -281,6 +281,10 @@ fn from_memory_is_marked() {
     let told = |class: &str| run(&[&words[..], &[class]].concat()).out;
     assert!(told("I B").contains("from memory") && !told("II A").contains("memory"));
     let folder = begun(Some(GARAGE));
+    let own = in_garage(folder.path(), &["tighten", "wrench", "20 N·m", "--json"]).json();
+    let told = |at: usize| own["fits"][at]["calibration"].as_str().unwrap_or("-").to_owned();
+    assert!(own["fits"][0]["wrench"] == "short" && told(0).contains("due"), "{own}");
+    assert!(!told(1).contains("due"), "{own}");
     let all = card(folder.path(), "head screws")["rounds"][1]["wrenches"].clone();
     for wrench in all.as_array().unwrap() {
         let marked = wrench["tolerance"].as_str().unwrap().contains("from memory");
