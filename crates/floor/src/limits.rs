@@ -73,5 +73,7 @@ pub(crate) const COOKIES_MAX: usize = 8;
 
 /// Joints that are drawn for the estimate on a joint's card.
 pub(crate) const STUDY_JOINTS: usize = 1_000;
+/// With more screws than this a tenth of them are drawn, so that the page comes at once.
+pub(crate) const STUDY_SCREWS: u32 = 40;
 /// From this seed.
 pub(crate) const STUDY_SEED: u64 = 1;

@@ -8,7 +8,7 @@ use lastbolt_job::{joint, joint_study, owned};
 
 use crate::clock::now_ms;
 use crate::hall::Hall;
-use crate::limits::{STUDY_JOINTS, STUDY_SEED};
+use crate::limits::{STUDY_JOINTS, STUDY_SCREWS, STUDY_SEED};
 use crate::pages;
 use crate::reply::{AsPage, Refusal};
 use crate::routes::page;
@@ -34,7 +34,8 @@ async fn card(
         ))
     })?;
     let owned = owned(snapshot.garage(), held.as_ref(), now_ms);
-    let study = joint_study(&snapshot, thing, STUDY_JOINTS, STUDY_SEED).and_then(Result::ok);
+    let joints = if card.pieces > STUDY_SCREWS { STUDY_JOINTS / 10 } else { STUDY_JOINTS };
+    let study = joint_study(&snapshot, thing, joints, STUDY_SEED).and_then(Result::ok);
     let beside = pages::joint::Beside { owned: &owned, held: held.as_ref(), study };
     Ok(page(pages::joint::page(&room, &room.screen(&snapshot), &card, &beside)))
 }

@@ -364,6 +364,8 @@ fn what_the_joint_does() {
     ] {
         assert!(study(&tighten, 1).unwrap_err().contains(why), "{tighten}");
     }
+    let many = joint_study(&begun(&stages).picture, "head screws", 100_000_000, 1).unwrap();
+    assert!(many.unwrap_err().starts_with("At most"), "not more than there is memory for");
     // Where no further round is right none is shown.
     let last = format!("at = {RING}\nlast_round = false\nstages = [\"40 N·m\"]");
     assert!(study(&last, 1).unwrap().rows.iter().all(|row| !row.again));

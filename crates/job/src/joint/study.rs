@@ -15,6 +15,8 @@ use crate::view::{JointStudy, StudyRow};
 const AGAIN: usize = 2;
 /// The case of the table of scatter that is taken.
 const BY_TORQUE: &str = "torque only, several steps (head bolts)";
+/// The most pulls of one study: they are all in memory.
+const PULLS_MAX: usize = 20_000_000;
 /// What a wrench may be off where its class is not known, in percent.
 const WRENCH_PERCENT: f64 = 6.0;
 
@@ -52,6 +54,10 @@ fn study(joint: &Joint<'_>, joints: usize, seed: u64) -> Result<JointStudy, Stri
         .map(|(_, share)| *share)
         .chain([1.0; AGAIN].into_iter().take(again))
         .collect();
+    let most = PULLS_MAX / (found.holes.len() * shares.len()).max(1);
+    if joints > most {
+        return Err(format!("At most {most} such joints can be drawn at a time."));
+    }
     let pull = pull_percent(joint);
     let friction = friction_percent()?;
     let asked = Asked { found: &found, shares: &shares, joints, seed, pull, friction: friction.0 };
