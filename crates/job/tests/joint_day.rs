@@ -312,6 +312,22 @@ fn tolerances_from_memory_are_marked() {
     assert!(!short.from_memory && !short.tolerance.unwrap().contains("memory"));
 }
 
+/// A pattern that stands from memory says so; the one that was read, and an own order, do not.
+#[test]
+fn patterns_from_memory_are_marked() {
+    for (count, memory) in [(4, true), (6, false), (8, true), (12, false), (24, true)] {
+        let place = |at: u32| {
+            let (sine, cosine) =
+                (f64::from(at) * std::f64::consts::TAU / f64::from(count)).sin_cos();
+            format!("[{:.3}, {:.3}]", 90.0 * cosine, 90.0 * sine)
+        };
+        let at: Vec<String> = (0..count).map(place).collect();
+        let tale = tale(&format!("at = [{}]\nstages = [\"20 N·m\"]", at.join(", ")), "", GARAGE);
+        let order = card(&tale).order.join(" ");
+        assert_eq!(order.contains("from memory"), memory, "{count}: {order}");
+    }
+}
+
 /// A stage of several things is a round for each, all screws before the next thing.
 #[test]
 fn one_thing_a_round() {

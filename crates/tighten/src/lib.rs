@@ -65,7 +65,7 @@ pub use plausible::{
     MAKER_WINS, Preload, Screw, Stripping, doubtful, friction_explained, preload_band, stripping,
 };
 pub use resume::{Care, Resume, ResumeError, resume};
-pub use ring::{published, ring_order};
+pub use ring::{PATTERN_READ, published, ring_order};
 pub use rounds::{
     ACTIONS_MAX, JointFacts, JointKind, NoRepeat, Reason, Round, Rounds, RoundsError, What,
     loosening_rounds, rounds,

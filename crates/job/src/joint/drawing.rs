@@ -1,7 +1,8 @@
 //! The drawing of a joint: where its holes are, in which order, and the strokes that they got.
 
 use lastbolt_tighten::{
-    Hole, HolesError, Mark, Order, Pattern, Progress, Sheet, Taken, Why, draw, order, said_order,
+    Hole, HolesError, Mark, Order, PATTERN_READ, Pattern, Progress, Sheet, Taken, Why, draw, order,
+    said_order,
 };
 
 use crate::joint::{Joint, resume};
@@ -50,7 +51,7 @@ pub(crate) fn drawing(joint: &Joint<'_>) -> (Option<JointDrawing>, Vec<String>) 
         Err(error) => return (None, vec![format!("The places of the holes: {error}.")]),
     };
     let mut lines = said_by_the_maker(joint);
-    lines.push(why(&found.order.why));
+    lines.push(why(&found.order.why, found.holes.len()));
     if found.taken == Taken::Tapped {
         lines.push("Places as they were tapped on the photo.".to_owned());
     }
@@ -145,10 +146,15 @@ fn said_by_the_maker(joint: &Joint<'_>) -> Vec<String> {
 }
 
 /// Where the order of the drawing is from.
-fn why(whys: &[Why]) -> String {
+fn why(whys: &[Why], holes: usize) -> String {
     let text = |why: &Why| match why {
         Why::Maker => "the maker's order",
-        Why::PublishedPattern => "a published pattern for so many holes in a ring",
+        Why::PublishedPattern if holes == PATTERN_READ => {
+            "a published pattern for so many holes in a ring"
+        }
+        Why::PublishedPattern => {
+            "a published pattern for so many holes in a ring, which stands here from memory"
+        }
         Why::OppositePairs => "opposite pairs, the next pair far from the last",
         Why::Balanced => "round the ring so that what is tight stays balanced",
         Why::MiddleOutwards => "from the middle outwards",
