@@ -105,7 +105,8 @@ pub const GARAGE: &[&str] = &["person", "wrench", "adapter", "tool", "minutes", 
 /// `[person.NAME]`; further keys are kept as written.
 pub const PERSON: &[&str] = &["may", "note"];
 /// `[wrench.NAME]`; further keys are kept as written.
-pub const WRENCH: &[&str] = &["range", "unit", "class", "step", "length", "calibrated", "note"];
+pub const WRENCH: &[&str] =
+    &["range", "unit", "class", "step", "length", "calibrated", "calibrate_again", "note"];
 /// `[adapter.NAME]`; further keys are kept as written.
 pub const ADAPTER: &[&str] = &["length", "note"];
 /// `[tool.NAME]`; further keys are kept as written.

@@ -281,7 +281,13 @@ pub const LINES: &[Line] = &[
         Shape::Measure,
         "from the middle of the grip to the middle of the square, in mm",
     ),
-    ("wrench", "calibrated", Shape::Text, "when it was calibrated, in words"),
+    ("wrench", "calibrated", Shape::Text, "when it was calibrated: a day, or in words"),
+    (
+        "wrench",
+        "calibrate_again",
+        Shape::Text,
+        "when it is calibrated again: a day, or \"12 months\"",
+    ),
     ("wrench", "note", Shape::Text, "free text"),
     (
         "adapter",

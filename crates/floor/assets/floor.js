@@ -5,6 +5,7 @@ import * as away from './away.js';
 import * as begin from './begin.js';
 import * as clock from './clock.js';
 import * as garage from './garage.js';
+import * as joint from './joint.js';
 import * as keys from './keys.js';
 import * as letIn from './let-in.js';
 import * as lists from './lists.js';
@@ -70,6 +71,7 @@ function start() {
   person.start(job, sheet.putAway);
   const given = { job, outbox, record, say };
   clock.start(refresh);
+  joint.start();
   take.start(given);
   scribe.start(given);
   lists.start(given);
@@ -89,7 +91,8 @@ function seen() {
 function tap(click) {
   const put = click.target.closest('[data-put-away]');
   const again = click.target.closest('[data-send-again]');
-  const button = click.target.closest('button[data-record], button[data-take-back]');
+  const button = click.target
+    .closest('button[data-record], button[data-take-back], button[data-pieces]');
   if (put) outbox.putAway(put.dataset.putAway);
   if (again) outbox.sendAgain(again.dataset.sendAgain);
   if (!button) return;
@@ -99,7 +102,7 @@ function tap(click) {
     takeBack(button.dataset.takeBack);
     return;
   }
-  const drafts = [JSON.parse(button.dataset.record)].flat();
+  const drafts = draftsOf(button);
   const note = document.querySelector('[data-part="action"] [data-note]');
   if (note?.value.trim() && button.classList.contains('main') && place === 'page') {
     drafts[0].note = note.value.trim();
@@ -110,8 +113,15 @@ function tap(click) {
   } else {
     record(drafts[0], words(button));
   }
-  if (button.dataset.waits !== undefined) waitForAnswer(button);
+  if (button.closest('[data-waits]')) waitForAnswer(button);
   if (button.dataset.then) goThere(button.dataset.then);
+}
+
+// What a button records: its own, or that of all numbers with its number.
+function draftsOf(button) {
+  const drafts = [JSON.parse(button.closest('[data-record]').dataset.record)].flat();
+  if (button.dataset.pieces) drafts[0].pieces = Number(button.dataset.pieces);
+  return drafts;
 }
 
 // What one tap recorded, one tap takes back.
@@ -136,7 +146,7 @@ function recordAll(drafts, text, covers) {
 
 // The next question comes with the server's answer; until then this one is not asked twice.
 function waitForAnswer(tapped) {
-  for (const button of document.querySelectorAll('[data-waits]')) button.disabled = true;
+  for (const one of document.querySelectorAll('[data-waits]')) one.disabled = true;
   tapped.classList.add('chosen');
 }
 

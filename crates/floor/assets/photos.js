@@ -171,7 +171,7 @@ function goThen() {
   then = null;
 }
 
-// A tap on the photo asks what is there.
+// A tap on the photo asks what is there; where the screws of a joint are marked it is one of them.
 function hang(shot, click) {
   const box = shot.querySelector('img').getBoundingClientRect();
   const part = (at, from, length) => Math.round(
@@ -180,7 +180,20 @@ function hang(shot, click) {
   const x = part(click.clientX, box.left, box.width);
   const y = part(click.clientY, box.top, box.height);
   const { photo } = shot.closest('[data-photo]').dataset;
+  const { screws } = shot.dataset;
+  if (screws !== undefined) {
+    if (screws) mark(JSON.parse(screws), x, y);
+    return;
+  }
   location.replace(`${photo}&x=${x}&y=${y}`);
+}
+
+function mark(draft, x, y) {
+  try {
+    keep({ ...draft, more: { ...draft.more, x, y } });
+  } catch {
+    // This browser keeps nothing: the count on the page stays as it is.
+  }
 }
 
 async function sendAgain() {

@@ -1,6 +1,7 @@
 // Takes over the server's newest page, part by part, so that nothing is drawn in two places and
 // what did not change stands still.
 
+import { patch } from './patch.js';
 import { makeLocal } from './times.js';
 
 const LOAD_TIME_MS = 8000;
@@ -30,7 +31,8 @@ export function takeOver(page) {
     makeLocal(fresh);
     if (old.dataset.part === 'top') keepMessages(old, fresh);
     if (old.innerHTML === fresh.innerHTML) continue;
-    replace(old, fresh);
+    if (old.dataset.patch === undefined) replace(old, fresh);
+    else patch(old, fresh);
   }
   fit();
   document.title = page.title;

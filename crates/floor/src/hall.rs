@@ -107,7 +107,8 @@ impl Hall {
     /// Says why there is no such job.
     pub(crate) async fn seen(&self, job: &str) -> Result<(Arc<Room>, Arc<Snapshot>), Refusal> {
         let room = self.room(job).await?;
-        let snapshot = room.current().await;
+        room.current().await;
+        let snapshot = room.in_garage(&self.own.now(&self.garage));
         Ok((room, snapshot))
     }
 

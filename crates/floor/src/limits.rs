@@ -70,3 +70,10 @@ pub(crate) const STRANGERS_MAX: usize = 16;
 pub(crate) const STRANGER_BYTES_MAX: usize = 1024;
 /// The most cookies of one request that are looked at.
 pub(crate) const COOKIES_MAX: usize = 8;
+
+/// Joints that are drawn for the estimate on a joint's card.
+pub(crate) const STUDY_JOINTS: usize = 1_000;
+/// With more screws than this a tenth of them are drawn, so that the page comes at once.
+pub(crate) const STUDY_SCREWS: u32 = 40;
+/// From this seed.
+pub(crate) const STUDY_SEED: u64 = 1;

@@ -11,6 +11,7 @@ use tokio::sync::{broadcast, watch};
 
 use crate::clock::now_ms;
 use crate::limits::{CATCH_UP_TIME, SIZED_MAX, STREAM_LAG_MAX};
+use crate::own::Own;
 use crate::size_up::{SizeUp, size_up};
 
 /// A job as of one record: never changed, replaced by the next.
@@ -94,6 +95,21 @@ impl Room {
     /// Gives the list as it was published last.
     pub(crate) fn latest(&self) -> Arc<Snapshot> {
         self.snapshot.borrow().clone()
+    }
+
+    /// Gives the list as it was published last, in a garage that has this now: wrenches may be
+    /// added while the job is open.
+    pub(crate) fn in_garage(&self, own: &Own) -> Arc<Snapshot> {
+        let now = own.text.is_some().then_some(&own.spec);
+        self.snapshot.send_if_modified(|snapshot| {
+            if snapshot.garage.as_deref() == now {
+                return false;
+            }
+            let garage = now.cloned().map(Arc::new);
+            *snapshot = Arc::new(Snapshot::clone(snapshot).in_garage(garage));
+            true
+        });
+        self.latest()
     }
 
     /// Listens to what happens from now on.

@@ -4,9 +4,11 @@ use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use axum::routing::get;
-use lastbolt_job::{joint, owned};
+use lastbolt_job::{joint, joint_study, owned};
 
+use crate::clock::now_ms;
 use crate::hall::Hall;
+use crate::limits::{STUDY_JOINTS, STUDY_SCREWS, STUDY_SEED};
 use crate::pages;
 use crate::reply::{AsPage, Refusal};
 use crate::routes::page;
@@ -24,16 +26,16 @@ async fn card(
     let thing = asked.thing.as_deref().unwrap_or_default();
     let (room, snapshot) = hall.seen(&job).await?;
     let held = asked.held();
-    let card = joint(&snapshot, thing, held.as_ref()).ok_or_else(|| {
+    let now_ms = now_ms();
+    let card = joint(&snapshot, thing, held.as_ref(), now_ms).ok_or_else(|| {
         let thing: String = thing.chars().take(80).collect();
         Refusal::not_found(format!(
             "No file says how \"{thing}\" is tightened; its card is in the maker's book."
         ))
     })?;
-    // The wrenches that are in the garage now; a garage without any has those of the job's copy.
-    let own = hall.own.now(&hall.garage);
-    let has_any = !own.spec.wrenches.is_empty();
-    let spec = if has_any { &own.spec } else { &snapshot.case.model.garage };
-    let owned = owned(spec, held.as_ref());
-    Ok(page(pages::joint::page(&room, &room.screen(&snapshot), &card, &owned, held.as_ref())))
+    let owned = owned(snapshot.garage(), held.as_ref(), now_ms);
+    let joints = if card.pieces > STUDY_SCREWS { STUDY_JOINTS / 10 } else { STUDY_JOINTS };
+    let study = joint_study(&snapshot, thing, joints, STUDY_SEED).and_then(Result::ok);
+    let beside = pages::joint::Beside { owned: &owned, held: held.as_ref(), study };
+    Ok(page(pages::joint::page(&room, &room.screen(&snapshot), &card, &beside)))
 }

@@ -93,7 +93,8 @@ fn round(name: &str, event: &Event, more: &More) -> String {
     let number = more.round.unwrap_or(1);
     let by_hand = more.by_hand.then(|| "by hand, not measured".to_owned());
     let pieces = event.pieces.map(|pieces| format!("as far as {pieces} of them"));
-    let with = [more.setting.clone(), more.wrench.clone(), by_hand, pieces];
+    let calibrated = more.calibrated.as_ref().map(|when| format!("calibrated {when}"));
+    let with = [more.setting.clone(), more.wrench.clone(), calibrated, by_hand, pieces];
     let head = Some(format!("{name}: round {number}"));
     [head].into_iter().chain(with).flatten().collect::<Vec<_>>().join(", ")
 }

@@ -1,9 +1,9 @@
 //! The card of a joint: the maker's rounds, the wrench for each, the order of the screws, and what
 //! is done of it. Every number on it is the file's own or computed from it; nothing is invented.
 
-use lastbolt_ledger::Round;
+use lastbolt_ledger::{Round, State};
 use lastbolt_machine::{Kind, ThingNo};
-use lastbolt_tighten::Stage;
+use lastbolt_tighten::{Action, Stage};
 
 use crate::case::{Book, Written as Thing};
 use crate::day::Ask;
@@ -17,20 +17,35 @@ mod drawing;
 mod kind;
 mod owned;
 mod plausible;
+mod resume;
+mod study;
 mod taps;
 pub(crate) mod wrenches;
 mod written;
 
-pub(crate) use asks::points;
+pub(crate) use asks::{NewScrews, new_screws, points};
 pub use owned::{HeldText, Owned, owned};
+pub use study::{joint_study, percent_band};
+pub use wrenches::no_wrench;
+
+/// The kind of note that says that a thread was repaired.
+pub(crate) const THREAD_REPAIR: &str = "thread repair";
+/// The point that says which wrench is taken for a joint.
+pub(crate) const USE: &str = "joint.use";
 
 /// Gives the card of a joint; none where the machine has no such fixing, or its file says nothing
-/// of tightening it. `held` is the adapter that is used, if one is.
-pub fn joint(picture: &Picture, thing: &str, held: Option<&HeldText>) -> Option<JointCard> {
+/// of tightening it. `held` is the adapter that is used, if one is; `now_ms` is the time of day
+/// \[ms since 1970, UTC\].
+pub fn joint(
+    picture: &Picture,
+    thing: &str,
+    held: Option<&HeldText>,
+    now_ms: i64,
+) -> Option<JointCard> {
     let case = &picture.case;
     let no = case.kernel.find(thing)?;
     let joint = Joint::of(picture, no)?;
-    Some(joint.card(held))
+    Some(joint.card(held, now_ms))
 }
 
 /// Gives the names of all joints of which the file says how they are tightened, in its order.
@@ -70,13 +85,14 @@ impl<'a> Joint<'a> {
         tie.tighten.as_ref()?;
         let written = written::written(tie);
         let name = book.kernel.name(thing);
-        let mut rounds = makers_rounds(&written.stages);
+        let mut rounds = makers_stages(&written.stages);
         for (at, round) in rounds.iter_mut().enumerate() {
             let key = (asks::value_id(at + 1), Some(name.to_owned()));
             if let Some(tick) = picture.now.live.state.ticks.get(&key) {
                 round.stage = asks::settled(&round.stage, &tick.answer);
             }
         }
+        let rounds = rounds.into_iter().flat_map(one_thing_each).collect();
         let done = picture.now.live.state.rounds.get(name).map_or(&[][..], Vec::as_slice);
         Some(Joint { picture, thing, name, pieces: book.count(thing), written, rounds, done })
     }
@@ -86,8 +102,8 @@ impl<'a> Joint<'a> {
         Tell { case: &self.picture.case, live: &now.live, kept: &now.kept }
     }
 
-    fn card(&self, held: Option<&HeldText>) -> JointCard {
-        let owned = owned(&self.picture.case.model.garage, held);
+    fn card(&self, held: Option<&HeldText>, now_ms: i64) -> JointCard {
+        let owned = owned(self.picture.garage(), held, now_ms);
         let asks = points(&Ask::of(self.picture, 0), self);
         let rounds: Vec<RoundLine> =
             (0..self.rounds.len()).map(|at| self.round(at, &owned)).collect();
@@ -99,15 +115,23 @@ impl<'a> Joint<'a> {
             thing: self.name.to_owned(),
             title: format!("Joint: {}", self.name),
             pieces: self.pieces,
+            counted: words::pieces(self.pieces, Book::of(&self.picture.case).kind(self.thing)),
             screws: self.screws(),
             stands: stands.to_owned(),
             taps: taps::taps(self, &rounds, next, &asks),
+            stops: taps::stops(self, &rounds, next, &asks),
+            resume: resume::go_on(self),
+            repaired: repaired(&self.picture.now.live.state, self.name),
+            repairs: taps::repairs(self),
             asks,
             next,
             drawing,
             order,
-            kind_lines: self.kind_lines(),
-            doubts: owned.troubles.iter().cloned().chain(plausible::lines(self)).collect(),
+            kind_lines: kind::lines(self),
+            after_lines: kind::after(self),
+            estimate: kind::how_many_rounds(self),
+            troubles: self.troubles(&owned),
+            doubts: plausible::lines(self),
             slackening: kind::slackening(self),
             notes: self.notes(),
             rounds,
@@ -117,13 +141,15 @@ impl<'a> Joint<'a> {
     fn round(&self, at: usize, owned: &Owned) -> RoundLine {
         let round = &self.rounds[at];
         let number = u32::try_from(at + 1).unwrap_or(u32::MAX);
-        let fitting = wrenches::for_stage(&round.stage, owned);
+        let fitting = wrenches::for_stage(&round.stage, owned, self.chosen());
+        let wrenches = fitting.wrenches.into_iter().map(|line| taps::takes(self, line)).collect();
         RoundLine {
             number,
             text: round.stage.text.clone(),
             before: round.before.clone(),
-            wrenches: fitting.wrenches,
+            wrenches,
             refused: fitting.refused,
+            not_chosen: fitting.not_chosen,
             no_wrench: fitting.no_wrench,
             is_measured: round.stage.torques().next().is_some(),
             done: self.done_of(number),
@@ -143,16 +169,32 @@ impl<'a> Joint<'a> {
         })
     }
 
+    /// The wrench that is taken for this joint: the one that was chosen or used last.
+    fn chosen(&self) -> Option<&str> {
+        let key = (USE.to_owned(), Some(self.name.to_owned()));
+        let chosen = self.picture.now.live.state.ticks.get(&key);
+        let used = self.done.iter().rev().find_map(|done| Some((done.seq, done.wrench.as_ref()?)));
+        match (chosen, used) {
+            (Some(tick), Some((seq, used))) if seq > tick.seq => Some(used),
+            (Some(tick), _) => Some(&tick.answer),
+            (None, used) => used.map(|(_, used)| used.as_str()),
+        }
+    }
+
+    fn troubles(&self, owned: &Owned) -> Vec<String> {
+        let holes = self.written.holes.len();
+        let other = holes > 0 && u32::try_from(holes) != Ok(self.pieces);
+        let other = other.then(|| {
+            format!("The file gives places for {holes} and says that there are {}.", self.pieces)
+        });
+        owned.troubles.iter().cloned().chain(other).collect()
+    }
+
     fn screws(&self) -> Option<String> {
         let written = &self.written;
         let class = written.class.as_ref().map(|class| format!("class {class}"));
         let all: Vec<String> = [written.thread.clone(), class].into_iter().flatten().collect();
         (!all.is_empty()).then(|| all.join(", "))
-    }
-
-    /// What the order of work is for this kind of joint; trade knowledge, common practice.
-    fn kind_lines(&self) -> Vec<String> {
-        kind::lines(self)
     }
 
     fn notes(&self) -> Vec<String> {
@@ -165,9 +207,16 @@ impl<'a> Joint<'a> {
     }
 }
 
+/// Threads of a joint that were repaired in this job, in words.
+pub(crate) fn repaired(state: &State, joint: &str) -> Vec<String> {
+    let own = |kept: &&lastbolt_ledger::Kept| kept.thing.as_deref() == Some(joint);
+    let all = state.kept.iter().filter(|kept| kept.kind == THREAD_REPAIR).filter(own);
+    all.map(|kept| kept.text.clone()).collect()
+}
+
 /// The stages in which screws are turned; what else the maker says stands before the next of them,
 /// after the last one it stands as a round of its own, since it has to be done as well.
-fn makers_rounds(stages: &[Stage]) -> Vec<MakersRound> {
+fn makers_stages(stages: &[Stage]) -> Vec<MakersRound> {
     let mut rounds: Vec<MakersRound> = Vec::new();
     let mut before: Vec<String> = Vec::new();
     for stage in stages {
@@ -183,4 +232,38 @@ fn makers_rounds(stages: &[Stage]) -> Vec<MakersRound> {
         rounds.push(MakersRound { before: Vec::new(), stage });
     }
     rounds
+}
+
+/// A stage of several things ("40 N·m + 90°") is a round for each: every screw gets the first
+/// before any gets the second. The maker's words stay beside each.
+fn one_thing_each(round: MakersRound) -> Vec<MakersRound> {
+    let stage = &round.stage;
+    if stage.actions.len() < 2 || !stage.open().is_empty() {
+        return vec![round];
+    }
+    let one = |(at, action): (usize, &Action)| {
+        let text = format!("{} (of \u{201c}{}\u{201d})", action_text(action), stage.text);
+        let first = at == 0;
+        let stage = Stage {
+            text,
+            actions: vec![action.clone()],
+            words: if first { stage.words.clone() } else { Vec::new() },
+            notes: if first { stage.notes.clone() } else { Vec::new() },
+            ..stage.clone()
+        };
+        let before = if first { round.before.clone() } else { Vec::new() };
+        MakersRound { before, stage }
+    };
+    stage.actions.iter().enumerate().map(one).collect()
+}
+
+fn action_text(action: &Action) -> String {
+    match action {
+        Action::ByHand => "by hand".to_owned(),
+        Action::Torque(torque) => torque.text.clone(),
+        Action::Angle(angle) => format!("turn by {}", angle.text),
+        Action::ToYield => "to yield".to_owned(),
+        Action::Slacken(None) => "slacken again".to_owned(),
+        Action::Slacken(Some(by)) => format!("slacken by {}", by.text),
+    }
 }

@@ -77,7 +77,7 @@ pub use follows::follows;
 pub use gate::{FIRST_START, gate, gate_of};
 pub use hazards::MAKER_WINS;
 pub use holds::what_holds;
-pub use joint::{HeldText, Owned, joint, joints, owned};
+pub use joint::{HeldText, Owned, joint, joint_study, joints, no_wrench, owned, percent_band};
 pub use kept::{KeptPlan, KeptStep};
 pub use live::Live;
 pub use matters::leftover::leftovers;

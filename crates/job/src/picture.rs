@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use lastbolt_ledger::Recorded;
+use lastbolt_machine::model::GarageSpec;
 use lastbolt_sketch::{Drawn, draw, has_something};
 
 use crate::advance::{Now, bring_up};
@@ -27,6 +28,8 @@ pub struct Picture {
     pub drawn: Option<Arc<Drawn>>,
     /// Where the machine really is, and the list from there.
     pub now: Now,
+    /// What the garage has now; none: its file cannot be used, and the job's copy counts.
+    pub garage: Option<Arc<GarageSpec>>,
 }
 
 impl Picture {
@@ -45,14 +48,26 @@ impl Picture {
         };
         let plain = drawn.as_ref().map_or(records.as_slice(), |drawn| &drawn.plain);
         let now = bring_up(&case, plain, kept, nodes);
-        Picture { base, case, records, drawn, now }
+        Picture { base, case, records, drawn, now, garage: None }
+    }
+
+    /// The same job in a garage that has this now: wrenches and adapters are those of now.
+    #[must_use]
+    pub fn in_garage(self, garage: Option<Arc<GarageSpec>>) -> Picture {
+        Picture { garage, ..self }
+    }
+
+    /// Gives what the garage has: now, or when the job began.
+    pub fn garage(&self) -> &GarageSpec {
+        self.garage.as_deref().unwrap_or(&self.case.model.garage)
     }
 
     /// Makes the picture of a longer record of the same job.
     pub fn and(&self, new: Vec<Recorded>, nodes: u64) -> Picture {
         let mut records = self.records.clone();
         records.extend(new);
-        Picture::of(self.base.clone(), records, Some(self.now.kept.clone()), nodes)
+        let longer = Picture::of(self.base.clone(), records, Some(self.now.kept.clone()), nodes);
+        longer.in_garage(self.garage.clone())
     }
 
     /// Gives the plain records: one thing each, under the names of now.

@@ -4,6 +4,7 @@ use lastbolt_ledger::{Round, Standing};
 use lastbolt_machine::{Kind, ThingNo};
 
 use crate::case::{Book, Written};
+use crate::joint::repaired;
 use crate::tell::Tell;
 use crate::view::{JointHow, JointLine};
 use crate::words;
@@ -46,6 +47,7 @@ fn joint(tell: Tell<'_>, thing: ThingNo) -> JointLine {
         text: words::large(&tell.counted(thing)),
         how,
         rounds: rounds.iter().map(round).collect(),
+        repaired: repaired(&tell.live.state, tell.name(thing)),
         person: mark.and_then(|mark| mark.person.clone()),
         tag: tell.tag_number(thing),
     }
@@ -55,7 +57,8 @@ fn joint(tell: Tell<'_>, thing: ThingNo) -> JointLine {
 fn round(round: &Round) -> String {
     let by_hand = round.by_hand.then(|| "by hand".to_owned());
     let pieces = round.pieces.map(|pieces| format!("as far as {pieces} of them"));
-    let all = [round.setting.clone(), round.wrench.clone(), by_hand, pieces];
+    let calibrated = round.calibrated.as_ref().map(|when| format!("calibrated {when}"));
+    let all = [round.setting.clone(), round.wrench.clone(), calibrated, by_hand, pieces];
     let all: Vec<String> = all.into_iter().flatten().collect();
     if all.is_empty() {
         return format!("round {}", round.round);

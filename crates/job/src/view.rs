@@ -18,7 +18,9 @@ pub use day::{
     Day, DayGate, DayStage, DisturbedLine, DisturbedView, Point, PointGroup, PointSaid, StageView,
     together,
 };
-pub use joint::{JointCard, JointDrawing, JointTap, RoundDone, RoundLine, WrenchLine};
+pub use joint::{
+    GoOn, JointCard, JointDrawing, JointStudy, JointTap, RoundDone, RoundLine, StudyRow, WrenchLine,
+};
 pub use matters::{LeftoverLine, Leftovers, MatterKind, MatterLine, MattersView, Said, Tap};
 pub use paper::{Paper, PaperLine, PaperSection, Sheet};
 pub use stop::{Branch, Broke, DoneLast, HandOver, JointHow, JointLine, Stops};

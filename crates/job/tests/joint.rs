@@ -82,7 +82,7 @@ fn begun() -> Tale {
 }
 
 fn card(tale: &Tale, thing: &str) -> JointCard {
-    joint(&tale.picture, thing, None).unwrap()
+    joint(&tale.picture, thing, None, 0).unwrap()
 }
 
 fn main_tap(card: &JointCard) -> JointTap {
@@ -177,15 +177,15 @@ fn a_twin_that_differs_is_asked_about() {
 fn an_adapter_changes_the_setting() {
     let tale = begun();
     let held = HeldText { adapter: "crow foot 13".into(), degrees: 0.0 };
-    let ahead = joint(&tale.picture, "head screws", Some(&held)).unwrap();
+    let ahead = joint(&tale.picture, "head screws", Some(&held), 0).unwrap();
     // 40 / (440 / 400) = 36.36: the nearest mark is 36.
     assert_eq!(ahead.rounds[2].wrenches[0].setting, "36 N·m");
     let across = HeldText { adapter: "40 mm".into(), degrees: 90.0 };
-    let across = joint(&tale.picture, "head screws", Some(&across)).unwrap();
+    let across = joint(&tale.picture, "head screws", Some(&across), 0).unwrap();
     assert_eq!(across.rounds[2].wrenches[0].setting, "40 N·m");
     let nothing = HeldText { adapter: "rubbish".into(), degrees: 90.0 };
-    let nothing = joint(&tale.picture, "head screws", Some(&nothing)).unwrap();
-    assert!(nothing.doubts.iter().any(|line| line.contains("rubbish")), "{:?}", nothing.doubts);
+    let nothing = joint(&tale.picture, "head screws", Some(&nothing), 0).unwrap();
+    assert!(nothing.troubles.iter().any(|line| line.contains("rubbish")), "{:?}", nothing.troubles);
 }
 
 /// Turned by an angle and nothing said: new screws are asked for, and no further round.
@@ -195,15 +195,16 @@ fn screws_turned_by_an_angle_are_asked_about() {
     let card = card(&tale, "stretch screws");
     let ask = card.asks.iter().find(|ask| ask.id == "joint.screws").unwrap();
     assert!(!ask.settled && ask.detail[0].contains("new ones"));
-    assert!(card.kind_lines.iter().any(|line| line.starts_with("No further round")));
+    assert!(card.after_lines.iter().any(|line| line.starts_with("No further round")));
     let plain = self::card(&tale, "head screws");
-    assert!(!plain.kind_lines.iter().any(|line| line.starts_with("No further round")));
+    assert!(!plain.after_lines.iter().any(|line| line.starts_with("No further round")));
     assert!(plain.asks.is_empty());
     // Where its holes are known it says how many rounds even the screws out, as an estimate.
     let estimate = |card: &JointCard| {
-        card.kind_lines.iter().any(|line| line.starts_with("About 2") && line.contains("estimate"))
+        let line = card.estimate.as_deref().unwrap_or_default();
+        line.starts_with("About 2") && line.contains("estimate")
     };
-    assert!(estimate(&plain), "{:?}", plain.kind_lines);
+    assert!(estimate(&plain), "{:?}", plain.estimate);
     assert!(!estimate(&card) && !estimate(&self::card(&tale, "odd screws")));
 }
 

@@ -19,6 +19,8 @@ use crate::told::Told;
 
 /// How much of a file is read: more than a file may have, so that what reads it can say so.
 const READ_BYTES_MAX: u64 = 3 * 1024 * 1024;
+/// What a garage file is called.
+const GARAGE: &str = "garage.toml";
 /// How a database begins.
 const DATABASE: &[u8] = b"SQLite format 3\0";
 
@@ -30,6 +32,8 @@ pub(crate) struct Input {
     pub(crate) problems: Vec<Told>,
     /// What was recorded, where FILE is a job that has begun.
     records: Vec<Recorded>,
+    /// FILE is a job that has begun.
+    is_database: bool,
 }
 
 impl Input {
@@ -147,6 +151,7 @@ impl Input {
                 let source = |file: lastbolt_store::JobFile| Source::new(file.name, file.text);
                 self.sources.extend(files.into_iter().map(source));
                 self.records = job.log().records().to_vec();
+                self.is_database = true;
             }
             Err(error) => self.problems.push(Told::error(name, "job", error.to_string(), "")),
         }
@@ -169,17 +174,18 @@ impl Input {
         }
     }
 
-    /// Brings the garage file where `--garage` was given and no copy of one is there.
+    /// Brings a garage file where no copy of one is there: that of `--garage`, else one that stands
+    /// beside the job file.
     fn garage(&mut self, context: &Context) {
-        let Some(dir) = context.garage_asked() else { return };
         if self.sources.iter().any(|source| kind_of(source) == FileKind::Garage) {
             return;
         }
-        let path = dir.join("garage.toml");
-        let name = path.display().to_string();
-        if !path.is_file() {
-            return;
-        }
+        let asked = context.garage_asked().map(|dir| dir.join(GARAGE).display().to_string());
+        let asked = asked.filter(|name| Path::new(name).is_file());
+        let of_job = self.sources.iter().find(|source| kind_of(source) == FileKind::Job);
+        let beside =
+            of_job.filter(|_| !self.is_database).map(|source| beside(&source.name, GARAGE));
+        let Some(name) = asked.or(beside.filter(|name| Path::new(name).is_file())) else { return };
         match read_file(&name) {
             Ok(bytes) => self.sources.push(Source::new(name, bytes)),
             Err(error) => self.problems.push(unreadable(&name, &error)),

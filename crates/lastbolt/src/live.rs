@@ -5,10 +5,12 @@ use std::sync::Arc;
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
 use lastbolt_files::Source;
+use lastbolt_floor::Own;
 use lastbolt_job::view::{Day, DayGate, Gate, Quiet, Screen};
 use lastbolt_job::{Case, KeptPlan, Picture, read_case};
 use lastbolt_ledger::{Accepted, Event, EventId, More, Recorded, Verb};
 use lastbolt_machine::Problem;
+use lastbolt_machine::model::GarageSpec;
 use lastbolt_store::{Garage, GarageLock, Job, KeptPlan as StoredPlan, Serving, StoreError, Who};
 use serde::{Deserialize, Serialize};
 
@@ -33,6 +35,8 @@ const ANSWER_BYTES_MAX: u64 = 1 << 20;
 pub(crate) struct Desk {
     pub(crate) job: Job,
     pub(crate) picture: Picture,
+    /// What the garage has now.
+    own: Option<Arc<GarageSpec>>,
 }
 
 impl Desk {
@@ -43,15 +47,16 @@ impl Desk {
     pub(crate) fn open(context: &Context, job: &str) -> Result<Self, Failure> {
         let garage = context.garage()?;
         let job = garage.open_job(job)?;
-        Self::of(job)
+        let own = Own::read(&garage);
+        Self::of(job, own.text.is_some().then(|| Arc::new(own.spec)))
     }
 
-    fn of(job: Job) -> Result<Self, Failure> {
+    fn of(job: Job, own: Option<Arc<GarageSpec>>) -> Result<Self, Failure> {
         let case = case_of(&job)?;
         let kept = job.kept_plan()?.and_then(|plan| KeptPlan::from_text(&plan.text));
         let records = job.log().records().to_vec();
-        let picture = Picture::of(Arc::new(case), records, kept, NODES);
-        Ok(Self { job, picture })
+        let picture = Picture::of(Arc::new(case), records, kept, NODES).in_garage(own.clone());
+        Ok(Self { job, picture, own })
     }
 
     pub(crate) fn records(&self) -> &[Recorded] {
@@ -104,7 +109,7 @@ impl Desk {
         let same = self.post(&serving, &event)?;
         let mut job = self.job;
         job.refresh()?;
-        Ok((Self::of(job)?, same))
+        Ok((Self::of(job, self.own)?, same))
     }
 
     /// Records several events in order, so many at once as a request may carry. Gives the job as it
@@ -137,12 +142,12 @@ impl Desk {
             }
         }
         self.job.refresh()?;
-        Self::of(self.job)
+        Self::of(self.job, self.own)
     }
 
     /// Reads the job again and keeps its list.
     fn with_list(self) -> Result<Self, Failure> {
-        let desk = Self::of(self.job)?;
+        let desk = Self::of(self.job, self.own)?;
         let (made_at, text) = (desk.picture.now.kept.seq, desk.picture.now.kept.to_text());
         // The list is derived from the record: one that is not kept is made again.
         let _ = desk.job.keep_plan(&StoredPlan { made_at, text });

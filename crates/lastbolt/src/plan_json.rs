@@ -34,6 +34,8 @@ pub(crate) struct PlanJson<'a> {
     to_buy: Vec<BuyJson<'a>>,
     tools: &'a [String],
     guessed: &'a [String],
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    torque_wrenches: Vec<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     why: Option<Vec<WhyJson>>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -182,6 +184,7 @@ impl<'a> PlanJson<'a> {
             to_buy: view.to_buy.iter().map(buy).collect(),
             tools: &view.tools,
             guessed: &view.guessed,
+            torque_wrenches: Vec::new(),
             why: why.map(|why| links(&why.chain)),
             why_before: why.map(|why| links(&why.around.before)),
             why_after: why.map(|why| links(&why.around.after)),
@@ -190,6 +193,11 @@ impl<'a> PlanJson<'a> {
             also: what_ifs.also.as_ref().map(|rows| rows.iter().map(AlsoJson::of).collect()),
             ways: what_ifs.ways.as_ref().map(|ways| ways.iter().map(WayJson::of).collect()),
         }
+    }
+
+    /// With what no torque wrench of the garage can do.
+    pub(crate) fn with_wrenches(self, torque_wrenches: Vec<String>) -> Self {
+        Self { torque_wrenches, ..self }
     }
 }
 

@@ -14,6 +14,8 @@ const TOOL_WIDE: usize = 20;
 pub(crate) struct Found {
     pub(crate) ended: Ended,
     pub(crate) strip_only: bool,
+    /// What no torque wrench of the garage can do.
+    pub(crate) no_wrench: Vec<String>,
 }
 
 /// Gives the lines of the sheet.
@@ -24,6 +26,8 @@ pub(crate) fn sheet(view: &PlanView, found: &Found) -> Vec<String> {
     let bench: Vec<String> = bench.map(|step| format!("    {}", step.line.text)).collect();
     section(&mut lines, "At the bench", bench);
     section(&mut lines, "Way back", steps(&view.build));
+    let wrenches = found.no_wrench.iter().map(|line| format!("    {line}")).collect();
+    section(&mut lines, "Torque wrenches", wrenches);
     section(&mut lines, "To buy and borrow", shopping(view));
     section(&mut lines, "To know", notes(view));
     lines

@@ -78,6 +78,7 @@ impl State {
             pieces: event.pieces,
             wrench: more.wrench.clone(),
             setting: more.setting.clone(),
+            calibrated: more.calibrated.clone(),
             by_hand: more.by_hand,
             person: event.person.clone(),
             said_at_ms: event.said_at_ms,

@@ -83,6 +83,9 @@ pub struct More {
     /// To what the wrench was set, as it reads on its scale.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub setting: Option<String>,
+    /// When that wrench was calibrated, as its owner wrote it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub calibrated: Option<String>,
     /// By hand, not measured.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub by_hand: bool,
@@ -180,6 +183,7 @@ impl More {
         check_name("means", self.means.as_deref())?;
         check_name("wrench", self.wrench.as_deref())?;
         check_name("setting", self.setting.as_deref())?;
+        check_name("calibrated", self.calibrated.as_deref())?;
         check_number("round", self.round, ROUNDS_MAX)?;
         check_number("minutes", self.minutes, MINUTES_MAX)?;
         check_number("minutes", self.minutes_most, MINUTES_MAX)?;

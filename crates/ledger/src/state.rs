@@ -224,6 +224,8 @@ pub struct Round {
     pub wrench: Option<String>,
     /// To what it was set, as its scale reads.
     pub setting: Option<String>,
+    /// When that wrench was calibrated, as was written.
+    pub calibrated: Option<String>,
     /// By hand, not measured.
     pub by_hand: bool,
     /// Who did it, if said.

@@ -76,6 +76,8 @@ pub struct Stroke {
     pub mark: Mark,
 }
 
+/// Strokes end so many radii from the head's middle.
+const OVER: f64 = 1.25;
 /// Heads have at most this radius, in pixels.
 const RADIUS_MAX: f64 = 18.0;
 /// Heads have at least this radius, in pixels, however many there are.
@@ -101,7 +103,8 @@ pub fn draw(
     let text = (0.5 * gap).clamp(TEXT_MIN, TEXT_MAX);
     let number = |hole: usize| order.holes.iter().position(|h| *h == hole).map_or(0, |at| at + 1);
     let numbers: Vec<usize> = (0..places.len()).map(number).collect();
-    let labels = place_labels(&places, radius, &numbers, text, size);
+    // Clear of the strokes, which stand over the head's edge.
+    let labels = place_labels(&places, OVER * radius, &numbers, text, size);
     let heads = places.iter().enumerate().map(|(hole, at)| Head {
         at: (at.x, at.y),
         radius,
@@ -149,7 +152,7 @@ fn strokes(at: Point, radius: f64, marks: Option<&Vec<Mark>>, rounds: usize) -> 
     let stroke = |(round, mark): (usize, &Mark)| {
         let beside = (round as f64 - 0.5 * (rounds - 1) as f64) * gap;
         let middle = at.add(across.scale(beside));
-        let half = (1.25 * 1.25 * radius * radius - beside * beside).max(0.0).sqrt();
+        let half = (OVER * OVER * radius * radius - beside * beside).max(0.0).sqrt();
         let (from, to) = (middle.sub(along.scale(half)), middle.add(along.scale(half)));
         Stroke { from: (from.x, from.y), to: (to.x, to.y), mark: *mark }
     };

@@ -7,6 +7,7 @@
 //! [`interaction`], of which [`how_many_here`] needs the holes only.
 
 mod angle;
+mod calibration;
 mod choose;
 mod class;
 mod cursor;
@@ -45,6 +46,7 @@ mod vdi2230;
 mod wrench;
 
 pub use angle::{Angle, Length};
+pub use calibration::Calibration;
 pub use choose::{Choice, Setting, Warning, WarningKind, choose, setting};
 pub use class::{Tolerance, WrenchClass};
 pub use drawing::{Drawing, Head, Mark, Progress, Sheet, Stroke, TEXT_MIN, draw};
@@ -52,9 +54,10 @@ pub use exact::Exact;
 pub use figures::{Published, figure, figures};
 pub use holes::{HOLES_MAX, Hole, HolesError, Taken, look_over};
 pub use interaction::{
-    Draws, Elastic, HowMany, HowManyHere, Matrix, ModelError, Plan, Pull, Random, Scatter,
-    ScatterError, Spread, by_loss, forces, gasket_stiffness, how_many, how_many_here, influence,
-    one_round, scatter, screw_stiffness, spread_percent,
+    Draws, Elastic, HowMany, HowManyHere, LOSS_PUBLISHED, LOSS_STIFF_ASSUMED, Matrix, ModelError,
+    PASSED_ON_ASSUMED, Plan, Pull, Random, Scatter, ScatterError, Spread, by_loss, forces,
+    gasket_stiffness, how_many, how_many_here, influence, one_round, scatter, screw_stiffness,
+    spread_percent,
 };
 pub use number::Number;
 pub use order::{Order, OrderError, Why, loosening, makers_order, order, said_order};
@@ -62,7 +65,7 @@ pub use plausible::{
     MAKER_WINS, Preload, Screw, Stripping, doubtful, friction_explained, preload_band, stripping,
 };
 pub use resume::{Care, Resume, ResumeError, resume};
-pub use ring::{published, ring_order};
+pub use ring::{PATTERN_READ, published, ring_order};
 pub use rounds::{
     ACTIONS_MAX, JointFacts, JointKind, NoRepeat, Reason, Round, Rounds, RoundsError, What,
     loosening_rounds, rounds,

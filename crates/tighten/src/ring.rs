@@ -15,6 +15,10 @@ const PUBLISHED: [&[u8]; 6] = [
     &[1, 13, 7, 19, 4, 16, 10, 22, 2, 14, 8, 20, 5, 17, 11, 23, 3, 15, 9, 21, 6, 18, 12, 24],
 ];
 
+/// Only the pattern for so many holes was read in a source; the other published ones stand from
+/// memory, and are shown as such.
+pub const PATTERN_READ: usize = 12;
+
 /// The published order for a ring of so many holes, if there is one.
 #[must_use]
 pub fn published(count: usize) -> Option<Vec<usize>> {

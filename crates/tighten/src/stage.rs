@@ -187,6 +187,18 @@ const LIMIT: [&str; 12] = [
     "max length",
     "maximum length",
 ];
+/// Behind an angle: it is how far at a time, and no angle that a screw ends with.
+const AT_A_TIME: [&str; 9] = [
+    "a round",
+    "each round",
+    "per round",
+    "at a time",
+    "each time",
+    "a time",
+    "a pass",
+    "each pass",
+    "per pass",
+];
 /// Words that say nothing beside a value.
 const FILLER: [&str; 22] = [
     "tighten to",
@@ -272,6 +284,7 @@ impl Reader {
 
     /// Takes a torque or an angle.
     fn value(&mut self, cursor: &mut Cursor<'_>) -> bool {
+        let from = cursor.clone();
         let read = match scan_torque::scan(cursor) {
             Some(read) => read.map(Action::Torque),
             None => match angle::scan(cursor) {
@@ -280,6 +293,10 @@ impl Reader {
             },
         };
         match read {
+            // "One turn a round" says how fast, not how far.
+            Ok(Action::Angle(_)) if cursor.take_word(&AT_A_TIME).is_some() => {
+                self.clause.push_str(&format!(" {}", part(&from, cursor)));
+            }
             Ok(action) => {
                 let names_screws = !self.clause.trim().is_empty();
                 self.odd += usize::from(names_screws && matches!(action, Action::Torque(_)));

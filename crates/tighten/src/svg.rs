@@ -7,7 +7,8 @@ use crate::{Drawing, Head, Mark};
 /// The drawing as an SVG element named by `title`.
 ///
 /// Classes: `joint` the whole; `head`, `head next` a circle; `stroke`, `stroke by-hand`; `number`,
-/// `length` texts. Each head's group has `data-hole` (from 1). Colours are the page's.
+/// `length` texts. Each head's group has `data-hole` and its `data-number` in the order (both from
+/// 1). Colours are the page's.
 #[must_use]
 pub fn svg(drawing: &Drawing, title: &str) -> String {
     let (width, height) = drawing.size;
@@ -20,7 +21,7 @@ pub fn svg(drawing: &Drawing, title: &str) -> String {
         escaped(title)
     );
     for (hole, head) in drawing.heads.iter().enumerate() {
-        let _ = write!(text, "<g data-hole=\"{}\">", hole + 1);
+        let _ = write!(text, "<g data-hole=\"{}\" data-number=\"{}\">", hole + 1, head.number);
         draw_head(&mut text, head, drawing.text);
         text.push_str("</g>");
     }
@@ -40,15 +41,6 @@ fn draw_head(text: &mut String, head: &Head, size: f64) {
     let radius = head.radius;
     let _ =
         write!(text, "<circle class=\"{class}\" cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"{radius:.1}\"/>");
-    if let Some(length) = &head.length {
-        let small = (0.8 * radius).clamp(8.0, 14.0);
-        let _ = write!(
-            text,
-            "<text class=\"length\" x=\"{x:.1}\" y=\"{y:.1}\" font-size=\"{small:.0}\" \
-             text-anchor=\"middle\" dominant-baseline=\"central\">{}</text>",
-            escaped(length)
-        );
-    }
     for stroke in &head.strokes {
         let (class, dashes) = match stroke.mark {
             Mark::Measured => ("stroke", ""),
@@ -59,6 +51,16 @@ fn draw_head(text: &mut String, head: &Head, size: f64) {
             text,
             "<line class=\"{class}\"{dashes} x1=\"{x1:.1}\" y1=\"{y1:.1}\" x2=\"{x2:.1}\" \
              y2=\"{y2:.1}\"/>"
+        );
+    }
+    // Over the strokes, so that it stays readable.
+    if let Some(length) = &head.length {
+        let small = (0.8 * radius).clamp(8.0, 14.0);
+        let _ = write!(
+            text,
+            "<text class=\"length\" x=\"{x:.1}\" y=\"{y:.1}\" font-size=\"{small:.0}\" \
+             text-anchor=\"middle\" dominant-baseline=\"central\">{}</text>",
+            escaped(length)
         );
     }
     if head.number > 0 {

@@ -66,7 +66,7 @@ impl Wrench {
     }
 
     /// Gives the largest value \[N·m\].
-    pub(crate) fn high_nm(&self) -> Exact {
+    pub fn high_nm(&self) -> Exact {
         self.high.times(self.unit.in_newton_metres()).unwrap_or(self.high)
     }
 

@@ -134,3 +134,21 @@ fn noise() {
         }
     }
 }
+
+/// "One turn a round" says how fast a cover is drawn down; it turns no screw by an angle, after
+/// which it would have to be new. "90°" behind a hand-tight screw is an angle all the same.
+#[test]
+fn how_far_at_a_time_is_no_angle() {
+    for text in [
+        "by hand, crosswise one turn a round until it sits on its dowels",
+        "by hand, half a turn at a time",
+        "by hand, 1/2 turn each round",
+    ] {
+        let stage = read_stage(text);
+        assert_eq!(stage.actions, [Action::ByHand], "{text}");
+        assert!(!stage.words.is_empty() && stage.open().is_empty(), "{text}: {stage:?}");
+    }
+    for text in ["by hand, then 1/2 turn", "by hand, 90°", "one turn"] {
+        assert!(read_stage(text).is_beyond_torque(), "{text}");
+    }
+}

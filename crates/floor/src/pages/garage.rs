@@ -130,7 +130,7 @@ fn plain(value: &Value) -> String {
     }
 }
 
-fn upper(text: &str) -> String {
+pub(crate) fn upper(text: &str) -> String {
     let mut chars = text.chars();
     chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }

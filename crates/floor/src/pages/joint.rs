@@ -1,12 +1,17 @@
 //! The card of a joint: its rounds, the wrench for each, the drawing with the strokes.
 
-use lastbolt_job::view::{Button, JointCard, JointDrawing, JointTap, RoundLine, Screen};
-use lastbolt_job::{HeldText, Owned};
+use lastbolt_job::view::{
+    Button, JointCard, JointDrawing, JointStudy, JointTap, RoundLine, Screen, WrenchLine,
+};
+use lastbolt_job::{HeldText, Owned, Photo, percent_band};
 use maud::{Markup, PreEscaped, html};
 use serde::Deserialize;
 use serde_json::{Value, json};
 
+use crate::own::number;
+use crate::pages::garage::upper;
 use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::shot::page_address;
 use crate::pages::{bits, day};
 use crate::room::Room;
 use crate::wire::matters::said;
@@ -31,14 +36,16 @@ impl Asked {
     }
 }
 
+/// What stands on the page besides the card.
+pub(crate) struct Beside<'a> {
+    pub(crate) owned: &'a Owned,
+    pub(crate) held: Option<&'a HeldText>,
+    /// What the joint does while it is tightened, where that can be estimated.
+    pub(crate) study: Option<JointStudy>,
+}
+
 /// Draws the card.
-pub(crate) fn page(
-    room: &Room,
-    screen: &Screen,
-    card: &JointCard,
-    owned: &Owned,
-    held: Option<&HeldText>,
-) -> Markup {
+pub(crate) fn page(room: &Room, screen: &Screen, card: &JointCard, beside: &Beside<'_>) -> Markup {
     let sub = match &card.screws {
         Some(screws) => format!("{}: {screws}", screen.machine),
         None => screen.machine.clone(),
@@ -46,8 +53,14 @@ pub(crate) fn page(
     let body = html! {
         div data-part="top" { (top(&card.title, &sub)) }
         main.joint {
-            div data-part="joint" { (self::card(card)) }
-            (adapters(card, owned, held))
+            div data-part="joint" data-patch="" { (self::card(room, card)) }
+            div data-part="buttons" data-patch="" {
+                div.others { @if is_own(room, screen, card) { (take_back(screen)) } }
+            }
+            div data-part="more" data-patch="" { (more(card)) }
+            @if let Some(study) = &beside.study { (self::study(card, study)) }
+            (adapters(card, beside.owned, beside.held))
+            button.did.no-paper type="button" data-print="" { "Print it" }
             p.quiet { "The maker's value wins, always; what stands here is the file's own." }
         }
         (foot(room, "/joint"))
@@ -56,26 +69,79 @@ pub(crate) fn page(
     shell(&Page { title: &title, name: "joint", job: Some((room, screen)), body })
 }
 
-fn card(card: &JointCard) -> Markup {
+fn card(room: &Room, card: &JointCard) -> Markup {
     html! {
-        p.stands { strong { (card.stands) } ", " (pieces(card.pieces)) }
+        p.stands { strong { (card.stands) } ", " (card.counted) }
         @for point in &card.asks { (day::point(point)) }
         @if let Some(drawing) = &card.drawing { (self::drawing(card, drawing)) }
-        @for line in card.order.iter().chain(&card.kind_lines) { p.quiet { (line) } }
+        @else if card.pieces > 1 && card.troubles.is_empty() { (by_photo(room, card)) }
+        p.quiet { (card.order.join(" ")) }
+        @for line in card.troubles.iter().chain(&card.kind_lines) { p.first { (line) } }
         ol.rounds {
             @for (at, round) in card.rounds.iter().enumerate() {
                 (self::round(card, round, card.next == Some(at)))
             }
         }
-        div.line-buttons { @for tap in &card.taps { (self::tap(tap)) } }
-        @for line in card.doubts.iter().chain(&card.notes).chain(&card.slackening) {
-            p.quiet { (line) }
+        div.line-buttons.rounds-done { @for tap in &card.taps { (self::tap(tap)) } }
+    }
+}
+
+/// Where nobody knows the holes: a tap a screw on a photo of the joint.
+fn by_photo(room: &Room, card: &JointCard) -> Markup {
+    let photos = lastbolt_job::photos(&room.latest());
+    let marked = |photo: &&Photo| photo.pins.iter().any(|pin| pin.thing == card.thing);
+    let of = |photo: &&Photo| photo.of.contains(&card.thing);
+    let found = photos.iter().rev().find(marked).or_else(|| photos.iter().rev().find(of));
+    let found = found.or_else(|| photos.last());
+    html! {
+        @match found {
+            Some(photo) => {
+                a.ask href={ (page_address(room, photo)) "&screws=" (bits::percent(&card.thing)) } {
+                    "Mark its screws on a photo: then there is an order and a drawing"
+                }
+            },
+            None => {
+                a.ask href={ "/job/" (room.id) "/photos?thing=" (bits::percent(&card.thing)) } {
+                    "With a photo of it, its screws marked, there is an order and a drawing"
+                }
+            },
         }
     }
 }
 
-fn pieces(count: u32) -> String {
-    if count == 1 { "1 screw".to_owned() } else { format!("{count} screws") }
+/// Whether the last entry is about this joint.
+fn is_own(room: &Room, screen: &Screen, card: &JointCard) -> bool {
+    let seq = screen.last.as_ref().map(|last| last.seq);
+    let latest = room.latest();
+    let last = latest.records.iter().rev().find(|record| Some(record.seq) == seq);
+    last.is_some_and(|last| last.event.thing.as_deref() == Some(card.thing.as_str()))
+}
+
+/// What the last tap recorded can be taken back here too.
+fn take_back(screen: &Screen) -> Markup {
+    html! {
+        @if let Some(last) = &screen.last {
+            button.take-back type="button" data-take-back=(last.event) {
+                "Take that back" small { (last.text) }
+            }
+        }
+    }
+}
+
+/// What is below the taps: a round broken off, a repaired thread, what comes after, what is usual.
+fn more(card: &JointCard) -> Markup {
+    html! {
+        (stopped(card))
+        (repairs(card))
+        @for line in &card.after_lines { p.after { (line) } }
+        @for line in card.notes.iter().chain(&card.slackening) { p.quiet { (line) } }
+        @if !card.doubts.is_empty() {
+            details.doubts data-key="doubts" {
+                summary { "Can these values be right?" }
+                @for line in &card.doubts { p.quiet { (number(line)) } }
+            }
+        }
+    }
 }
 
 fn round(card: &JointCard, round: &RoundLine, is_next: bool) -> Markup {
@@ -96,56 +162,140 @@ fn round(card: &JointCard, round: &RoundLine, is_next: bool) -> Markup {
                         @if !done.text.is_empty() { ", " (done.text) }
                         ", " (bits::time(done.said_at_ms))
                     }
-                    @if let Some(pieces) = done.pieces.filter(|_| is_next) {
-                        p.first { strong { "Go on with screw " (pieces + 1) } }
-                    }
                 },
                 None => {},
             }
-            @if is_next || round.done.is_none() { (wrenches(round)) }
-            @if is_next && card.pieces > 2 && !card.taps.is_empty() { (interrupted(card, round)) }
+            @if let Some(go_on) = card.resume.as_ref().filter(|_| is_next) {
+                p.go-on { strong { (go_on.text()) } }
+                @if let Some(care) = &go_on.care { (bits::caution(care)) }
+            }
+            @if is_next || round.done.is_none() { (wrenches(card, round, is_next)) }
         }
     }
 }
 
-fn wrenches(round: &RoundLine) -> Markup {
+/// The wrench that is taken, with what it is set to; at the round that is next also the others
+/// that can do it, each with one tap that takes it from now on.
+fn wrenches(card: &JointCard, round: &RoundLine, is_next: bool) -> Markup {
+    let others = round.wrenches.iter().filter(|wrench| !wrench.used && is_next);
+    let may_choose = !card.taps.is_empty();
     html! {
-        @for (at, wrench) in round.wrenches.iter().enumerate() {
-            p.wrench.other[at > 0] {
-                (wrench.name) ": set to " strong { (wrench.setting) }
-                @if let Some(band) = &wrench.band { ", the screw gets " (band) }
+        @if let Some(not_chosen) = &round.not_chosen {
+            p.first { strong { "Not this round: " } (not_chosen) }
+        }
+        @if let Some(wrench) = round.wrenches.iter().find(|wrench| wrench.used) {
+            p.wrench {
+                (wrench.name) ": set to " strong { (number(&wrench.setting)) } (gets(wrench))
             }
-            @if at == 0 { @for warning in &wrench.warnings { p.quiet { (warning) } } }
+            @if is_next {
+                @for warning in &wrench.warnings { p.quiet { (number(warning)) } }
+                p.quiet.first[wrench.look_at_calibration] { (wrench.calibration) }
+            }
+        }
+        @for wrench in others {
+            div.wrench.other {
+                p { (wrench.name) ": " (number(&wrench.setting)) (gets(wrench)) }
+                @if let Some(takes) = wrench.takes.as_ref().filter(|_| may_choose) {
+                    div.line-buttons { (tap(takes)) }
+                }
+            }
         }
         @if let Some(none) = &round.no_wrench {
-            p.first { strong { "No wrench: " } (none) }
-        } @else if !round.refused.is_empty() {
+            p.first { strong { (number(none)) } }
+        } @else if !round.refused.is_empty() && is_next {
             details {
                 summary { "Not with" }
-                @for line in &round.refused { p.quiet { (line) } }
+                @for line in &round.refused { p.quiet { (number(line)) } }
             }
         }
     }
 }
 
-/// A round that was broken off: how far it came, in its order.
-fn interrupted(card: &JointCard, round: &RoundLine) -> Markup {
-    let record = |pieces: u32| {
-        json!({
-            "verb": "round", "thing": card.thing, "pieces": pieces,
-            "more": { "round": round.number },
-        })
-    };
+/// ", the screw gets 38.4 to 41.6 N·m, ±4 % (ISO 6789:2003)".
+fn gets(wrench: &WrenchLine) -> String {
+    let Some(band) = &wrench.band else { return String::new() };
+    let by = wrench.tolerance.as_ref().map(|by| format!(", {by}")).unwrap_or_default();
+    format!(", the screw gets {}{by}", number(band))
+}
+
+/// A round that is broken off: the last screw that is done, by its number. A tap on a screw of the
+/// drawing leads to its number here.
+fn stopped(card: &JointCard) -> Markup {
+    let Some(round) = card.next.and_then(|at| card.rounds.get(at)) else { return html! {} };
     html! {
-        details.broken-off {
-            summary { "Broken off: as far as screw" }
-            div.line-buttons {
-                @for pieces in 1..card.pieces {
-                    button.did type="button" data-record=(record(pieces)) data-waits="" {
-                        (pieces)
+        @if !card.stops.is_empty() {
+            details.broken-off data-key="stopped" {
+                summary { "I stopped here" }
+                p.quiet { "Round " (round.number) ": the last screw that is done." }
+                // One record for all of them, and one change that shuts them all.
+                fieldset.line-buttons.numbers data-waits="" data-record=(stop_record(card)) {
+                    @for stop in &card.stops {
+                        button.did type="button" data-pieces=(stop.text) { (stop.text) }
                     }
                 }
             }
+        }
+    }
+}
+
+/// What any of them records, but for the number.
+fn stop_record(card: &JointCard) -> Value {
+    let said_of = |tap: &JointTap| tap.records.first().map(said);
+    let mut record = card.stops.first().and_then(said_of).unwrap_or_default();
+    if let Some(all) = record.as_object_mut() {
+        all.remove("pieces");
+    }
+    record
+}
+
+/// A thread that was repaired: two taps.
+fn repairs(card: &JointCard) -> Markup {
+    html! {
+        @for repair in &card.repaired {
+            p.first { strong { "Thread repaired: " } (repair) }
+        }
+        details.repairs data-key="repairs" {
+            summary { "A thread was repaired" }
+            p.quiet {
+                "It stands in the record and is looked at again. What it may be tightened to then, "
+                "its maker says."
+            }
+            div.line-buttons { @for repair in &card.repairs { (tap(repair)) } }
+        }
+    }
+}
+
+/// What the joint does while it is tightened, and how many rounds even it out: an estimate.
+fn study(card: &JointCard, study: &JointStudy) -> Markup {
+    html! {
+        details.study data-part="study" data-patch="" {
+            summary { "How many rounds: an estimate" }
+            @if let Some(estimate) = &card.estimate { p { (estimate) } }
+            p.quiet { "How far the strongest and the weakest screw are apart, in % of their mean." }
+            table {
+                thead {
+                    tr {
+                        th scope="col" { "After" }
+                        th scope="col" { "Springs alone" }
+                        th scope="col" { "With friction, half · 19 of 20" }
+                    }
+                }
+                tbody {
+                    @for row in &study.rows {
+                        tr.again[row.again] {
+                            th scope="row" { (upper(&row.text)) }
+                            td { (percent_band(row.springs)) }
+                            td {
+                                (format!("{:.0} %", row.with_friction.0)) " · "
+                                (format!("{:.0} %", row.with_friction.1))
+                            }
+                        }
+                    }
+                }
+            }
+            @for line in &study.said { p { (line) } }
+            @for line in &study.assumed { p.quiet { (line) } }
+            p.quiet { (study.joints) " such joints drawn, seed " (study.seed) "." }
         }
     }
 }
@@ -179,8 +329,11 @@ pub(crate) fn leads_to(room: &Room, card: &JointCard) -> Markup {
             @if let Some(round) = card.next.and_then(|at| card.rounds.get(at)) {
                 @for line in &round.before { p.first { strong { "First: " } (line) } }
                 p.asked { "Round " (round.number) " of " (card.rounds.len()) ": " (round.text) }
-                @if let Some(wrench) = round.wrenches.first() {
-                    p.wrench { (wrench.name) ": set to " strong { (wrench.setting) } }
+                @if let Some(go_on) = &card.resume { p.first { strong { (go_on.text()) } } }
+                @if let Some(wrench) = round.wrenches.iter().find(|wrench| wrench.used) {
+                    p.wrench { (wrench.name) ": set to " strong { (number(&wrench.setting)) } }
+                } @else if let Some(none) = &round.no_wrench {
+                    p.wrench { (number(none)) }
                 }
             }
             a.ask href=(address(room, &card.thing)) { "Rounds, order and wrench" }
@@ -192,11 +345,7 @@ pub(crate) fn leads_to(room: &Room, card: &JointCard) -> Markup {
 pub(crate) fn buttons(screen: &Screen, card: &JointCard) -> Markup {
     html! {
         div.others {
-            @if let Some(last) = &screen.last {
-                button.take-back type="button" data-take-back=(last.event) {
-                    "Take that back" small { (last.text) }
-                }
-            }
+            (take_back(screen))
             @if card.taps.is_empty() {
                 // What has happened can be recorded, whatever is still to be answered.
                 @for button in screen.next.iter().flat_map(|next| next.buttons.iter().take(1)) {

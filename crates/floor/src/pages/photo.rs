@@ -7,10 +7,10 @@ use serde_json::json;
 
 use crate::clock::now_ms;
 use crate::limits::MARKABLE_MAX;
-use crate::pages::bits;
 use crate::pages::photos::{address, between};
 use crate::pages::shell::{Page, foot, shell, top};
-use crate::pages::shot::{page_address, shot};
+use crate::pages::shot::{page_address, screws_on, shot};
+use crate::pages::{self, bits};
 use crate::room::Room;
 
 /// What stands behind the address: which photo, and where it was tapped \[thousandths\].
@@ -19,6 +19,8 @@ pub(crate) struct Asked {
     pub(crate) photo: String,
     x: Option<u16>,
     y: Option<u16>,
+    /// The joint whose screws are being marked: a tap for each.
+    screws: Option<String>,
 }
 
 impl Asked {
@@ -41,12 +43,15 @@ pub(crate) fn page(room: &Room, picture: &Picture, one: &One<'_>, asked: &Asked)
     let photo = &one.all[one.at];
     let screen = picture.screen(now_ms());
     let tapped = asked.tapped();
+    let counted = asked.screws.as_deref().and_then(|joint| Counted::of(picture, photo, joint));
     let heading = if photo.of.is_empty() { "Photo".to_owned() } else { photo.of.join(", ") };
     let body = html! {
         div data-part="top" { (top(&heading, &screen.machine)) }
         main.photo.choosing[tapped.is_some()] {
             div data-part="shot" data-photo=(page_address(room, photo)) {
-                @if one.is_there {
+                @if let (true, Some(counted)) = (one.is_there, &counted) {
+                    (screws_on(room, photo, &counted.marks, &counted.record(photo)))
+                } @else if one.is_there {
                     @let pins: Vec<&Pin> = photo.pins.iter().collect();
                     (shot(room, photo, &pins, None, tapped))
                 } @else {
@@ -54,10 +59,15 @@ pub(crate) fn page(room: &Room, picture: &Picture, one: &One<'_>, asked: &Asked)
                     p.quiet { "What was said about it stands. A backup may have the file." }
                 }
             }
+            // Below the photo, so that nothing moves under the finger.
+            @if let Some(counted) = &counted {
+                div data-part="screws" { (counted.told(room)) }
+            }
             div data-part="about" {
-                @match tapped {
-                    Some(place) => (choose(room, picture, photo, place)),
-                    None => (about(room, one)),
+                @match (tapped, &counted) {
+                    (_, Some(_)) => {},
+                    (Some(place), None) => (choose(room, picture, photo, place)),
+                    (None, None) => (about(room, one)),
                 }
             }
         }
@@ -65,6 +75,52 @@ pub(crate) fn page(room: &Room, picture: &Picture, one: &One<'_>, asked: &Asked)
     };
     let title = format!("{heading}: {}", room.title);
     shell(&Page { title: &title, name: "photo", job: Some((room, &screen)), body })
+}
+
+/// The screws of a joint that are marked on a photo.
+struct Counted<'a> {
+    joint: &'a str,
+    pieces: usize,
+    marks: Vec<&'a Pin>,
+}
+
+impl<'a> Counted<'a> {
+    /// None where the machine has no such joint, or only one screw.
+    fn of(picture: &Picture, photo: &'a Photo, joint: &'a str) -> Option<Self> {
+        let pieces = lastbolt_job::joint(picture, joint, None, now_ms())?.pieces;
+        let marks = photo.pins.iter().filter(|pin| pin.thing == joint).collect();
+        let pieces = usize::try_from(pieces).ok().filter(|pieces| *pieces > 1)?;
+        Some(Self { joint, pieces, marks })
+    }
+
+    /// What a tap records, but for the place; nothing more once all are marked.
+    fn record(&self, photo: &Photo) -> String {
+        if self.marks.len() >= self.pieces {
+            return String::new();
+        }
+        let more = json!({ "photo": photo.photo });
+        json!({ "verb": "pin", "thing": self.joint, "more": more }).to_string()
+    }
+
+    fn told(&self, room: &Room) -> Markup {
+        let (marked, pieces) = (self.marks.len(), self.pieces);
+        html! {
+            h2 { "Screws of the " (self.joint) }
+            p.prompt {
+                @if marked < pieces { "Tap each screw once. " } @else { "All are marked. " }
+                (marked) " of " (pieces) "."
+                @if marked > pieces { " That is more than there are: take some back." }
+            }
+            div.line-buttons {
+                @if let Some(last) = self.marks.last() {
+                    button.did type="button" data-take-back=(last.entry) { "Take the last back" }
+                }
+                @if marked == pieces {
+                    a.go href=(pages::joint::address(room, self.joint)) { "To the joint" }
+                }
+            }
+        }
+    }
 }
 
 /// What can be there: what was touched last comes first.

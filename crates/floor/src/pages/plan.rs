@@ -1,7 +1,7 @@
 //! The plan from an untouched machine: way in, at the bench, way back, to buy and borrow.
 
-use lastbolt_job::more_words;
 use lastbolt_job::view::{Caution, CautionFrom, DayStage, PlanStep, PlanView, Screen, StepVerb};
+use lastbolt_job::{more_words, no_wrench};
 use maud::{Markup, html};
 
 use crate::pages::shell::{Page, foot, shell, top};
@@ -78,6 +78,7 @@ fn plan(room: &Room, plan: &PlanView) -> Markup {
         (steps(room, "Way in", &way_in))
         (steps(room, "At the bench", &bench))
         (steps(room, "Way back", &way_back))
+        (wrenches(room, plan))
         (to_buy(plan))
     }
 }
@@ -145,6 +146,20 @@ fn step(room: &Room, step: &PlanStep, before: Option<&PlanStep>) -> Markup {
             }
             @for caution in cautions(step, before) { (bits::caution(caution)) }
             @if let Some(asks) = &line.asks_first { p.prompt { "Asked first: " (asks) } }
+        }
+    }
+}
+
+/// What no torque wrench of the garage can do: said here, not at the joint.
+fn wrenches(room: &Room, plan: &PlanView) -> Markup {
+    let things: Vec<&str> = plan.build.iter().map(|step| step.line.thing.as_str()).collect();
+    let none = no_wrench(&room.base.model, room.latest().garage(), &things);
+    html! {
+        @if !none.is_empty() {
+            section {
+                h2 { "Torque wrenches" }
+                ul.plain-list { @for line in &none { li { (line) } } }
+            }
         }
     }
 }

@@ -101,6 +101,9 @@ fn joints(record: &RecordView) -> Markup {
                                 (joint.text)
                                 @if !joint.rounds.is_empty() { ": " (joint.rounds.join("; ")) }
                                 @if let Some(person) = &joint.person { " (" (person) ")" }
+                                @for repair in &joint.repaired {
+                                    "; " strong { "thread repaired: " } (repair)
+                                }
                             }
                         }
                     }

@@ -45,6 +45,24 @@ pub(crate) fn shot(
     }
 }
 
+/// Draws a photo with a ring on each screw that is marked: tags would cover each other. `record` is
+/// what a tap on it records, but for the place; empty: nothing.
+pub(crate) fn screws_on(room: &Room, photo: &Photo, marks: &[&Pin], record: &str) -> Markup {
+    html! {
+        figure.shot data-shot="" data-screws=(record) {
+            img src=(file_address(room, photo)) alt=(in_words(photo));
+            svg.on-photo aria-hidden="true" {
+                @for pin in marks {
+                    svg.mark x=(percent(pin.x)) y=(percent(pin.y)) width="1" height="1" {
+                        circle.ring r="11" {}
+                        circle.point r="4" {}
+                    }
+                }
+            }
+        }
+    }
+}
+
 /// What a photo shows, for those who cannot see it.
 fn in_words(photo: &Photo) -> String {
     let marked: Vec<&str> = photo.pins.iter().map(|pin| pin.text.as_str()).collect();

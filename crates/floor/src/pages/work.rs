@@ -7,6 +7,7 @@ use lastbolt_job::view::{
 use lastbolt_job::{MAKER_WINS, Whole, is_from_nothing, whole};
 use maud::{Markup, html};
 
+use crate::clock::now_ms;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::shot::beside;
 use crate::pages::take::head;
@@ -63,7 +64,7 @@ fn next_joint(picture: &Snapshot, screen: &Screen) -> Option<JointCard> {
     if !closes || is_over {
         return None;
     }
-    let card = lastbolt_job::joint(picture, &line.thing, None)?;
+    let card = lastbolt_job::joint(picture, &line.thing, None, now_ms())?;
     (card.rounds.len() > 1 || card.asks.iter().any(|ask| !ask.settled)).then_some(card)
 }
 

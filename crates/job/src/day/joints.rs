@@ -18,7 +18,7 @@ pub(crate) fn groups(ask: &Ask<'_>) -> Vec<PointGroup> {
     let kernel = &picture.case.kernel;
     let opened = kernel.all().filter(|&thing| in_plan(ask.tell(), &list, thing));
     let joints: Vec<Joint<'_>> = opened.filter_map(|thing| Joint::of(picture, thing)).collect();
-    let owned = owned(&picture.case.model.garage, None);
+    let owned = owned(picture.garage(), None, ask.now_ms);
     let values = joints.iter().flat_map(|joint| {
         let at_size_up = |point: &Point| {
             ["joint.value.", "joint.doubt."].iter().any(|id| point.id.starts_with(id))
@@ -41,25 +41,43 @@ fn wrenches_wanted(ask: &Ask<'_>, joints: &[Joint<'_>], owned: &Owned) -> PointG
     all.lines.extend(owned.troubles.iter().cloned());
     if owned.wrenches.is_empty() {
         let values: Vec<&str> = asked.into_iter().map(String::as_str).collect();
-        all.points.push(none_listed(ask, joints.len(), &values));
+        let asking = joints.iter().filter(|joint| asks_for_torque(joint)).count();
+        all.points.push(none_listed(ask, asking, &values));
         return all;
     }
+    all.lines.extend(calibrations(joints, owned));
     all.points.extend(joints.iter().filter_map(|joint| none_fits(ask, joint, owned)));
     all
 }
 
 fn none_listed(ask: &Ask<'_>, joints: usize, values: &[&str]) -> Point {
-    let text = format!("The garage lists no torque wrench; {joints} joints ask for a value.");
-    answers(ask.point("joint.wrench", None, &text).detail(format!("Asked: {}.", values.join(", "))))
+    answers(ask.point("joint.wrench", None, &wrenches::none_listed(joints, values)))
 }
 
 fn none_fits(ask: &Ask<'_>, joint: &Joint<'_>, owned: &Owned) -> Option<Point> {
     let mut wanting = joint.rounds.iter().filter_map(|round| {
-        wrenches::for_stage(&round.stage, owned).no_wrench.map(|why| (&round.stage.text, why))
+        wrenches::for_stage(&round.stage, owned, None).no_wrench.map(|why| (&round.stage.text, why))
     });
     let (stage, why) = wanting.next()?;
     let text = format!("{}, {stage}: no wrench for it.", joint.name);
     Some(answers(ask.point("joint.wrench", Some(joint.name), &text).detail(why)))
+}
+
+fn asks_for_torque(joint: &Joint<'_>) -> bool {
+    joint.rounds.iter().any(|round| round.stage.torques().next().is_some())
+}
+
+/// Of the wrenches that are taken: those that are due for calibration, or of which that is not
+/// known.
+fn calibrations(joints: &[Joint<'_>], owned: &Owned) -> Vec<String> {
+    let rounds = joints.iter().flat_map(|joint| joint.rounds.iter());
+    let taken = rounds.filter_map(|round| {
+        wrenches::for_stage(&round.stage, owned, None).wrenches.into_iter().next()
+    });
+    let look = taken.filter(|line| line.look_at_calibration);
+    let lines: BTreeSet<String> =
+        look.map(|line| format!("{}: {}", line.name, line.calibration)).collect();
+    lines.into_iter().collect()
 }
 
 fn answers(draft: crate::day::Draft) -> Point {

@@ -8,6 +8,7 @@ use lastbolt_machine::{Back, Kind, Ref, ThingNo};
 use crate::advance::Now;
 use crate::case::{Book, Case, Written};
 use crate::day::{Ask, group};
+use crate::joint::THREAD_REPAIR;
 use crate::kept::KeptPlan;
 use crate::live::Live;
 use crate::matters::Matters;
@@ -39,7 +40,7 @@ pub fn due_of(base: &Arc<Case>, records: &[Recorded], now_ms: i64) -> Vec<Point>
         matters: Matters::of(plain),
     };
     let records = records.to_vec();
-    let picture = Picture { base: base.clone(), case, records, drawn, now };
+    let picture = Picture { base: base.clone(), case, records, drawn, now, garage: None };
     let ask = Ask::of(&picture, now_ms);
     due(&ask).into_iter().filter(|point| !point.settled).collect()
 }
@@ -50,6 +51,7 @@ pub(crate) fn due(ask: &Ask<'_>) -> Vec<Point> {
         point(ask, &format!("due.{}", kept.seq), kept.thing.as_deref(), &kept_text(kept))
     });
     let mut all: Vec<Point> = said.collect();
+    all.extend(repaired(ask));
     all.extend(of_machine(ask));
     let kernel = &ask.picture.case.kernel;
     for thing in kernel.all() {
@@ -68,6 +70,21 @@ pub(crate) fn due(ask: &Ask<'_>) -> Vec<Point> {
     }
     all.truncate(DUE_MAX);
     all
+}
+
+/// A repaired thread is looked at again.
+fn repaired<'a>(ask: &'a Ask<'_>) -> impl Iterator<Item = Point> + 'a {
+    ask.kept(THREAD_REPAIR).map(|kept| {
+        let name = kept.thing.as_deref().unwrap_or("thread");
+        let text = format!(
+            "{}: thread repaired ({}). Look whether it holds.",
+            words::large(name),
+            kept.text
+        );
+        let open = point(ask, &format!("due.thread.{}", kept.seq), kept.thing.as_deref(), &text);
+        let maker = "What it may be tightened to with that repair, its maker says.".to_owned();
+        Point { detail: vec![maker], ..open }
+    })
 }
 
 fn point(ask: &Ask<'_>, id: &str, thing: Option<&str>, text: &str) -> Point {

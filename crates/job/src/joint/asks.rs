@@ -23,7 +23,7 @@ pub(crate) fn value_id(number: usize) -> String {
 /// A value of which it is open what holds: twins that differ, a number without a unit.
 fn values(ask: &Ask<'_>, joint: &Joint<'_>) -> Vec<Point> {
     let mut all = Vec::new();
-    for (at, round) in crate::joint::makers_rounds(&joint.written.stages).iter().enumerate() {
+    for (at, round) in crate::joint::makers_stages(&joint.written.stages).iter().enumerate() {
         let open = round.stage.open();
         let Some(first) = open.first() else { continue };
         let text = format!("{}: {}", round.stage.text, first.message);
@@ -39,38 +39,82 @@ fn values(ask: &Ask<'_>, joint: &Joint<'_>) -> Vec<Point> {
     all
 }
 
-/// Whether screws may be used again: the source says new; a measured length; silent and turned by
-/// an angle means new.
+/// Why screws are wanted new, as far as the file says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum NewScrews<'a> {
+    /// The file says new each time.
+    Said,
+    /// Those longer than this.
+    Longer(&'a Length),
+    /// They are turned by an angle, and nothing says that they may be used again.
+    ByAngle,
+}
+
+impl NewScrews<'_> {
+    /// Why, for whoever buys them.
+    pub(crate) fn why(&self) -> String {
+        match self {
+            Self::Said => "The file says: new each time.".to_owned(),
+            Self::Longer(limit) => {
+                format!("Only where one is longer than {} when it is measured.", limit.text)
+            }
+            Self::ByAngle => BY_ANGLE.to_owned(),
+        }
+    }
+}
+
+const BY_ANGLE: &str = "They are turned by an angle and nothing says that they may be used again: \
+                        new ones, unless the maker says otherwise.";
+
+/// Whether screws of a joint are wanted new: a measured length, else the source says new, else
+/// silent and turned by an angle means new.
+pub(crate) fn new_screws<'a>(joint: &'a Joint<'_>) -> Option<NewScrews<'a>> {
+    let mut stages = joint.rounds.iter().map(|round| &round.stage);
+    if let Some(limit) = stages.clone().find_map(|stage| stage.limit.as_ref()) {
+        return Some(NewScrews::Longer(limit));
+    }
+    let renews = !Book::of(&joint.picture.case).renew(joint.thing).is_empty();
+    if joint.written.is_once || renews || stages.clone().any(|stage| stage.new_screws) {
+        return Some(NewScrews::Said);
+    }
+    stages.any(Stage::is_beyond_torque).then_some(NewScrews::ByAngle)
+}
+
+/// Whether screws may be used again, asked before the joint is tightened.
 fn screws_again(ask: &Ask<'_>, joint: &Joint<'_>) -> Option<Point> {
     if !ask.picture.now.live.disturbed.has(joint.thing) {
         return None;
     }
-    let limit = joint.rounds.iter().find_map(|round| round.stage.limit.as_ref());
-    let renews = !Book::of(&ask.picture.case).renew(joint.thing).is_empty();
-    let says_new = joint.written.is_once
-        || renews
-        || joint.rounds.iter().any(|round| round.stage.new_screws || round.stage.once);
-    let by_angle = joint.rounds.iter().any(|round| round.stage.is_beyond_torque());
-    let (text, detail) = match limit {
-        Some(limit) => (length_question(limit), "Measure each from under its head."),
-        None if says_new => ("New ones in?".to_owned(), "The file says: new each time."),
-        None if by_angle => (
-            "New ones in?".to_owned(),
-            "They are turned by an angle and nothing says that they may be used again: new ones, \
-             unless the maker says otherwise.",
-        ),
-        None => return None,
-    };
-    let draft = ask.point("joint.screws", Some(joint.name), &text).detail(detail);
-    let draft = match limit {
-        Some(_) => draft.answer("All shorter, used again", "measured, used again"),
-        None => draft.answer("New ones in", "new"),
-    };
-    let draft = match limit {
-        Some(_) => draft.answer("New ones in", "new"),
-        None => draft,
+    let id = "joint.screws";
+    let why = new_screws(joint)?;
+    let draft = match &why {
+        NewScrews::Longer(limit) => {
+            let draft = ask.point(id, Some(joint.name), &length_question(limit));
+            let over = draft.said().and_then(|said| too_long(&said.answer, limit));
+            let draft = draft
+                .detail("Measure each from under its head.")
+                .answer("All shorter, used again", "measured, used again")
+                .answer("New ones in", "new")
+                .asks("Measured", "How long is the longest, in mm?");
+            match over {
+                Some(over) => draft.settled(false).detail(over),
+                None => draft,
+            }
+        }
+        why => ask
+            .point(id, Some(joint.name), "New ones in?")
+            .detail(why.why())
+            .answer("New ones in", "new"),
     };
     Some(draft.asks("Old ones, because", "Why may they be used again?").done())
+}
+
+/// What is said of a measured length that is over the limit; none where it is within, or the answer
+/// is no length.
+fn too_long(answer: &str, limit: &Length) -> Option<String> {
+    let measured = Length::read(answer).or_else(|_| Length::read(&format!("{answer} mm"))).ok()?;
+    (measured.millimetres > limit.millimetres)
+        .then(|| format!("{} is longer than {}: new ones in.", measured.text, limit.text))
 }
 
 fn length_question(limit: &Length) -> String {

@@ -1,40 +1,61 @@
 //! The drawing of a joint: where its holes are, in which order, and the strokes that they got.
 
 use lastbolt_tighten::{
-    Hole, Mark, Order, Pattern, Progress, Sheet, Taken, Why, draw, order, said_order,
+    Hole, HolesError, Mark, Order, PATTERN_READ, Pattern, Progress, Sheet, Taken, Why, draw, order,
+    said_order,
 };
 
-use crate::joint::Joint;
+use crate::joint::{Joint, resume};
 use crate::view::JointDrawing;
 
 /// The sheet that it is drawn on: a phone's width.
 const WIDE: f64 = 358.0;
 const HIGH: f64 = 380.0;
 
-/// Gives the drawing, where the places of the holes are known, and what is said about the order.
-pub(crate) fn drawing(joint: &Joint<'_>) -> (Option<JointDrawing>, Vec<String>) {
-    let Some((holes, taken)) = holes(joint) else {
-        return (None, said_by_the_maker(joint));
-    };
-    let drawn = order(&holes, taken).and_then(|order| {
+/// The holes of a joint with the order of its screws.
+pub(crate) struct Ordered {
+    pub(crate) holes: Vec<Hole>,
+    pub(crate) taken: Taken,
+    pub(crate) order: Order,
+}
+
+/// Gives the order of the screws, where the places of the holes are known and are those of a joint.
+pub(crate) fn order_of(joint: &Joint<'_>) -> Option<Ordered> {
+    ordered(joint)?.ok()
+}
+
+fn ordered(joint: &Joint<'_>) -> Option<Result<Ordered, HolesError>> {
+    let (holes, taken) = holes(joint)?;
+    Some(order(&holes, taken).map(|order| {
         let said = joint.rounds.iter().find_map(|round| round.stage.patterns.first());
         let order = said.map_or_else(|| order.clone(), |said| said_order(&order, &holes, *said));
-        let marks: Vec<Vec<Mark>> = marks(joint, &order, holes.len());
+        Ordered { holes, taken, order }
+    }))
+}
+
+/// Gives the drawing, where the places of the holes are known, and what is said about the order.
+pub(crate) fn drawing(joint: &Joint<'_>) -> (Option<JointDrawing>, Vec<String>) {
+    let Some(found) = ordered(joint) else {
+        return (None, said_by_the_maker(joint));
+    };
+    let drawn = found.and_then(|found| {
+        let Ordered { holes, taken, order } = &found;
+        let marks: Vec<Vec<Mark>> = marks(joint, order, holes.len());
         let rounds = joint.rounds.len();
-        let progress = Progress { marks: &marks, rounds, next: next(joint, &order) };
-        let sheet = Sheet { width: WIDE, height_max: HIGH, y_up: taken == Taken::Measured };
-        Ok((draw(&holes, &order, &progress, &sheet)?, order))
+        let progress = Progress { marks: &marks, rounds, next: next(joint, order) };
+        let sheet = Sheet { width: WIDE, height_max: HIGH, y_up: *taken == Taken::Measured };
+        Ok((draw(holes, order, &progress, &sheet)?, found))
     });
-    let (drawing, order) = match drawn {
+    let (drawing, found) = match drawn {
         Ok(drawn) => drawn,
         Err(error) => return (None, vec![format!("The places of the holes: {error}.")]),
     };
     let mut lines = said_by_the_maker(joint);
-    lines.push(why(&order.why));
-    if taken == Taken::Tapped {
+    lines.push(why(&found.order.why, found.holes.len()));
+    if found.taken == Taken::Tapped {
         lines.push("Places as they were tapped on the photo.".to_owned());
     }
-    (Some(JointDrawing { drawing, screws: screws(joint, &order) }), lines)
+    (Some(JointDrawing { drawing, screws: screws(joint, &found.order) }), lines)
 }
 
 /// The screw of each number in the order, where they differ.
@@ -68,16 +89,15 @@ fn marks(joint: &Joint<'_>, order: &Order, count: usize) -> Vec<Vec<Mark>> {
 
 /// The hole that is next, where a round was broken off.
 fn next(joint: &Joint<'_>, order: &Order) -> Option<usize> {
-    let last = joint.done.last()?;
-    let pieces = usize::try_from(last.pieces?).ok()?;
-    order.holes.get(pieces).copied()
+    let next = resume::go_on(joint)?.left.first().copied()?;
+    order.holes.get(usize::try_from(next).ok()?.checked_sub(1)?).copied()
 }
 
 /// The holes: the file's, else as they were tapped on one photo, one for each screw.
 pub(crate) fn holes(joint: &Joint<'_>) -> Option<(Vec<Hole>, Taken)> {
     let count = usize::try_from(joint.pieces).unwrap_or(usize::MAX);
     if !joint.written.holes.is_empty() {
-        return Some((joint.written.holes.clone(), Taken::Measured));
+        return Some((with_lengths(joint), Taken::Measured));
     }
     let photos = crate::photos(joint.picture);
     photos.iter().rev().find_map(|photo| {
@@ -85,6 +105,27 @@ pub(crate) fn holes(joint: &Joint<'_>) -> Option<(Vec<Hole>, Taken)> {
         let own: Vec<Hole> = own.map(|p| Hole::at(f64::from(p.x), f64::from(p.y))).collect();
         (own.len() == count && count >= 2).then_some((own, Taken::Tapped))
     })
+}
+
+/// The file's holes, each with the length of its screw where screws differ: drawn in its head.
+fn with_lengths(joint: &Joint<'_>) -> Vec<Hole> {
+    let (holes, lengths) = (&joint.written.holes, &joint.written.lengths);
+    let lengths: Vec<Option<f64>> = lengths.iter().map(|text| length_mm(text)).collect();
+    let differ = lengths.windows(2).any(|pair| pair[0] != pair[1]);
+    if lengths.len() != holes.len() || !differ {
+        return holes.clone();
+    }
+    holes.iter().zip(lengths).map(|(hole, length_mm)| Hole { length_mm, ..*hole }).collect()
+}
+
+/// The length of a screw as it is written: "M12x80 threaded head", "M8x1.25x40", "65 mm".
+fn length_mm(text: &str) -> Option<f64> {
+    let first = text.replace('×', "x").replace(" x ", "x").replace(',', ".");
+    let word = first.split_whitespace().next()?;
+    let last = word.rsplit(['x', 'X']).next()?.trim_end_matches("mm");
+    let is_thread_alone = word == last && word.starts_with(['M', 'm']);
+    let length: f64 = last.parse().ok().filter(|_| !is_thread_alone)?;
+    (length.is_finite() && length > 0.0).then_some(length)
 }
 
 /// What the maker says about the order of the screws, in words.
@@ -105,10 +146,15 @@ fn said_by_the_maker(joint: &Joint<'_>) -> Vec<String> {
 }
 
 /// Where the order of the drawing is from.
-fn why(whys: &[Why]) -> String {
+fn why(whys: &[Why], holes: usize) -> String {
     let text = |why: &Why| match why {
         Why::Maker => "the maker's order",
-        Why::PublishedPattern => "a published pattern for so many holes in a ring",
+        Why::PublishedPattern if holes == PATTERN_READ => {
+            "a published pattern for so many holes in a ring"
+        }
+        Why::PublishedPattern => {
+            "a published pattern for so many holes in a ring, which stands here from memory"
+        }
         Why::OppositePairs => "opposite pairs, the next pair far from the last",
         Why::Balanced => "round the ring so that what is tight stays balanced",
         Why::MiddleOutwards => "from the middle outwards",
@@ -124,4 +170,26 @@ fn why(whys: &[Why]) -> String {
     };
     let all: Vec<&str> = whys.iter().map(text).collect();
     format!("The numbers: {}{practice}.", all.join(", "))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::length_mm;
+
+    #[test]
+    fn lengths_are_read() {
+        for (text, wanted) in [
+            ("M12x80 threaded head", Some(80.0)),
+            ("M8x1.25x40", Some(40.0)),
+            ("M8 × 40", Some(40.0)),
+            ("65 mm", Some(65.0)),
+            ("65mm", Some(65.0)),
+            ("37,5", Some(37.5)),
+            ("M12", None),
+            ("long one", None),
+            ("M12x0", None),
+        ] {
+            assert_eq!(length_mm(text), wanted, "{text}");
+        }
+    }
 }

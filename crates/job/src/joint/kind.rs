@@ -1,15 +1,15 @@
 //! What kind of joint it is, and what that means for its rounds: common practice, marked so.
 
 use lastbolt_tighten::{
-    Action, Hole, JointFacts, JointKind, NoRepeat, Taken, how_many_here, loosening_rounds, order,
-    rounds,
+    Action, Hole, JointFacts, JointKind, NoRepeat, Taken, What, how_many_here, loosening_rounds,
+    order, rounds,
 };
 
 use crate::case::Book;
 use crate::joint::Joint;
-use crate::joint::drawing::holes;
+use crate::joint::drawing::{holes, order_of};
 
-/// What is done besides the maker's rounds, a line each.
+/// What is done before the maker's rounds, a line each; trade knowledge, common practice.
 pub(crate) fn lines(joint: &Joint<'_>) -> Vec<String> {
     let mut lines = Vec::new();
     let facts = facts(joint);
@@ -17,33 +17,39 @@ pub(crate) fn lines(joint: &Joint<'_>) -> Vec<String> {
         round.stage.actions.iter().any(|action| matches!(action, Action::ByHand))
     });
     if facts.kind == JointKind::SpringLoaded {
-        lines.push(
-            "Springs push it off: two long screws first, then all in small steps (common practice)."
-                .to_owned(),
-        );
+        let long = two_long(joint).map_or_else(String::new, |(a, b)| format!(", {a} and {b},"));
+        lines.push(format!(
+            "Springs push it off: two long screws{long} first, then all in small steps (common \
+             practice)."
+        ));
     } else if joint.pieces > 1 && !by_hand {
         lines.push("All in by hand first, so that none sits crooked (common practice).".to_owned());
     }
-    match no_repeat(joint, &facts) {
-        Some(None) => {
-            lines.push(
-                "Then once more round at the full value, until none turns any more: each screw \
-                 that was tightened has relieved its neighbours (common practice)."
-                    .to_owned(),
-            );
-            lines.extend(how_many_rounds(joint));
-        }
-        Some(Some(why)) => lines.extend(no_further_round(why)),
-        None => {}
-    }
     lines
+}
+
+/// What is done after the maker's rounds, or why nothing is.
+pub(crate) fn after(joint: &Joint<'_>) -> Vec<String> {
+    let line = match no_repeat(joint, &facts(joint)) {
+        Some(None) => Some(
+            "Then once more round at the full value, until none turns any more: each screw that \
+             was tightened has relieved its neighbours (common practice)."
+                .to_owned(),
+        ),
+        Some(Some(why)) => no_further_round(why),
+        None => None,
+    };
+    line.into_iter().collect()
 }
 
 /// The forces of the screws are near each other if they differ by no more, in percent.
 const NEAR_PERCENT: f64 = 10.0;
 
 /// How many rounds at the full value even the screws out: where the holes are known, from springs.
-fn how_many_rounds(joint: &Joint<'_>) -> Option<String> {
+pub(crate) fn how_many_rounds(joint: &Joint<'_>) -> Option<String> {
+    if !repeats(joint) {
+        return None;
+    }
     let (holes, taken) = holes(joint)?;
     let order = order(&holes, taken).ok()?;
     let found = how_many_here(&holes, &order.holes, &[1.0], NEAR_PERCENT).ok()?;
@@ -58,6 +64,11 @@ fn how_many_rounds(joint: &Joint<'_>) -> Option<String> {
          tenth (an estimate from springs; how soft the joint is is assumed). Friction differs \
          from screw to screw, and no round takes that away."
     ))
+}
+
+/// Tells whether one more round at the full value is right for this joint.
+pub(crate) fn repeats(joint: &Joint<'_>) -> bool {
+    matches!(no_repeat(joint, &facts(joint)), Some(None))
 }
 
 /// Why one more round at full torque is wrong, if it is; `None` where there are no rounds.
@@ -98,11 +109,29 @@ pub(crate) fn slackening(joint: &Joint<'_>) -> Vec<String> {
     if joint.pieces < 3 || loosening_rounds(&holes, &order, &facts(joint)).len() < 2 {
         return Vec::new();
     }
-    vec![
-        "Slackened backwards: each a little, all round, then out (common practice; the maker's \
-         order wins)."
-            .to_owned(),
-    ]
+    let springs = match facts(joint).kind {
+        JointKind::SpringLoaded => ", the two long screws last and in turns: springs push",
+        _ => "",
+    };
+    vec![format!(
+        "Slackened backwards: each a little, all round, then out{springs} (common practice; the \
+         maker's order wins)."
+    )]
+}
+
+/// The numbers of the two long screws of a cover that springs push off, where the holes are known.
+fn two_long(joint: &Joint<'_>) -> Option<(usize, usize)> {
+    let found = order_of(joint)?;
+    let stages: Vec<_> = joint.rounds.iter().map(|round| round.stage.clone()).collect();
+    let made = rounds(&found.holes, &found.order, &stages, &facts(joint)).ok()?;
+    let first = made.rounds.iter().find(|round| round.what == What::TwoLongScrews)?;
+    let number = |hole: &usize| found.order.holes.iter().position(|own| own == hole);
+    let mut numbers: Vec<usize> = first.holes.iter().filter_map(number).collect();
+    numbers.sort_unstable();
+    match numbers.as_slice() {
+        [a, b] => Some((a + 1, b + 1)),
+        _ => None,
+    }
 }
 
 /// What the machine's file tells about the kind of joint, by the words in it.

@@ -2,7 +2,7 @@
 
 use lastbolt_machine::model::GarageSpec;
 use lastbolt_machine::{Problem, Ref, Value};
-use lastbolt_tighten::{Adapter, Held, Trouble, Wrench, WrenchText};
+use lastbolt_tighten::{Adapter, Calibration, Held, Trouble, Wrench, WrenchText};
 
 use crate::line::value_text;
 
@@ -20,6 +20,8 @@ pub struct HeldText {
 pub struct Owned {
     /// The wrenches.
     pub wrenches: Vec<Wrench>,
+    /// What is known of the calibration of each.
+    pub calibrations: Vec<Calibration>,
     /// The adapters.
     pub adapters: Vec<Adapter>,
     /// The one that is held, if one was said.
@@ -30,8 +32,9 @@ pub struct Owned {
     pub problems: Vec<Problem>,
 }
 
-/// Reads what a garage's file lists, and the adapter that is held.
-pub fn owned(garage: &GarageSpec, held: Option<&HeldText>) -> Owned {
+/// Reads what a garage's file lists, and the adapter that is held. `now_ms` is the time of day
+/// \[ms since 1970, UTC\].
+pub fn owned(garage: &GarageSpec, held: Option<&HeldText>, now_ms: i64) -> Owned {
     let mut all = Owned::default();
     for (name, value) in &garage.wrenches {
         let field = |key: &str| text_of(value, key);
@@ -45,7 +48,12 @@ pub fn owned(garage: &GarageSpec, held: Option<&HeldText>) -> Owned {
             length: length.as_deref(),
         };
         match Wrench::read(name.name(), text) {
-            Ok(wrench) => all.wrenches.push(wrench),
+            Ok(wrench) => {
+                let (when, again) = (field("calibrated"), field("calibrate_again"));
+                let judged = Calibration::judge(when.as_deref(), again.as_deref(), now_ms);
+                all.wrenches.push(wrench);
+                all.calibrations.push(judged);
+            }
             Err(troubles) => {
                 all.troubles.extend(troubles.iter().map(|t| sentence(name.name(), t)));
                 all.problems.extend(troubles.iter().map(|t| problem(name, t)));

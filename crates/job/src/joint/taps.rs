@@ -2,9 +2,13 @@
 
 use lastbolt_ledger::{More, Verb};
 
-use crate::joint::Joint;
 use crate::joint::asks::is_shut;
-use crate::view::{JointTap, Point, RoundLine, Said};
+use crate::joint::{Joint, THREAD_REPAIR, USE};
+use crate::view::{JointTap, Point, RoundLine, Said, WrenchLine};
+use crate::words;
+
+/// What is done to a thread, in the trade's words.
+const REPAIRS: [&str; 3] = ["thread insert", "recut with a tap", "next larger thread"];
 
 /// The taps, the main one first; none while a value is open, or nothing is to be tightened.
 pub(crate) fn taps(
@@ -13,9 +17,7 @@ pub(crate) fn taps(
     next: Option<usize>,
     asks: &[Point],
 ) -> Vec<JointTap> {
-    let live = &joint.picture.now.live;
-    let is_open = live.open.has(joint.thing) || live.loose.has(joint.thing);
-    if is_shut(asks) || !is_open {
+    if is_shut(asks) || !is_open(joint) {
         return Vec::new();
     }
     let Some(at) = next else {
@@ -30,6 +32,64 @@ pub(crate) fn taps(
         all.push(all_of_them(joint, &rounds[at..]));
     }
     all
+}
+
+fn is_open(joint: &Joint<'_>) -> bool {
+    let live = &joint.picture.now.live;
+    live.open.has(joint.thing) || live.loose.has(joint.thing)
+}
+
+/// "I stopped here": each screw that may be the last one that has the round that is next.
+pub(crate) fn stops(
+    joint: &Joint<'_>,
+    rounds: &[RoundLine],
+    next: Option<usize>,
+    asks: &[Point],
+) -> Vec<JointTap> {
+    let Some(round) = next.and_then(|at| rounds.get(at)) else { return Vec::new() };
+    if is_shut(asks) || !is_open(joint) || joint.pieces < 3 {
+        return Vec::new();
+    }
+    let stop = |pieces: u32| {
+        let said = Said { pieces: Some(pieces), ..said(joint, round, false) };
+        tap(&pieces.to_string(), vec![said], false)
+    };
+    (1..joint.pieces).map(stop).collect()
+}
+
+/// The wrench with what takes it from now on, where it is not the one that is used.
+pub(crate) fn takes(joint: &Joint<'_>, line: WrenchLine) -> WrenchLine {
+    if line.used {
+        return line;
+    }
+    let more = More {
+        point: Some(USE.to_owned()),
+        asked: Some("Which wrench?".to_owned()),
+        ..More::default()
+    };
+    let said = Said {
+        thing: Some(joint.name.to_owned()),
+        note: Some(line.name.clone()),
+        more: Some(more),
+        ..Said::new(Verb::Ticked)
+    };
+    let takes = tap(&format!("Take {}", line.name), vec![said], false);
+    WrenchLine { takes: Some(takes), ..line }
+}
+
+/// What records a repaired thread.
+pub(crate) fn repairs(joint: &Joint<'_>) -> Vec<JointTap> {
+    let repair = |what: &str| {
+        let more = More { kind: Some(THREAD_REPAIR.to_owned()), ..More::default() };
+        let said = Said {
+            thing: Some(joint.name.to_owned()),
+            note: Some(what.to_owned()),
+            more: Some(more),
+            ..Said::new(Verb::Noted)
+        };
+        tap(&words::large(what), vec![said], false)
+    };
+    REPAIRS.into_iter().map(repair).collect()
 }
 
 fn tap(text: &str, records: Vec<Said>, main: bool) -> JointTap {
@@ -65,6 +125,7 @@ fn said(joint: &Joint<'_>, round: &RoundLine, by_hand: bool) -> Said {
         round: Some(round.number),
         wrench: wrench.map(|wrench| wrench.name.clone()),
         setting: wrench.map(|wrench| wrench.setting.clone()),
+        calibrated: wrench.and_then(|wrench| wrench.calibrated.clone()),
         by_hand: by_hand && round.is_measured,
         ..More::default()
     };

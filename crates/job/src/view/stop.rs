@@ -117,6 +117,8 @@ pub struct JointLine {
     pub text: String,
     /// How it was tightened.
     pub how: JointHow,
+    /// Repairs of its threads, in words.
+    pub repaired: Vec<String>,
     /// Its rounds, in order, in words.
     pub rounds: Vec<String>,
     /// Who closed it last.

@@ -38,7 +38,7 @@ pub(crate) struct Args {
 /// # Errors
 /// Says what could not be done, and what to do about it.
 pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
-    let (_lock, garage) = writing(context)?;
+    let (lock, garage) = writing(context)?;
     let after = args.after.as_deref().unwrap_or_default();
     let new = match (&args.file, &args.machine) {
         (Some(file), _) => NewJob::read(file, context)?,
@@ -48,6 +48,9 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
         },
         (None, None) => return Err(Failure::asked("Nothing was said to begin with.", "")),
     };
+    if lock.is_some() {
+        new.furnish(&garage)?;
+    }
     let id = new.begin(&garage)?;
     context.line(id.as_str())?;
     Ok(Done::Well)
@@ -59,6 +62,8 @@ pub(crate) struct NewJob {
     /// The path of the file that it is begun from.
     pub(crate) source: String,
     files: Vec<JobFile>,
+    /// A garage file that stands beside them, for a garage that has none.
+    brought: Option<String>,
 }
 
 impl NewJob {
@@ -108,6 +113,7 @@ impl NewJob {
                 file("machine.toml", FileRole::Machine, files.machine),
                 file("job.toml", FileRole::Job, files.job),
             ],
+            brought: None,
         }
     }
 
@@ -118,10 +124,18 @@ impl NewJob {
     /// Says the first error of the files.
     pub(crate) fn read(file: &str, context: &Context) -> Result<Self, Failure> {
         let mut input = Input::bring(file, context);
-        let has_garage = input.sources.iter().any(|s| kind_of(s) == FileKind::Garage);
-        if !has_garage && let Ok(garage) = context.garage() {
-            let copy = own_copy(&garage);
-            input.sources.extend(copy.map(|file| Source::new(file.name, file.text)));
+        let mut brought = None;
+        if let Ok(garage) = context.garage() {
+            let is_garage = |source: &Source| kind_of(source) == FileKind::Garage;
+            if garage.own_file_path().exists() {
+                // What this garage has counts, not what stands beside the files.
+                input.sources.retain(|source| !is_garage(source));
+                let copy = own_copy(&garage);
+                input.sources.extend(copy.map(|file| Source::new(file.name, file.text)));
+            } else {
+                let beside = input.sources.iter().find(|source| is_garage(source));
+                brought = beside.and_then(|source| String::from_utf8(source.bytes.clone()).ok());
+            }
         }
         let (model, _) = input.model().map_err(|problems| {
             let errors: Vec<_> = problems.iter().filter(|told| told.is_error()).collect();
@@ -132,7 +146,7 @@ impl NewJob {
             )
         })?;
         let files = kept(&input.sources)?;
-        Ok(Self { title: model.title(), source: source_of(file), files })
+        Ok(Self { title: model.title(), source: source_of(file), files, brought })
     }
 
     /// Begins the job in a garage whose lock is held.
@@ -141,6 +155,22 @@ impl NewJob {
     /// Says why there is no new job.
     pub(crate) fn begin(&self, garage: &Garage) -> Result<JobId, Failure> {
         Ok(garage.begin(&self.title, &self.source, &self.files, now_ms())?)
+    }
+
+    /// Gives a garage that has no garage file the one that stands beside the job's files, and says
+    /// so. For the holder of the garage's lock.
+    ///
+    /// # Errors
+    /// Fails when it cannot be written.
+    pub(crate) fn furnish(&self, garage: &Garage) -> Result<(), Failure> {
+        let Some(text) = &self.brought else { return Ok(()) };
+        if garage.own_file_path().exists() {
+            return Ok(());
+        }
+        garage.keep_own_file(text)?;
+        let path = garage.own_file_path().display().to_string();
+        aside(&format!("People and wrenches of the garage.toml beside it are kept in {path}."));
+        Ok(())
     }
 }
 

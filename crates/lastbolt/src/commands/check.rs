@@ -10,6 +10,7 @@ use lastbolt_order::{Answer, Ask, Because};
 use crate::context::{Context, Done};
 use crate::failure::Failure;
 use crate::input::Input;
+use crate::live::now_ms;
 use crate::search::Limit;
 use crate::told::{Told, file_name};
 
@@ -95,7 +96,7 @@ fn problems(input: &Input) -> Vec<Told> {
 fn tools(input: &Input) -> Vec<Told> {
     let count = u16::try_from(input.sources.len()).unwrap_or(u16::MAX);
     let of_file = |file| match read(&input.sources, FileNo(file)).0 {
-        Document::Garage(garage) => owned(&garage, None).problems,
+        Document::Garage(garage) => owned(&garage, None, now_ms()).problems,
         _ => Vec::new(),
     };
     (0..count).flat_map(of_file).map(|problem| Told::of(&problem, &input.sources)).collect()

@@ -44,7 +44,7 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
 
 /// Serves the garage until it is told to stop.
 fn here(args: &Args, context: &mut Context, lock: GarageLock) -> Result<Done, Failure> {
-    let job = job(args, context, lock.garage())?;
+    let job = job(args, context, lock.garage(), true)?;
     let options = Serve {
         lock,
         job,
@@ -85,7 +85,7 @@ fn tell(ready: &Ready, context: &mut Context) -> Result<(), Failure> {
 
 /// Lastbolt serves this garage already: says where.
 fn there(args: &Args, context: &mut Context, serving: &Serving) -> Result<Done, Failure> {
-    let job = job(args, context, &context.garage()?)?;
+    let job = job(args, context, &context.garage()?, false)?;
     let page = match &job {
         Some(job) => format!("{}/job/{}", serving.address, job.as_str()),
         None => format!("{}/", serving.address),
@@ -98,8 +98,13 @@ fn there(args: &Args, context: &mut Context, serving: &Serving) -> Result<Done, 
 }
 
 /// The job that is meant: one of the garage, else the unfinished one begun from the same file,
-/// else a new one.
-fn job(args: &Args, context: &Context, garage: &Garage) -> Result<Option<JobId>, Failure> {
+/// else a new one. With the lock a garage without a garage file gets the one beside the files.
+fn job(
+    args: &Args,
+    context: &Context,
+    garage: &Garage,
+    holds_lock: bool,
+) -> Result<Option<JobId>, Failure> {
     let Some(file) = &args.file else { return Ok(None) };
     let is_path = Path::new(file).exists();
     let is_folder_of_files =
@@ -122,6 +127,9 @@ fn job(args: &Args, context: &Context, garage: &Garage) -> Result<Option<JobId>,
         && let Some(id) = garage.find_unfinished_by_source(&new.source)?
     {
         return Ok(Some(id));
+    }
+    if holds_lock {
+        new.furnish(garage)?;
     }
     new.begin(garage).map(Some)
 }

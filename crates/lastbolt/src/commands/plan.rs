@@ -3,7 +3,9 @@
 use std::time::Duration;
 
 use lastbolt_files::nearest;
-use lastbolt_job::{JobModel, Wishes, plan_view};
+use lastbolt_floor::Own;
+use lastbolt_job::view::PlanView;
+use lastbolt_job::{JobModel, Wishes, no_wrench, plan_view};
 use lastbolt_machine::{At, Kernel, Minutes, Problem};
 use lastbolt_order::{Answer, Ask, Because, Plan, Wish, plan_also, plan_to_gap, plan_under};
 use lastbolt_order::{Habit, Tolerance, tidy, under, why_not};
@@ -277,8 +279,9 @@ fn print(
     let Question { input, model, kernel, .. } = question;
     let mut view = plan_view(model, kernel, plan);
     say_what_is_tightened(&mut view, &model.machine);
+    let no_wrench = wrenches_wanted(&view, model, context);
     if args.json {
-        return context.json(&PlanJson::of(&view, what_ifs, input));
+        return context.json(&PlanJson::of(&view, what_ifs, input).with_wrenches(no_wrench));
     }
     if args.why.is_some() {
         return what_ifs.why_lines(input).iter().try_for_each(|line| context.line(line));
@@ -288,11 +291,21 @@ fn print(
         return context
             .line("    Write what to renew or take off under [job], or ask with --also ID.");
     }
-    let found = Found { ended, strip_only: args.strip_only };
+    let found = Found { ended, strip_only: args.strip_only, no_wrench };
     for line in sheet(&view, &found).into_iter().chain(what_ifs.lines()) {
         context.line(&line)?;
     }
     Ok(())
+}
+
+/// What of the way back no torque wrench can do: of those that the garage lists now, else of those
+/// in the garage file beside the job.
+fn wrenches_wanted(view: &PlanView, model: &JobModel, context: &Context) -> Vec<String> {
+    let things: Vec<&str> = view.build.iter().map(|step| step.line.thing.as_str()).collect();
+    let is_there = context.garage_dir().is_ok_and(|dir| dir.is_dir());
+    let own = is_there.then(|| context.garage().ok()).flatten().map(|garage| Own::read(&garage));
+    let own = own.filter(|own| own.text.is_some()).map(|own| own.spec);
+    no_wrench(model, own.as_ref().unwrap_or(&model.garage), &things)
 }
 
 fn told_because(because: &[Because], question: &Question) -> Vec<Told> {

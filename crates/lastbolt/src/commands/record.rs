@@ -71,6 +71,9 @@ fn tell(view: &RecordView, context: &mut Context) -> Result<(), Failure> {
         let rounds = joint.rounds.join("; ");
         let colon = if rounds.is_empty() { "" } else { ": " };
         context.line(&format!("Joint {}, {}{colon}{rounds}", joint.text, joint.how.word()))?;
+        for repair in &joint.repaired {
+            context.line(&format!("  Thread repaired: {repair}"))?;
+        }
     }
     if !view.renewed.is_empty() {
         context.line("New:")?;
@@ -176,6 +179,7 @@ fn as_json(desk: &Desk, view: &RecordView) -> Value {
         "not_recorded": open(&view.not_recorded),
         "joints": view.joints.iter().map(|joint| json!({
             "id": joint.thing, "tightness": joint.how.word(), "rounds": joint.rounds,
+            "repaired": joint.repaired,
         })).collect::<Vec<_>>(),
         "broken": view.broken,
         "renewed": view.renewed.iter().map(|buy| json!({

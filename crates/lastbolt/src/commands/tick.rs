@@ -1,13 +1,13 @@
 //! `lastbolt tick`, `note`, `stand` and `resume`: what the day around the work brings.
 
 use lastbolt_job::paper;
-use lastbolt_job::view::Sheet;
+use lastbolt_job::view::{Point, Sheet};
 use lastbolt_ledger::{More, Verb};
 
 use crate::commands::{next, sheet};
 use crate::context::{Context, Done};
 use crate::failure::Failure;
-use crate::live::now_ms;
+use crate::live::{Desk, now_ms};
 use crate::say::{Who, known, say};
 
 /// Answers a question or check of the day, as `lastbolt day` lists it.
@@ -98,7 +98,9 @@ impl Tick {
     pub(crate) fn run(&self, context: &mut Context) -> Result<Done, Failure> {
         say(context, &self.job, &self.who, Verb::Ticked, |desk, event| {
             let day = desk.day();
-            let point = day.find(&self.point, self.thing.as_deref()).ok_or_else(|| {
+            let own = self.thing.as_deref().and_then(|joint| of_joint(desk, &self.point, joint));
+            let found = day.find(&self.point, self.thing.as_deref());
+            let point = found.or(own.as_ref()).ok_or_else(|| {
                 let ids = day.points().map(|point| point.id.as_str());
                 let help = match lastbolt_files::nearest(&self.point, ids) {
                     Some(near) if near != self.point => format!("Did you mean \"{near}\"?"),
@@ -126,6 +128,12 @@ impl Tick {
         })?;
         Ok(Done::Well)
     }
+}
+
+/// What the card of a joint asks stands on no page of the day.
+fn of_joint(desk: &Desk, point: &str, joint: &str) -> Option<Point> {
+    let card = lastbolt_job::joint(&desk.picture, joint, None, now_ms())?;
+    card.asks.into_iter().find(|ask| ask.id == point)
 }
 
 impl Note {

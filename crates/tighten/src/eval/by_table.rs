@@ -62,9 +62,6 @@ pub(super) fn pcc1(call: &Call<'_>) -> Found {
     Ok(raw(&figure(call.quantity.name, "bolt_in", &[bolt, coating])?))
 }
 
-/// Only the pattern for 12 holes was read in a source; the others are from memory.
-const READ: f64 = 12.0;
-
 pub(super) fn cross_sequence(call: &Call<'_>) -> Found {
     let holes = call.inputs.need_number("n")?;
     let most = HOLES_MAX.min(32);
@@ -80,7 +77,7 @@ pub(super) fn cross_sequence(call: &Call<'_>) -> Found {
     Ok(Raw {
         answer: Answer::Text(order.join("-")),
         assumed: if is_published { Vec::new() } else { vec![unpublished] },
-        from_memory: is_published && holes != READ,
+        from_memory: is_published && count != ring::PATTERN_READ,
         source: None,
         unit: Some("order".to_owned()),
     })

@@ -7,12 +7,15 @@ use crate::case::Written;
 use crate::day::size_up::{Wanted, keeps, missing};
 use crate::day::{Ask, Draft, group};
 use crate::hazards::words::Text;
+use crate::joint::{Joint, NewScrews, new_screws};
 use crate::line::fluid_text;
 use crate::view::{Point, PointGroup};
 use crate::words;
 
 /// The answer that something is there.
 const HERE: &str = "here";
+/// The point of screws that are wanted new.
+const BUY_SCREWS: &str = "buy screws";
 /// The answer that it is not wanted.
 const NOT_NEEDED: &str = "not needed";
 /// The answer that a tool is the garage's own.
@@ -142,8 +145,24 @@ fn renewed(ask: &Ask<'_>, wanted: &Wanted, worked_out: &mut usize) -> Vec<Point>
                 (id("buy", text.name()), format!("{}, for {for_what}", words::large(text.name())));
             all.push(item(ask, wanted, worked_out, (&row.0, thing, &row.1), false));
         }
+        all.extend(screws(ask, wanted, thing, worked_out));
     }
     all
+}
+
+/// Screws that are wanted new and that nothing else lists: the file says so, or it is silent and
+/// they are turned by an angle, or some may be too long to be used again.
+fn screws(ask: &Ask<'_>, wanted: &Wanted, thing: ThingNo, worked_out: &mut usize) -> Option<Point> {
+    if !ask.book().renew(thing).is_empty() {
+        return None;
+    }
+    let joint = Joint::of(ask.picture, thing)?;
+    let why = new_screws(&joint)?;
+    let text = format!("{} × {}, new", joint.pieces, joint.name);
+    let may_stay = matches!(why, NewScrews::Longer(_));
+    let point = item(ask, wanted, worked_out, (BUY_SCREWS, thing, &text), may_stay);
+    let detail = std::iter::once(why.why()).chain(point.detail.clone()).collect();
+    Some(Point { detail, ..point })
 }
 
 fn fluids(ask: &Ask<'_>, wanted: &Wanted, worked_out: &mut usize) -> Vec<Point> {

@@ -4,9 +4,10 @@ use lastbolt_job::view::{JointCard, RoundDone, RoundLine, WrenchLine};
 use lastbolt_job::{HeldText, joint, joints};
 use serde_json::{Value, json};
 
+use crate::commands::tighten::joint_of;
 use crate::context::{Context, Done};
 use crate::failure::Failure;
-use crate::live::Desk;
+use crate::live::{Desk, now_ms};
 
 /// Prints the card of a joint of a job: its rounds, the wrench for each, what is done.
 #[derive(Debug, clap::Args)]
@@ -47,14 +48,9 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
     };
     let adapter = args.adapter.clone();
     let held = adapter.map(|adapter| HeldText { adapter, degrees: args.degrees });
-    let card = joint(&desk.picture, name, held.as_ref()).ok_or_else(|| {
-        let near = lastbolt_files::nearest(name, names.iter().map(String::as_str));
-        let help = match near {
-            Some(near) => format!("Did you mean \"{near}\"?"),
-            None => "lastbolt tighten card JOB lists the joints that it knows.".to_owned(),
-        };
-        Failure::asked(format!("No file says how \"{name}\" is tightened."), help)
-    })?;
+    let name = joint_of(&desk, name)?;
+    let card = joint(&desk.picture, &name, held.as_ref(), now_ms())
+        .ok_or_else(|| Failure::asked(format!("\"{name}\" has no card."), ""))?;
     if args.json {
         context.json(&as_json(&card))?;
     } else {
@@ -65,14 +61,15 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
 
 fn tell(card: &JointCard, context: &mut Context) -> Result<(), Failure> {
     let screws = card.screws.as_ref().map_or(String::new(), |screws| format!(", {screws}"));
-    context.line(&format!("{}: {} screws{screws}, {}", card.title, card.pieces, card.stands))?;
+    context.line(&format!("{}: {}{screws}, {}", card.title, card.counted, card.stands))?;
     for ask in card.asks.iter().filter(|ask| !ask.settled) {
-        context.line(&format!("  To answer ({}): {}", ask.id, ask.text))?;
+        let how = format!("lastbolt tick JOB {} ANSWER --thing \"{}\"", ask.id, card.thing);
+        context.line(&format!("  To answer: {} ({how})", ask.text))?;
         for line in &ask.detail {
             context.line(&format!("      {line}"))?;
         }
     }
-    for line in card.order.iter().chain(&card.kind_lines) {
+    for line in card.order.iter().chain(&card.troubles).chain(&card.kind_lines) {
         context.line(&format!("  {line}"))?;
     }
     if let Some(drawing) = &card.drawing {
@@ -80,8 +77,20 @@ fn tell(card: &JointCard, context: &mut Context) -> Result<(), Failure> {
             context.line(&format!("  {number}: {screw}"))?;
         }
     }
+    if let Some(go_on) = &card.resume {
+        context.line(&format!("  Round {} was broken off. {}", go_on.round, go_on.text()))?;
+        if let Some(care) = &go_on.care {
+            context.line(&format!("    Caution: {care}"))?;
+        }
+    }
+    for repair in &card.repaired {
+        context.line(&format!("  Thread repaired: {repair}"))?;
+    }
     for (at, round) in card.rounds.iter().enumerate() {
         tell_round(round, card.next == Some(at), context)?;
+    }
+    for line in card.after_lines.iter().chain(&card.estimate) {
+        context.line(&format!("  {line}"))?;
     }
     for line in card.doubts.iter().chain(&card.notes).chain(&card.slackening) {
         context.line(&format!("  {line}"))?;
@@ -102,18 +111,26 @@ fn tell_round(round: &RoundLine, is_next: bool, context: &mut Context) -> Result
     if let Some(done) = &round.done {
         context.line(&format!("      {}", done_text(done)))?;
     }
+    if let Some(not_chosen) = &round.not_chosen {
+        context.line(&format!("      not this round with {not_chosen}"))?;
+    }
     for wrench in &round.wrenches {
-        let band = wrench.band.as_ref().map_or(String::new(), |band| format!(" ({band})"));
-        context.line(&format!("      {}: set to {}{band}", wrench.name, wrench.setting))?;
-        for warning in &wrench.warnings {
+        let or = if wrench.used { "" } else { "or " };
+        let by = wrench.tolerance.as_ref().map_or(String::new(), |by| format!(", {by}"));
+        let band = wrench.band.as_ref().map_or(String::new(), |band| format!(" ({band}{by})"));
+        context.line(&format!("      {or}{}: set to {}{band}", wrench.name, wrench.setting))?;
+        for warning in wrench.warnings.iter().filter(|_| is_next) {
             context.line(&format!("        {warning}"))?;
+        }
+        if wrench.used && is_next {
+            context.line(&format!("        {}", wrench.calibration))?;
         }
     }
     for line in round.refused.iter().filter(|_| round.no_wrench.is_none()) {
         context.line(&format!("      not with {line}"))?;
     }
     match &round.no_wrench {
-        Some(none) => context.line(&format!("      No wrench: {none}")),
+        Some(none) => context.line(&format!("      {none}")),
         None => Ok(()),
     }
 }
@@ -141,11 +158,21 @@ fn as_json(card: &JointCard) -> Value {
         "asks": card.asks.iter().map(ask).collect::<Vec<_>>(),
         "rounds": card.rounds.iter().map(round_json).collect::<Vec<_>>(),
         "next": card.next.map(|at| at + 1),
+        "resume": card.resume.as_ref().map(|on| json!({
+            "round": on.round, "done": on.done, "left": on.left, "next": on.left.first(),
+            "care": on.care,
+        })),
+        "repaired": card.repaired,
         "order": card.order,
         "holes": card.drawing.as_ref().map(|drawing| {
             drawing.drawing.heads.iter().map(|head| head.number).collect::<Vec<_>>()
         }),
-        "kind": card.kind_lines,
+        "lengths": card.drawing.as_ref().map(|drawing| {
+            drawing.drawing.heads.iter().map(|head| &head.length).collect::<Vec<_>>()
+        }),
+        "kind": card.kind_lines.iter().chain(&card.after_lines).collect::<Vec<_>>(),
+        "estimate": card.estimate,
+        "troubles": card.troubles,
         "doubts": card.doubts,
         "notes": card.notes,
         "slackening": card.slackening,
@@ -154,8 +181,10 @@ fn as_json(card: &JointCard) -> Value {
 
 fn round_json(round: &RoundLine) -> Value {
     let wrench = |wrench: &WrenchLine| {
-        json!({ "name": wrench.name, "setting": wrench.setting, "band": wrench.band,
-                "warnings": wrench.warnings })
+        json!({ "name": wrench.name, "used": wrench.used, "setting": wrench.setting,
+                "band": wrench.band, "tolerance": wrench.tolerance,
+                "from_memory": wrench.from_memory, "calibrated": wrench.calibrated,
+                "calibration": wrench.calibration, "warnings": wrench.warnings })
     };
     json!({
         "round": round.number,
@@ -164,6 +193,7 @@ fn round_json(round: &RoundLine) -> Value {
         "measured": round.is_measured,
         "wrenches": round.wrenches.iter().map(wrench).collect::<Vec<_>>(),
         "refused": round.refused,
+        "not_chosen": round.not_chosen,
         "no_wrench": round.no_wrench,
         "done": round.done.as_ref().map(|done| json!({
             "as_far_as": done.pieces, "by_hand": done.by_hand, "text": done.text,

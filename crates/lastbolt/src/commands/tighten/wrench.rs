@@ -6,13 +6,15 @@ use lastbolt_files::{Source, read_garage};
 use lastbolt_job::{Owned, owned};
 use lastbolt_machine::{FileNo, Level};
 use lastbolt_tighten::{
-    Adapter, Choice, Held, Setting, Torque, Trouble, Wrench, WrenchText, choose, read_torque,
+    Adapter, Calibration, Choice, Held, Setting, Torque, Trouble, Wrench, WrenchText, choose,
+    read_torque,
 };
 use serde::Serialize;
 
 use crate::context::{Context, Done};
 use crate::failure::Failure;
 use crate::input::read_file;
+use crate::live::now_ms;
 use crate::told::Told;
 
 /// Says which wrench can do a torque and what it is set to, also behind an adapter.
@@ -79,6 +81,9 @@ struct Fit {
     #[serde(skip_serializing_if = "Option::is_none")]
     tolerance: Option<String>,
     look_at: Vec<String>,
+    /// Of the garage's own.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    calibration: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -108,7 +113,7 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
     let tools = tools(args, context)?;
     let held = held(args, &tools)?;
     let choice = choose(&torque, &tools.wrenches, held.as_ref());
-    let document = document(&torque, &tools.wrenches, &choice);
+    let document = document(&torque, &tools, &choice);
     if args.json {
         context.json(&document)?;
     } else {
@@ -149,7 +154,7 @@ fn tools(args: &Args, context: &Context) -> Result<Owned, Failure> {
         Some(first) => given(first),
         None => Failure::given("wrench: it cannot be read.", ""),
     })?;
-    Ok(Owned { wrenches: vec![wrench], ..garage })
+    Ok(Owned { wrenches: vec![wrench], calibrations: Vec::new(), ..garage })
 }
 
 fn of_garage(path: &Path) -> Result<Owned, Failure> {
@@ -158,7 +163,7 @@ fn of_garage(path: &Path) -> Result<Owned, Failure> {
     let bytes = read_file(&name).map_err(|error| wrong(&error))?;
     let sources = [Source::new(name.clone(), bytes)];
     let (garage, mut problems) = read_garage(&sources, FileNo(0));
-    let tools = owned(&garage, None);
+    let tools = owned(&garage, None, now_ms());
     problems.extend(tools.problems.iter().cloned());
     let errors: Vec<String> = problems
         .iter()
@@ -188,7 +193,8 @@ fn held(args: &Args, tools: &Owned) -> Result<Option<Held>, Failure> {
     Ok(Some(Held { adapter, degrees }))
 }
 
-fn document(torque: &Torque, wrenches: &[Wrench], choice: &Choice) -> Document {
+fn document(torque: &Torque, tools: &Owned, choice: &Choice) -> Document {
+    let wrenches = &tools.wrenches;
     let name = |number: usize| wrenches.get(number).map_or(String::new(), |w| w.name.clone());
     let refused = choice.refused.iter().map(|(number, why)| Refused {
         wrench: name(*number),
@@ -200,7 +206,14 @@ fn document(torque: &Torque, wrenches: &[Wrench], choice: &Choice) -> Document {
     Document {
         version: 1,
         torque: torque.text.clone(),
-        fits: choice.fits.iter().map(|(number, setting)| fit(name(*number), setting)).collect(),
+        fits: choice
+            .fits
+            .iter()
+            .map(|(number, setting)| Fit {
+                calibration: tools.calibrations.get(*number).map(Calibration::sentence),
+                ..fit(name(*number), setting)
+            })
+            .collect(),
         refused: refused.collect(),
         nothing_fits: nothing.map(|t| Sentence {
             field: t.field,
@@ -221,6 +234,7 @@ fn fit(wrench: String, setting: &Setting) -> Fit {
         band: setting.band.map(|(low, high)| [low.short(2), high.short(2)]),
         tolerance: tolerance.map(|t| format!("±{} % ({})", t.percent.short(2), t.source)),
         look_at: setting.warnings.iter().map(|warning| warning.text.clone()).collect(),
+        calibration: None,
     }
 }
 
@@ -235,7 +249,7 @@ fn print(document: &Document, context: &mut Context) -> Result<(), Failure> {
             text.push_str(&format!("; between {low} and {high} {} by {tolerance}", fit.unit));
         }
         context.line(&text)?;
-        for look in &fit.look_at {
+        for look in fit.look_at.iter().chain(&fit.calibration) {
             context.line(&format!("    {look}"))?;
         }
     }
