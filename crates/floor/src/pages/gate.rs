@@ -99,8 +99,10 @@ fn lines(room: &Room, shown: &Shown<'_>, untouched: bool) -> Markup {
             @for line in &gate.lines { (self::line(room, line)) }
         }
         @if !gate.waiting.is_empty() {
-            h2 { "May wait until before the road" }
-            ul.rows { @for line in &gate.waiting { (waits(room, line)) } }
+            details.fold {
+                summary { "May wait until before the road: " (gate.waiting.len()) }
+                ul.rows { @for line in &gate.waiting { (waits(room, line)) } }
+            }
         }
         @if !untouched && !gate.points.is_empty() {
             h2 { "To check" }

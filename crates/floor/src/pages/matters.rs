@@ -8,7 +8,7 @@ use serde::Deserialize;
 use serde_json::json;
 
 use crate::pages::shell::{Page, foot, shell, top};
-use crate::pages::{bits, facts, stop, take};
+use crate::pages::{bits, facts, hazard, stop, take};
 use crate::room::Room;
 use crate::wire::matters::record;
 
@@ -199,6 +199,7 @@ pub(crate) fn of_thing(room: &Room, line: &ThingLine) -> Markup {
         @if !line.taps.is_empty() {
             div.pieces { @for one in &line.taps { (tap(one)) } }
         }
+        a.ask href=(hazard::address(room, &line.thing)) data-sheet { "It can hurt somebody" }
         @if line.sort != ThingSort::MakeReady {
             a.ask href=(facts::address(room, &line.thing)) data-sheet { "How it goes back" }
             a.ask href=(photograph(room, &line.thing)) { "Photograph it" }

@@ -3,6 +3,7 @@
 use lastbolt_job::view::{Paper, PaperLine, PaperSection, Screen, Sheet};
 use maud::{Markup, html};
 
+use crate::own::twins;
 use crate::pages::bits;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::room::Room;
@@ -95,7 +96,7 @@ fn line(room: &Room, line: &PaperLine, boxed: bool) -> Markup {
                 @if let Some(tag) = line.tag { span.tagged { (tag) } " " }
                 (line.text)
                 @if let Some(ms) = line.at_ms { " (" (bits::time(ms)) ")" }
-                @if !line.detail.is_empty() { " " span.beside { (line.detail) } }
+                @if !line.detail.is_empty() { " " span.beside { (twins(&line.detail)) } }
             }
             @if let Some(photo) = &line.photo {
                 img src={ "/job/" (room.id) "/photo/" (photo) } alt=(line.text);

@@ -218,27 +218,34 @@ pub(crate) fn standing(stops: &Stops) -> Markup {
     }
 }
 
-/// Across the working screen: how it was left, what was done last, what broke.
+/// Across the working screen: how it was left, what wants a second look, what was done last, what
+/// broke. The first is whole; those after it are a line each, to be unfolded, so that on a phone
+/// the action stays in sight.
 pub(crate) fn strip(room: &Room, picture: &Snapshot) -> Markup {
     let stops = picture.stops(crate::clock::now_ms());
+    let mut all: Vec<(String, Markup)> = Vec::new();
+    if let Some(left) = &stops.left {
+        let text = format!("Left standing: {}", left.text);
+        all.push((text, self::left(room, left)));
+    }
+    for point in &stops.looks {
+        all.push((format!("Second look: {}", point.text), day::point(point)));
+    }
+    if !stops.last.is_empty() {
+        let text = "Back from a break: is the last step finished?".to_owned();
+        all.push((text, last(&stops)));
+    }
     html! {
-        @if let Some(left) = &stops.left {
-            div.strip-stop {
-                strong { "Left standing" } " " (bits::time(left.said_at_ms)) ": " (left.text)
-                @if let Some(person) = &left.person { " (" (person) ")" }
-                div.line-buttons {
-                    (bits::saying("Taken up again", "resumed", None, None))
-                    a.did href={ "/job/" (room.id) "/standing" } { "Its sheet" }
-                }
+        @for (at, (text, whole)) in all.iter().enumerate() {
+            @if at == 0 {
+                div.strip-stop { (whole) }
+            } @else {
+                details.strip-stop.folded-stop { summary { (text) } (whole) }
             }
-        }
-        @if !stops.last.is_empty() { (last(&stops)) }
-        @for point in &stops.looks {
-            div.strip-stop { (day::point(point)) }
         }
         @if let Some(broke) = stops.broken.last() {
             @let more = stops.broken.len() - 1;
-            div.strip-stop {
+            div.strip-stop.one-line[!all.is_empty()] {
                 strong { "Broke" } " "
                 a href={ "/job/" (room.id) "/broken" } {
                     (broke.text) @if more > 0 { " and " (more) " more" } ": what can go on"
@@ -248,13 +255,22 @@ pub(crate) fn strip(room: &Room, picture: &Snapshot) -> Markup {
     }
 }
 
+fn left(room: &Room, left: &DoneLast) -> Markup {
+    html! {
+        strong { "Left standing" } " " (bits::time(left.said_at_ms)) ": " (left.text)
+        @if let Some(person) = &left.person { " (" (person) ")" }
+        div.line-buttons {
+            (bits::saying("Taken up again", "resumed", None, None))
+            a.did href={ "/job/" (room.id) "/standing" } { "Its sheet" }
+        }
+    }
+}
+
 /// What was done last, after a break.
 fn last(stops: &Stops) -> Markup {
     html! {
-        div.strip-stop {
-            strong { "Back from a break" } " Done last; is it finished?"
-            ul.plain-list { @for line in &stops.last { li { (done(line)) } } }
-        }
+        strong { "Back from a break" } " Done last; is it finished?"
+        ul.plain-list { @for line in &stops.last { li { (done(line)) } } }
     }
 }
 

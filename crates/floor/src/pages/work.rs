@@ -7,6 +7,7 @@ use lastbolt_job::view::{
 use lastbolt_job::{MAKER_WINS, Whole, is_from_nothing, whole};
 use maud::{Markup, html};
 
+use crate::own::twins;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::shot::beside;
 use crate::pages::take::head;
@@ -278,7 +279,7 @@ fn facts(card: &ActionCard) -> Markup {
     };
     put("So far", done);
     put("Mark first", card.mark.clone());
-    put("Rounds", Some(card.rounds.join(" · ")));
+    put("Rounds", Some(twins(&card.rounds.join(" · "))));
     put("Weight", card.lift.clone());
     put("Support", card.support.clone());
     let bears = if opens { BEARS_OFF } else { BEARS_BACK };

@@ -36,12 +36,12 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
 }
 
 fn tell(view: &RecordView, context: &mut Context) -> Result<(), Failure> {
-    context.line(&match view.purpose.as_str() {
+    context.say(&match view.purpose.as_str() {
         "" => view.machine.clone(),
         purpose => format!("{}: {purpose}", view.machine),
     })?;
     for line in &view.lines {
-        context.line(&line_text(line))?;
+        context.say(&line_text(line))?;
     }
     let open: [(&str, &Vec<OpenLine>); 4] = [
         ("Not measured", &view.not_measured),
@@ -51,9 +51,9 @@ fn tell(view: &RecordView, context: &mut Context) -> Result<(), Failure> {
     ];
     for (heading, lines) in open {
         if !lines.is_empty() {
-            context.line(&format!("{heading}:"))?;
+            context.say(&format!("{heading}:"))?;
             for line in lines {
-                context.line(&format!("  {}", open_text(line)))?;
+                context.say(&format!("  {}", open_text(line)))?;
             }
         }
     }
@@ -61,27 +61,27 @@ fn tell(view: &RecordView, context: &mut Context) -> Result<(), Failure> {
         [("Still in, or not found", &view.matters), ("Does not look right", &view.remarks)];
     for (heading, lines) in matters {
         if !lines.is_empty() {
-            context.line(&format!("{heading}:"))?;
+            context.say(&format!("{heading}:"))?;
             for line in lines {
-                context.line(&format!("  {}", line.text))?;
+                context.say(&format!("  {}", line.text))?;
             }
         }
     }
     for joint in &view.joints {
         let rounds = joint.rounds.join("; ");
         let colon = if rounds.is_empty() { "" } else { ": " };
-        context.line(&format!("Joint {}, {}{colon}{rounds}", joint.text, joint.how.word()))?;
+        context.say(&format!("Joint {}, {}{colon}{rounds}", joint.text, joint.how.word()))?;
     }
     if !view.renewed.is_empty() {
-        context.line("New:")?;
+        context.say("New:")?;
         for buy in &view.renewed {
-            context.line(&format!("  {} x {} ({})", buy.count, buy.what, buy.because))?;
+            context.say(&format!("  {} x {} ({})", buy.count, buy.what, buy.because))?;
         }
     }
-    context.line("Minutes (planned, worked):")?;
+    context.say("Minutes (planned, worked):")?;
     for stage in &view.stages {
         let worked = stage.worked.map_or("-".to_owned(), |worked| worked.to_string());
-        context.line(&format!("  {}: {}, {worked}", stage.stage.word(), stage.planned))?;
+        context.say(&format!("  {}: {}, {worked}", stage.stage.word(), stage.planned))?;
     }
     Ok(())
 }
