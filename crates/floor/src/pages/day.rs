@@ -14,6 +14,9 @@ use crate::pages::{bits, matters, paper};
 use crate::room::Room;
 use crate::wire::matters::record;
 
+/// The most lines of a heading that are not folded.
+const LINES_MAX: usize = 8;
+
 /// Draws the stages, one row each with what is open in it.
 pub(crate) fn page(room: &Room, screen: &Screen, day: &Day, due: &[Due]) -> Markup {
     let body = html! {
@@ -89,7 +92,15 @@ fn group_of(room: Option<&Room>, group: &PointGroup) -> Markup {
     html! {
         section.points {
             h2 { (group.heading) }
-            @for line in &group.lines { p { (line) } }
+            @if group.lines.len() > LINES_MAX {
+                @for line in group.lines.iter().take(LINES_MAX) { p { (line) } }
+                details.fold {
+                    summary { "And " (group.lines.len() - LINES_MAX) " more" }
+                    @for line in group.lines.iter().skip(LINES_MAX) { p { (line) } }
+                }
+            } @else {
+                @for line in &group.lines { p { (line) } }
+            }
             @for wait in &group.clocks { (bits::clock(wait)) }
             @for point in &group.points { (point_of(room, point)) }
             @if group.points.iter().any(|point| point.takes_photos) {
@@ -129,7 +140,7 @@ pub(crate) fn point(point: &Point) -> Markup {
 fn point_of(room: Option<&Room>, point: &Point) -> Markup {
     let key = format!("{} {}", point.id, point.thing.as_deref().unwrap_or_default());
     html! {
-        div.point.settled[point.settled] data-key=(key) {
+        div.point.settled[point.settled].listed[is_long_list(point)] data-key=(key) {
             p.asked { (point.text) }
             @for caution in &point.cautions { (bits::caution(caution)) }
             (detail(point))

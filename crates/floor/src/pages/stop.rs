@@ -33,6 +33,7 @@ pub(crate) fn page(room: &Room, screen: &Screen, letter: &str, others: &[OtherJo
                     h2.big { "Stop" }
                     a.close href={ "/job/" (room.id) } data-close="" { "Put away" }
                 }
+                (switch(letter, others))
                 @if let Some(card) = about {
                     h2 { "Broke, or stuck: " (card.line.thing) }
                     (happened(room, &card.kind, &card.line.thing))
@@ -46,7 +47,6 @@ pub(crate) fn page(room: &Room, screen: &Screen, letter: &str, others: &[OtherJo
                 a.ask href={ "/job/" (room.id) "/standing" } { "Say first how it is left" }
                 h2 { "Somebody else goes on" }
                 a.ask href={ "/job/" (room.id) "/handover" } { "Hand over" }
-                (switch(letter, others))
             }
         }
         (foot(room, "/stop"))
@@ -219,46 +219,67 @@ pub(crate) fn standing(stops: &Stops) -> Markup {
 }
 
 /// Across the working screen: how it was left, what wants a second look, what was done last, what
-/// broke. The first is whole; those after it are a line each, to be unfolded, so that on a phone
-/// the action stays in sight.
+/// broke. The first is whole, all others are one line to be unfolded, so that on a phone the action
+/// stays in sight.
 pub(crate) fn strip(room: &Room, picture: &Snapshot) -> Markup {
-    let stops = picture.stops(crate::clock::now_ms());
-    let mut all: Vec<(String, Markup)> = Vec::new();
-    if let Some(left) = &stops.left {
-        let text = format!("Left standing: {}", left.text);
-        all.push((text, self::left(room, left)));
-    }
-    for point in &stops.looks {
-        all.push((format!("Second look: {}", point.text), day::point(point)));
-    }
-    if !stops.last.is_empty() {
-        let text = "Back from a break: is the last step finished?".to_owned();
-        all.push((text, last(&stops)));
-    }
+    let all = notices(room, &picture.stops(crate::clock::now_ms()));
+    let words: Vec<&str> = all.iter().skip(1).map(|notice| notice.word.as_str()).collect();
     html! {
-        @for (at, (text, whole)) in all.iter().enumerate() {
-            @if at == 0 {
-                div.strip-stop { (whole) }
-            } @else {
-                details.strip-stop.folded-stop { summary { (text) } (whole) }
-            }
-        }
-        @if let Some(broke) = stops.broken.last() {
-            @let more = stops.broken.len() - 1;
-            div.strip-stop.one-line[!all.is_empty()] {
-                strong { "Broke" } " "
-                a href={ "/job/" (room.id) "/broken" } {
-                    (broke.text) @if more > 0 { " and " (more) " more" } ": what can go on"
-                }
+        @if let Some(first) = all.first() { div.strip-stop { (first.whole) } }
+        @if !words.is_empty() {
+            details.strip-stop.folded-stop {
+                summary { (words.join(" · ")) }
+                @for notice in all.iter().skip(1) { div { (notice.whole) } }
             }
         }
     }
 }
 
+/// Something across the working screen: in a few words, and whole.
+struct Notice {
+    word: String,
+    whole: Markup,
+}
+
+fn notices(room: &Room, stops: &Stops) -> Vec<Notice> {
+    let mut all = Vec::new();
+    let mut put = |word: String, whole: Markup| all.push(Notice { word, whole });
+    if let Some(left) = &stops.left {
+        put("Left standing".to_owned(), self::left(room, left));
+    }
+    if let Some(broke) = stops.broken.last() {
+        let more = stops.broken.len() - 1;
+        let word = format!("Broke: {}", broke.thing.as_deref().unwrap_or(&broke.text));
+        put(
+            word,
+            html! {
+                strong { "Broke" } " "
+                a href={ "/job/" (room.id) "/broken" } {
+                    (broke.text) @if more > 0 { " and " (more) " more" } ": what can go on"
+                }
+            },
+        );
+    }
+    match stops.looks.as_slice() {
+        [] => {}
+        [point] => put("1 second look".to_owned(), day::point(point)),
+        looks => {
+            let whole = html! { @for point in looks { (day::point(point)) } };
+            put(format!("{} second looks", looks.len()), whole);
+        }
+    }
+    if !stops.last.is_empty() {
+        put("Back from a break".to_owned(), last(stops));
+    }
+    all
+}
+
 fn left(room: &Room, left: &DoneLast) -> Markup {
     html! {
-        strong { "Left standing" } " " (bits::time(left.said_at_ms)) ": " (left.text)
-        @if let Some(person) = &left.person { " (" (person) ")" }
+        p.how-left {
+            strong { "Left standing" } " " (bits::time(left.said_at_ms)) ": " (left.text)
+            @if let Some(person) = &left.person { " (" (person) ")" }
+        }
         div.line-buttons {
             (bits::saying("Taken up again", "resumed", None, None))
             a.did href={ "/job/" (room.id) "/standing" } { "Its sheet" }
