@@ -33,6 +33,10 @@ impl Own {
             Ok(Some(text)) => text,
             Err(error) => return Self { trouble: Some(error.to_string()), ..Self::default() },
         };
+        // One that has only remarks says nothing, and there is nothing of it to copy.
+        if text.lines().all(|line| line.trim().is_empty() || line.trim().starts_with('#')) {
+            return Self::default();
+        }
         let name = garage.own_file_path().display().to_string();
         let (spec, problems) = read_garage(&[Source::new(&name, text.as_str())], FileNo(0));
         let first = problems.iter().find(|problem| problem.level == Level::Error);

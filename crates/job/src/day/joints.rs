@@ -49,7 +49,8 @@ fn wrenches_wanted(ask: &Ask<'_>, joints: &[Joint<'_>], owned: &Owned) -> PointG
 }
 
 fn none_listed(ask: &Ask<'_>, joints: usize, values: &[&str]) -> Point {
-    let text = format!("The garage lists no torque wrench; {joints} joints ask for a value.");
+    let ask_for = if joints == 1 { "1 joint asks" } else { &format!("{joints} joints ask") };
+    let text = format!("The garage lists no torque wrench; {ask_for} for a value.");
     answers(ask.point("joint.wrench", None, &text).detail(format!("Asked: {}.", values.join(", "))))
 }
 

@@ -1,5 +1,7 @@
 //! `lastbolt record`.
 
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
 use lastbolt_job::view::{OpenLine, RecordLine, RecordView};
 use serde_json::{Value, json};
 
@@ -111,27 +113,15 @@ fn about(desk: &Desk, line: &RecordLine) -> Vec<String> {
     if handful.is_empty() { line.thing.iter().cloned().collect() } else { handful }
 }
 
-/// A time of day as `2026-03-01 09:30 UTC`.
+/// A time of day where this machine stands, as `2026-03-01 09:30`; with "UTC" where it is that.
 pub(crate) fn clock(ms: i64) -> String {
-    let minutes = ms.div_euclid(60_000);
-    let days = minutes.div_euclid(24 * 60);
-    let (year, month, day) = date(days);
-    let minute = minutes.rem_euclid(24 * 60);
-    format!("{year:04}-{month:02}-{day:02} {:02}:{:02} UTC", minute / 60, minute % 60)
+    clock_in(ms, TimeZone::system())
 }
 
-/// The date of a day counted from 1970-01-01, in the Gregorian calendar: years are counted from
-/// March, so that the leap day is the last of its year.
-fn date(days: i64) -> (i64, i64, i64) {
-    let days = days + 719_468;
-    let era = days.div_euclid(146_097);
-    let of_era = days.rem_euclid(146_097);
-    let year = (of_era - of_era / 1460 + of_era / 36_524 - of_era / 146_096) / 365;
-    let of_year = of_era - (365 * year + year / 4 - year / 100);
-    let month = (5 * of_year + 2) / 153;
-    let day = of_year - (153 * month + 2) / 5 + 1;
-    let month = if month < 10 { month + 3 } else { month - 9 };
-    (year + era * 400 + i64::from(month <= 2), month, day)
+fn clock_in(ms: i64, zone: TimeZone) -> String {
+    let at = Timestamp::from_millisecond(ms).unwrap_or_default().to_zoned(zone);
+    let utc = if at.offset().is_zero() { " UTC" } else { "" };
+    format!("{}{utc}", at.strftime("%Y-%m-%d %H:%M"))
 }
 
 fn as_json(desk: &Desk, view: &RecordView) -> Value {
@@ -193,10 +183,20 @@ mod tests {
     /// The record is read years later: its dates must be right across leap years.
     #[test]
     fn dates() {
-        assert_eq!(clock(0), "1970-01-01 00:00 UTC");
-        assert_eq!(clock(951_782_400_000), "2000-02-29 00:00 UTC");
-        assert_eq!(clock(1_709_251_140_000), "2024-02-29 23:59 UTC");
-        assert_eq!(clock(1_709_251_200_000), "2024-03-01 00:00 UTC");
-        assert_eq!(clock(-60_000), "1969-12-31 23:59 UTC");
+        let utc = |ms| clock_in(ms, TimeZone::UTC);
+        assert_eq!(utc(0), "1970-01-01 00:00 UTC");
+        assert_eq!(utc(951_782_400_000), "2000-02-29 00:00 UTC");
+        assert_eq!(utc(1_709_251_140_000), "2024-02-29 23:59 UTC");
+        assert_eq!(utc(1_709_251_200_000), "2024-03-01 00:00 UTC");
+        assert_eq!(utc(-60_000), "1969-12-31 23:59 UTC");
+    }
+
+    /// A job that crosses midnight crosses the garage's own: the day is that of the zone.
+    #[test]
+    fn the_day_is_the_local_one() {
+        let east = || TimeZone::fixed(jiff::tz::offset(5));
+        assert_eq!(clock_in(1_709_231_340_000, east()), "2024-02-29 23:29");
+        assert_eq!(clock_in(1_709_234_940_000, east()), "2024-03-01 00:29");
+        assert_eq!(clock_in(1_709_231_340_000, TimeZone::UTC), "2024-02-29 18:29 UTC");
     }
 }
