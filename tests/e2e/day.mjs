@@ -5,6 +5,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 
+import { letters, pages } from './paper.mjs';
 import { draw } from './photos.mjs';
 import * as screen from './screen.mjs';
 import { close, garage, open, run } from './server.mjs';
@@ -169,6 +170,16 @@ function night() {
     assert.match(all, /Same ports|Same plug|Same length/);
   });
 
+  test('the whole way back is two pages that can be read at arm\'s length', async () => {
+    await page.goto(`${job}/sheet/way-back`);
+    assert.ok(await page.locator('.on-paper li').count() > 100, 'nearly all of it');
+    for (const [paper, count] of Object.entries(await pages(page))) {
+      assert.ok(count <= 2, `${paper}: ${count} pages`);
+    }
+    const { lines, beside } = await letters(page);
+    assert.ok(lines >= 9.9 && beside >= 8.9, `${lines} and ${beside} points`);
+  });
+
   test('a joint is tightened round by round', async () => {
     await page.goto(job);
     const rounds = page.locator('[data-part="action"] .joint');
@@ -232,8 +243,8 @@ function road() {
     assert.match(owner.out, /rear seal/i);
     for (const size of [{ width: 390, height: 844 }, { width: 1280, height: 800 }]) {
       await page.setViewportSize(size);
-      const pages = ['/record', '/sheet/owner', '/day', '/day/size-up', '/day/road', '/gate'];
-      for (const path of pages) {
+      const shown = ['/record', '/sheet/owner', '/day', '/day/size-up', '/day/road', '/gate'];
+      for (const path of shown) {
         await page.goto(`${job}${path}`);
         const wide = await page.evaluate(() => document.documentElement.scrollWidth);
         assert.ok(wide <= size.width, `${path}: ${wide}`);

@@ -230,7 +230,7 @@ function withBesides(form, draft) {
 // A number alone gets the money of the garage: a price keeps it when the garage counts otherwise.
 function withMoney(price) {
   const { money } = document.body.dataset;
-  return money && /^[\d\s.,'\u2019]+$/.test(price) ? `${price} ${money}` : price;
+  return money && /^[\d\s.,\u0027\u2019]+$/.test(price) ? `${price} ${money}` : price;
 }
 
 // The server has acknowledged something: it is said when that is all of it.

@@ -144,7 +144,8 @@ fn what_is_not_the_work_is_left_out() {
 }
 
 /// Ten minutes of work tapped in at once afterwards: together they took ten minutes, one each; as
-/// single gaps, the wrong twin, nine of ten took two seconds. Of two kinds at once nothing is known.
+/// single gaps, the wrong twin, nine of ten took two seconds. Of two kinds at once nothing is
+/// known.
 #[test]
 fn a_handful_tapped_at_once_is_one_time() {
     let mut tape = Tape::default();

@@ -169,7 +169,7 @@ fn shown(own: &Own) -> Markup {
             }
             form.typing data-change=(json!({ "do": "set", "path": ["display", "currency"] })) {
                 label {
-                    span { "Money of prices" }
+                    span { "The money of your prices: EUR, crowns" }
                     input type="text" name="value" maxlength="20" autocomplete="off"
                         value=(currency);
                 }

@@ -52,10 +52,12 @@ fn besides(tap: &Tap) -> &'static [(&'static str, &'static str, &'static str)] {
     let kind = more.and_then(|more| more.kind.as_deref()).unwrap_or_default();
     let point = more.and_then(|more| more.point.as_deref()).unwrap_or_default();
     match (kind, point) {
-        ("ask owner", _) => {
-            &[("price", "Price, if known", "text"), ("minutes", "Minutes more, about", "numeric")]
-        }
-        ("buy" | "borrow", _) => &[("due", "Due, if known", "text")],
+        ("ask owner", _) => &[
+            ("price", "Price, if known", "text"),
+            ("minutes", "How many minutes more, about", "numeric"),
+        ],
+        ("buy", _) => &[("due", "Here by when, if known", "text")],
+        ("borrow", _) => &[("due", "Back by when, if known", "text")],
         (_, point) if point.starts_with("owner.open.") && point.ends_with(".price") => {
             &[("price", "Price", "text")]
         }
@@ -171,7 +173,7 @@ pub(crate) fn to_settle(screen: &Screen) -> Vec<String> {
     let counts = [
         (fell, "fell"),
         (matters.still_in.len(), "still in"),
-        (settled_later(screen).count(), "to look at in the record"),
+        (settled_later(screen).count(), "do not look right"),
     ];
     counts.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).collect()
 }
@@ -307,7 +309,7 @@ pub(crate) fn leftover(
     answer: Option<&Leftovers>,
 ) -> Markup {
     html! {
-        h2 #over { "Something over?" }
+        h2 #over { "Something left over?" }
         @if let Some(answer) = answer {
             p.prompt { (answer.text) }
             ul.rows {

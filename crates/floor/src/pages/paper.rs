@@ -13,6 +13,8 @@ const ONE_COLUMN_LINES: usize = 26;
 
 /// With more lines than this it has smaller letters there.
 const LARGE_LINES: usize = 64;
+/// With more lines than this it has the smallest ones.
+const MOST_LINES: usize = 172;
 
 /// The address of a sheet.
 pub(crate) fn address(room: &Room, sheet: Sheet) -> String {
@@ -66,7 +68,7 @@ pub(crate) fn paper(room: &Room, paper: &Paper) -> Markup {
         @if !paper.big.is_empty() {
             div.sheet-big { @for sentence in &paper.big { p { (sentence) } } }
         }
-        div.on-paper.columns[columns].dense[dense] {
+        div.on-paper.columns[columns].dense[dense].densest[lines > MOST_LINES] {
             @if paper.sections.is_empty() && paper.big.is_empty() {
                 p.sentence { "Nothing stands on this sheet now." }
             }

@@ -107,10 +107,14 @@ fn blanking(ask: &Ask<'_>, part: ThingNo) -> Point {
 }
 
 fn core(ask: &Ask<'_>, name: &str) -> Point {
-    ask.point("bench.core", Some(name), "Does the old one go back as a core?")
-        .answer("No", "no")
-        .asks("Yes, kept", "Where is it, drained and in which box?")
-        .done()
+    ask.point(
+        "bench.core",
+        Some(name),
+        "Does the old one go back to the supplier for its deposit (a core)?",
+    )
+    .answer("No", "no")
+    .asks("Yes, kept", "Where is it, drained and in which box?")
+    .done()
 }
 
 /// What rides on a part and comes fitted with the new one.

@@ -46,7 +46,7 @@ pub(crate) fn groups(ask: &Ask<'_>) -> Vec<PointGroup> {
     if live.state.first_starts.is_empty() {
         let point = ask
             .point("road.first-start", None, "It has not been started yet.")
-            .asks("Not in this job", "Why is it not started in this job?")
+            .asks("It is not started in this job", "Why is it not started in this job?")
             .detail("The gate before the first start comes first.")
             .before(DayGate::Road)
             .alone();

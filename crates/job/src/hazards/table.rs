@@ -1,8 +1,8 @@
 //! The table of cautions. Every row was reviewed against common practice of the trade; none is a
 //! maker's procedure, and none has a wait in minutes.
 //!
-//! Files and people name a row by its `id`, whatever the thing is called and in what language; words
-//! are only an additional net. A row without words is never guessed.
+//! Files and people name a row by its `id`, whatever the thing is called and in what language;
+//! words are only an additional net. A row without words is never guessed.
 //!
 //! A row: how the hazard is called; the phrases that name it, and those that look like it and are
 //! something else; what is said, piece by piece, each with words by which a file says the same;
