@@ -63,7 +63,7 @@ pub fn took(base: &Arc<Case>, records: &[Recorded]) -> Vec<Took> {
     let (case, drawn) = see(base, records);
     let plain = drawn.as_ref().map_or(records, |drawn| drawn.plain.as_slice());
     let broken_up = in_pieces(plain);
-    let mut hands: BTreeMap<(&str, Option<&str>), Vec<(&Event, bool)>> = BTreeMap::new();
+    let mut hands: BTreeMap<Hand<'_>, Vec<Said<'_>>> = BTreeMap::new();
     for entry in history(plain) {
         let event = &entry.recorded.event;
         let hand = (event.sender.as_str(), event.person.as_deref());
@@ -118,6 +118,11 @@ fn in_pieces(plain: &[Recorded]) -> BTreeSet<&str> {
     parts.filter_map(|event| event.thing.as_deref()).collect()
 }
 
+/// One sender and one person.
+type Hand<'a> = (&'a str, Option<&'a str>);
+/// An entry, and whether it stands.
+type Said<'a> = (&'a Event, bool);
+
 struct Counts<'a> {
     case: &'a Case,
     broken_up: BTreeSet<&'a str>,
@@ -125,7 +130,7 @@ struct Counts<'a> {
 
 impl Counts<'_> {
     /// The times of one hand: from each entry to the next one, those made together as one.
-    fn of_hand(&self, entries: &[(&Event, bool)]) -> Vec<Took> {
+    fn of_hand(&self, entries: &[Said<'_>]) -> Vec<Took> {
         let mut all = Vec::new();
         let mut from = 0;
         while from < entries.len() {
@@ -142,7 +147,7 @@ impl Counts<'_> {
     }
 
     /// What entries made together say, after the one before them.
-    fn burst(&self, before: &Event, together: &[(&Event, bool)]) -> Option<Took> {
+    fn burst(&self, before: &Event, together: &[Said<'_>]) -> Option<Took> {
         let last = together.last()?.0;
         let ms = gap(before, last);
         if !(1..=PAUSE_MS).contains(&ms) || !(is_done(before) || before.verb == Verb::Moved) {

@@ -398,7 +398,7 @@ fn a_photo_goes_with_the_owners_question() {
         let lines = sheet.sections.into_iter().flat_map(|section| section.lines);
         lines.filter_map(|line| line.photo).collect::<Vec<_>>()
     };
-    assert_eq!(owner(&tale), [whole.clone()], "not the private one, not the other one");
+    assert_eq!(owner(&tale).concat(), whole, "not the private one, not the other one");
     let all = lastbolt_job::photos(&tale.picture);
     let of = |name: &str| all.iter().find(|photo| photo.photo == name).unwrap().asked.clone();
     assert_eq!(of(&whole), ["New washers on the other three too?"]);

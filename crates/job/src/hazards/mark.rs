@@ -77,7 +77,7 @@ pub(crate) struct Mark {
 
 /// The marks of a record that stand, in order; words that the table does not have mark nothing.
 pub(crate) fn said(records: &[Recorded]) -> Vec<Mark> {
-    if !records.iter().any(|recorded| is_mark(recorded)) {
+    if !records.iter().any(is_mark) {
         return Vec::new();
     }
     let standing = history(records).filter(|entry| entry.withdrawn_by.is_none());
