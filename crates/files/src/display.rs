@@ -120,14 +120,14 @@ impl Display {
             return text.to_owned();
         }
         let mut all = String::with_capacity(text.len());
-        let mut rest = text;
-        while let Some(at) = rest.find('.') {
-            let (before, after) = (&rest[..at], &rest[at + 1..]);
-            all.push_str(before);
+        let mut from = 0;
+        for (at, _) in text.match_indices('.') {
+            let (before, after) = (&text[..at], &text[at + 1..]);
+            all.push_str(&text[from..at]);
             all.push(if is_decimal(before, after) { ',' } else { '.' });
-            rest = after;
+            from = at + 1;
         }
-        all.push_str(rest);
+        all.push_str(&text[from..]);
         all
     }
 

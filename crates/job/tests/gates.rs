@@ -456,3 +456,19 @@ fn a_part_off_again_is_compared_again() {
     tale.does(Verb::Off, "flywheel");
     assert!(!settled(&tale, "bench.length") && !settled(&tale, "bench.blanking"));
 }
+
+/// A line that no word tells is primed as what it was marked as; unmarked, the twin, it is only
+/// asked for by name.
+#[test]
+fn what_is_marked_is_primed_in_its_turn() {
+    let head = "[tie.\"grey hose\"]\nkind = \"hose\"";
+    let marked = MACHINE.replace(head, &format!("{head}\nhazards = [\"brakes\"]"));
+    assert_ne!(marked, MACHINE);
+    for (text, wanted) in [(marked.as_str(), true), (MACHINE, false)] {
+        let mut tale = Tale::of(case(text));
+        tale.until("look leak look");
+        let gate = tale.gate_before(DayGate::FirstStart);
+        assert_eq!(ids(&gate).contains(&"prime.brakes"), wanted, "{:?}", ids(&gate));
+        assert_eq!(ids(&gate).contains(&"start.runs"), !wanted);
+    }
+}
