@@ -207,7 +207,7 @@ fn after(room: &Room, screen: &Screen, shown: &Shown<'_>, passed: &GatePassed) -
     html! {
         p {
             (said)
-            @if passed.reason.is_none() { " with all home" }
+            @if passed.reason.is_none() && shown.gate.is_clear() { " with all home" }
             ", " (bits::time(passed.said_at_ms))
             @match &passed.reason { Some(reason) => { ": " (reason) }, None => { "." }, }
             @if let Some(person) = &passed.person { " (" (person) ")" }

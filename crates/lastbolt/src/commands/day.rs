@@ -90,10 +90,24 @@ fn tell_point(point: &Point, context: &mut Context) -> Result<(), Failure> {
     if !point.photos.is_empty() {
         context.say(&format!("        Photos: {}", point.photos.len()))?;
     }
-    match &point.said {
-        Some(said) => context.say(&format!("        {}", said.answer)),
+    if let Some(said) = &point.said {
+        context.say(&format!("        {}", said.answer))?;
+    }
+    match answers(point) {
+        Some(answers) => context.say(&format!("        {answers}")),
         None => Ok(()),
     }
+}
+
+/// What `tick` takes for an answer: the words of the buttons, or words to a question.
+pub(crate) fn answers(point: &Point) -> Option<String> {
+    let answer = |tap: &Tap| match (&tap.said.note, &tap.asks) {
+        (Some(note), _) => Some(format!("\"{note}\"")),
+        (None, Some(asks)) => Some(format!("in words ({asks})")),
+        (None, None) => None,
+    };
+    let all: Vec<String> = point.taps.iter().filter_map(answer).collect();
+    (!point.settled && !all.is_empty()).then(|| format!("Answer: {}", all.join(" or ")))
 }
 
 fn as_json(day: &Day) -> Value {

@@ -4,7 +4,7 @@ use lastbolt_job::view::{DayGate, Gate, Point};
 use lastbolt_machine::Minutes;
 use serde_json::{Value, json};
 
-use crate::commands::day::point_json;
+use crate::commands::day::{answers, point_json};
 use crate::commands::state::{matter_json, open_json, open_text};
 use crate::context::{Context, Done};
 use crate::failure::Failure;
@@ -80,7 +80,7 @@ fn tell(gate: &Gate, which: DayGate, context: &mut Context) -> Result<(), Failur
         context.say(&format!("note: {}", line.text))?;
     }
     if let Some(passed) = &gate.passed {
-        let reason = passed.reason.as_deref().unwrap_or("all home");
+        let reason = passed.reason.as_deref().unwrap_or("no reason given");
         let who = passed.person.as_deref().unwrap_or("nobody named");
         context.say(&format!("Passed: {reason} ({who})"))?;
     }
@@ -97,7 +97,10 @@ fn tell_point(point: &Point, context: &mut Context) -> Result<(), Failure> {
     for line in &point.detail {
         context.say(&format!("      {line}"))?;
     }
-    Ok(())
+    match answers(point) {
+        Some(answers) => context.say(&format!("      {answers}")),
+        None => Ok(()),
+    }
 }
 
 fn as_json(gate: &Gate) -> Value {

@@ -117,7 +117,11 @@ impl Tick {
                 Failure::asked(format!("The day asks no \"{}\" of that.", self.point), help)
             })?;
             event.thing.clone_from(&point.thing);
-            event.note = Some(self.answer.clone());
+            // The words of a button are its answer.
+            let said = self.answer.trim().to_lowercase();
+            let tapped = point.taps.iter().find(|tap| tap.text.to_lowercase() == said);
+            let answer = tapped.and_then(|tap| tap.said.note.clone());
+            event.note = Some(answer.unwrap_or_else(|| self.answer.clone()));
             // Some points are answered by an entry of its own: the proof, a condition.
             let own = point.taps.first().filter(|tap| tap.said.verb != Verb::Ticked);
             if let Some(tap) = own.filter(|_| point.taps.len() == 1) {
