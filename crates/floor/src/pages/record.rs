@@ -169,7 +169,8 @@ fn short_list<'a>(heading: &str, lines: impl Iterator<Item = &'a RecordLine>) ->
 
 /// The note of a line, unless its text says it already.
 fn said_with(line: &RecordLine) -> Option<&str> {
-    line.note.as_deref().filter(|note| !line.text.contains(note))
+    let text = line.text.to_lowercase();
+    line.note.as_deref().filter(|note| !text.contains(&note.to_lowercase()))
 }
 
 fn minutes(record: &RecordView) -> Markup {
