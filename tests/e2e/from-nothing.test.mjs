@@ -193,7 +193,7 @@ test('gate, first start, handed over', async () => {
   const record = await run(['record', 'bramble-chipper-feed-roller-bearing-1',
     '--garage', place.folder]);
   assert.equal(record.code, 0, record.err);
-  for (const expected of [/tray/i, /ran, no noise/, /job finished/i]) {
+  for (const expected of [/tray/i, /ran, no noise/, /handed over/i]) {
     assert.match(record.out, expected);
   }
 });

@@ -40,7 +40,7 @@ export function addresses(job, { things, joints = [], photo }) {
       all.push(...wordsFor(brace).map((word) => here.replace(`{${brace}}`, word)));
     } else if (/\/joint$/.test(here)) {
       all.push(...joints.map((thing) => `${here}?thing=${encodeURIComponent(thing)}`));
-    } else if (/\/(thing|facts|holds|entry|broke)$/.test(here)) {
+    } else if (/\/(thing|facts|holds|entry|broke|hazard)$/.test(here)) {
       all.push(...things.map((thing) => `${here}?thing=${encodeURIComponent(thing)}`));
     } else if (/\/photo$/.test(here)) {
       if (photo) all.push(`${here}?photo=${photo}`);

@@ -29,3 +29,16 @@ export async function cutOff(page) {
   await page.setViewportSize(before);
   return wide;
 }
+
+// The smallest letters of a sheet on paper [points]: of its lines, and of what stands beside them.
+export async function letters(page) {
+  await page.emulateMedia({ media: 'print' });
+  const sizes = await page.evaluate(() => {
+    const smallest = (which) => [...document.querySelectorAll(which)]
+      .map((one) => parseFloat(getComputedStyle(one).fontSize) * 0.75)
+      .reduce((one, other) => Math.min(one, other), Infinity);
+    return { lines: smallest('.on-paper li'), beside: smallest('.on-paper li *') };
+  });
+  await page.emulateMedia({ media: null });
+  return sizes;
+}

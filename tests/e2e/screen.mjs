@@ -19,12 +19,18 @@ export async function browser() {
   });
 }
 
-export async function phone(chrome, viewport = { width: 390, height: 844 }) {
-  const context = await chrome.newContext({ viewport, hasTouch: true, isMobile: true });
+export async function phone(chrome, viewport = { width: 390, height: 844 }, touch = true) {
+  const context = await chrome.newContext({ viewport, hasTouch: touch, isMobile: touch });
   const page = await context.newPage();
   const troubles = [];
   page.on('pageerror', (error) => troubles.push(String(error)));
-  return { page, context, troubles };
+  return { page, context, troubles, touch };
+}
+
+// A finger, or the mouse where there is no touch.
+export async function go(button, options) {
+  const touch = await button.page().evaluate(() => navigator.maxTouchPoints > 0);
+  return touch ? button.tap(options) : button.click(options);
 }
 
 export const title = (page) => page.locator('[data-part="action"] [data-title]').textContent();
@@ -59,10 +65,10 @@ export async function press(page, button) {
       { timeout: within, polling: 20 },
     )
     .then(() => true, () => false);
-  await button.tap();
+  await go(button);
   if (await taken(IGNORED_TIME_MS)) return before;
   // What was taken and goes while it is tapped again was taken: the page says so then.
-  await button.tap({ timeout: IGNORED_TIME_MS }).catch(() => {});
+  await go(button, { timeout: IGNORED_TIME_MS }).catch(() => {});
   // On a busy machine it is sent at once and the page that shows it takes its time.
   if (await taken(SEEN_TIME_MS)) return before;
   throw new Error('a tap was not taken');

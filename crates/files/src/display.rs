@@ -112,11 +112,55 @@ impl Display {
         (display, remarks)
     }
 
+    /// Gives a text with this garage's decimal sign in every number before a unit that Lastbolt
+    /// itself writes: "9.5 l" is "9,5 l" then. A torque stays as its maker prints it, a name as it
+    /// is.
+    pub fn prose(&self, text: &str) -> String {
+        if !self.comma || !text.contains('.') {
+            return text.to_owned();
+        }
+        let mut all = String::with_capacity(text.len());
+        let mut from = 0;
+        for (at, _) in text.match_indices('.') {
+            let (before, after) = (&text[..at], &text[at + 1..]);
+            all.push_str(&text[from..at]);
+            all.push(if is_decimal(before, after) { ',' } else { '.' });
+            from = at + 1;
+        }
+        all.push_str(&text[from..]);
+        all
+    }
+
+    /// Gives a price as it is kept: a number alone gets the money of this garage, so that it keeps
+    /// its money when the garage counts in another one later.
+    pub fn price(&self, text: &str) -> String {
+        let text = text.trim();
+        let is_bare = text.chars().all(|c| c.is_ascii_digit() || " .,'\u{2019}".contains(c));
+        match &self.currency {
+            Some(money) if is_bare && !text.is_empty() => format!("{text} {money}"),
+            _ => text.to_owned(),
+        }
+    }
+
     /// Gives a number as this garage writes it. The text has a point, as files have it.
     pub fn number(&self, text: &str) -> String {
         let is_number = text.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'.' | b'-'));
         if self.comma && is_number { text.replace('.', ",") } else { text.to_owned() }
     }
+}
+
+/// Units behind which no name or thread stands.
+const UNITS: [&str; 9] = ["l", "kg", "g", "min", "h", "mm", "cm", "km", "bar"];
+
+/// Whether a point stands in a number with a unit behind it.
+fn is_decimal(before: &str, after: &str) -> bool {
+    let digits = before.chars().rev().take_while(char::is_ascii_digit).count();
+    let stands_before = before.chars().rev().nth(digits);
+    let is_free = stands_before.is_none_or(|c| !c.is_alphanumeric() && !".,-_/".contains(c));
+    let decimals = after.find(|c: char| !c.is_ascii_digit()).unwrap_or(after.len());
+    let unit = after[decimals..].strip_prefix(' ').unwrap_or_default();
+    let unit = unit.split(|c: char| !c.is_alphanumeric()).next().unwrap_or_default();
+    digits > 0 && is_free && decimals > 0 && UNITS.contains(&unit)
 }
 
 fn read_comma(text: &str) -> Option<bool> {
@@ -160,6 +204,32 @@ mod tests {
         assert_eq!(display("[display]\ndecimal = \";\"\ndate = 3\n"), (Display::default(), 2));
         assert_eq!(display("[display]\ndecmal = \",\"\n").1, 1, "a slip is remarked");
         assert_eq!(display(""), (Display::default(), 0));
+    }
+
+    /// Amounts get the comma in running text too; threads, addresses, times and the maker's torque
+    /// stay. The wrong twin, every point between digits, spoils a thread.
+    #[test]
+    fn amounts_get_the_comma_in_running_text() {
+        let comma = Display { comma: true, ..Display::default() };
+        assert_eq!(
+            comma.prose("Coolant, 7.5 l; 12.25 kg (0.5 min)"),
+            "Coolant, 7,5 l; 12,25 kg (0,5 min)"
+        );
+        let same = "M6x1.25 l 1.2.3 kg, 23.5 N·m, screw 2.5 long, file v1.5 kg.toml, end. 5 l";
+        assert_eq!(comma.prose(same), same);
+        assert_ne!(same.replace("1.25", "1,25"), comma.prose(same));
+        assert_eq!(Display::default().prose("7.5 l"), "7.5 l");
+    }
+
+    /// A number alone gets the money, words and other money stay.
+    #[test]
+    fn prices_keep_their_money() {
+        let crowns = Display { currency: Some("crowns".into()), ..Display::default() };
+        assert_eq!(crowns.price(" 85,00 "), "85,00 crowns");
+        assert_eq!(crowns.price("1 200.50"), "1 200.50 crowns");
+        assert_eq!(crowns.price("85 talers"), "85 talers");
+        assert_eq!(crowns.price("for nothing"), "for nothing");
+        assert_eq!(Display::default().price("85"), "85");
     }
 
     /// Only numbers get the comma: names with points in them stay as they are.

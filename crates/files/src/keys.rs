@@ -16,10 +16,10 @@ pub const MACHINE: &[&str] = &[
     "job",
 ];
 /// `[spot.S]`.
-pub const SPOT: &[&str] = &["setup", "pack", "reach", "needs", "not_with", "cautions"];
+pub const SPOT: &[&str] = &["setup", "pack", "reach", "needs", "not_with", "cautions", "hazards"];
 /// `[prep.P]`.
 pub const PREP: &[&str] =
-    &["ways", "back", "wait", "needs", "fluid", "who", "cautions", "ask", "note"];
+    &["ways", "back", "wait", "needs", "fluid", "who", "cautions", "hazards", "ask", "note"];
 /// `fluid = { ... }`.
 pub const FLUID: &[&str] = &["name", "litres"];
 /// `[part.P]`.
@@ -41,6 +41,7 @@ pub const PART: &[&str] = &[
     "mark",
     "support",
     "cautions",
+    "hazards",
     "note",
     "photo",
     "label",
@@ -69,6 +70,7 @@ pub const TIE: &[&str] = &[
     "wetted",
     "mark",
     "cautions",
+    "hazards",
     "note",
     "photo",
     "label",

@@ -33,6 +33,8 @@ pub enum Shape {
     Chance,
     /// "leak look".
     AfterLook,
+    /// A list of words of [`lastbolt_machine::HAZARDS`].
+    Hazards,
     /// A number from 0, a text, or a table.
     Price,
     /// Anything.
@@ -121,6 +123,7 @@ pub const LINES: &[Line] = &[
     ("spot", "needs", Shape::Names, "conditions for all work there"),
     ("spot", "not_with", Shape::Names, "places where nobody else may work meanwhile"),
     ("spot", "cautions", Shape::Texts, "texts shown at every step there"),
+    ("spot", "hazards", Shape::Hazards, "what it is, by known words"),
     ("prep", "ways", Shape::Ways, "how it is done, see below"),
     (
         "prep",
@@ -133,6 +136,7 @@ pub const LINES: &[Line] = &[
     ("prep", "fluid", Shape::Table("fluid"), "name and litres of what goes back in"),
     ("prep", "who", Shape::Text, "who may do it"),
     ("prep", "cautions", Shape::Texts, "texts shown at the step"),
+    ("prep", "hazards", Shape::Hazards, "what it is, by known words"),
     ("prep", "ask", Shape::Text, "a question kept with the step"),
     ("prep", "note", Shape::Text, "free text"),
     ("fluid", "name", Shape::Name, "which fluid"),
@@ -159,6 +163,7 @@ pub const LINES: &[Line] = &[
     ("part", "mark", Shape::Text, "a mark to make before it comes off"),
     ("part", "support", Shape::Text, "what carries it meanwhile"),
     ("part", "cautions", Shape::Texts, "texts shown at the step"),
+    ("part", "hazards", Shape::Hazards, "what it is, by known words"),
     ("part", "note", Shape::Text, "free text"),
     ("part", "photo", Shape::Name, "a picture's name"),
     ("part", "label", Shape::Name, "what the tag says"),
@@ -204,6 +209,7 @@ pub const LINES: &[Line] = &[
     ("tie", "wetted", Shape::Text, "dry, or wetted with what"),
     ("tie", "mark", Shape::Text, "a mark to make before it is undone"),
     ("tie", "cautions", Shape::Texts, "texts shown at the step"),
+    ("tie", "hazards", Shape::Hazards, "what it is, by known words"),
     ("tie", "note", Shape::Text, "free text"),
     ("tie", "photo", Shape::Name, "a picture's name"),
     ("tie", "label", Shape::Name, "what the tag says"),

@@ -19,6 +19,7 @@ pub(crate) fn spot(found: &mut Found, id: Ref, entries: &[Entry]) -> Spot {
         needs: fields.names("needs"),
         not_with: fields.names("not_with"),
         cautions: fields.texts("cautions"),
+        hazards: fields.names("hazards"),
         id,
     }
 }
@@ -34,6 +35,7 @@ pub(crate) fn prep(found: &mut Found, id: Ref, entries: &[Entry]) -> Prep {
         fluid: fluid(&mut fields),
         who: fields.text("who"),
         cautions: fields.texts("cautions"),
+        hazards: fields.names("hazards"),
         ask: fields.text("ask"),
         note: fields.text("note"),
         id,
@@ -58,6 +60,7 @@ pub(crate) fn part(found: &mut Found, id: Ref, entries: &[Entry]) -> Part {
         after: fields.name("after"),
         facts: facts(&mut fields, true),
         cautions: fields.texts("cautions"),
+        hazards: fields.names("hazards"),
         price: fields.price("price"),
         lead_days: fields.amount("lead_days"),
         life: fields.table("life"),
@@ -86,6 +89,7 @@ pub(crate) fn tie(found: &mut Found, id: Ref, entries: &[Entry]) -> Tie {
         who: fields.text("who"),
         facts: facts(&mut fields, false),
         cautions: fields.texts("cautions"),
+        hazards: fields.names("hazards"),
         id,
     }
 }

@@ -19,6 +19,7 @@ pub fn tables(spots: &[Spot], parts: &[Part], ties: &[Tie]) -> String {
         text.push_str(&write_back(&part.back));
         text.push_str(&name("rides", part.rides.as_ref()));
         text.push_str(&names("stays", &part.stays));
+        text.push_str(&names("hazards", &part.hazards));
         text.push_str(&write_facts(&part.facts));
         text.push('\n');
     }
@@ -32,6 +33,7 @@ pub fn tables(spots: &[Spot], parts: &[Part], ties: &[Tie]) -> String {
         text.push_str(&write_ways("ways", tie.ways.as_deref()));
         text.push_str(&write_back(&tie.back));
         text.push_str(&names("hidden_by", &tie.hidden_by));
+        text.push_str(&names("hazards", &tie.hazards));
         text.push_str(&write_facts(&tie.facts));
         text.push('\n');
     }

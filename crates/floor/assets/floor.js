@@ -228,14 +228,19 @@ function submit(submitted) {
 // What stands beside the words: price, due date, and whole minutes.
 function withBesides(form, draft) {
   const more = { ...draft.more };
-  for (const name of ['price', 'due']) {
-    const text = form.elements.namedItem(name)?.value.trim();
-    if (text) more[name] = text;
-  }
+  const said = (name) => form.elements.namedItem(name)?.value.trim();
+  if (said('price')) more.price = withMoney(said('price'));
+  if (said('due')) more.due = said('due');
   const minutes = parseInt(form.elements.namedItem('minutes')?.value ?? '', 10);
   if (minutes > 0) more.minutes = minutes;
   for (const input of form.querySelectorAll('.besides input')) input.value = '';
   return Object.keys(more).length > 0 ? { ...draft, more } : draft;
+}
+
+// A number alone gets the money of the garage: a price keeps it when the garage counts otherwise.
+function withMoney(price) {
+  const { money } = document.body.dataset;
+  return money && /^[\d\s.,\u0027\u2019]+$/.test(price) ? `${price} ${money}` : price;
 }
 
 // The server has acknowledged something: it is said when that is all of it.

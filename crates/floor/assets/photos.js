@@ -58,21 +58,22 @@ async function chosen(change) {
   const before = await waiting.all();
   all = before.length + files.length;
   done = 0;
-  const thing = document.querySelector('[data-of]')?.dataset.of;
+  // Taken of a thing, or for a question of the day.
+  const { of: thing, point } = (input.closest('.bring') ?? input).dataset;
   for (const file of files) {
     tell('keep this page open');
-    await putBy(file, thing);
+    await putBy(file, { thing, point });
     // What is put by is sent while the next one is made smaller.
     flush();
   }
 }
 
-async function putBy(file, thing) {
+async function putBy(file, about) {
   const taken = (await takenAt(file)) ?? file.lastModified;
   const body = await smaller(file);
   const photo = {
     name: file.name,
-    thing,
+    ...about,
     taken,
     type: body.type.startsWith('image/') ? body.type : 'application/octet-stream',
     bytes: await body.arrayBuffer(),
@@ -142,10 +143,11 @@ async function sendOne(one) {
     await waiting.put({ ...one, said });
   }
   // This page may have been closed between these steps: it is mentioned once all the same.
+  const more = one.point ? { ...said, point: one.point } : said;
   const mentions = (entry) => entry.event.more?.photo === said.photo;
   const isShown = one.said && document.querySelector(`li[data-key="${said.photo}"]`);
   if (!outbox.entries().some(mentions) && !isShown) {
-    keep({ verb: 'photo', thing: one.thing, more: said });
+    keep({ verb: 'photo', thing: one.thing, more });
   }
   await waiting.remove(one.key);
   done += 1;

@@ -5,6 +5,8 @@ import { patch } from './patch.js';
 import { makeLocal } from './times.js';
 
 const LOAD_TIME_MS = 8000;
+// What somebody writes; a file that was chosen cannot be put back by a script.
+const WRITTEN = 'input:not([type="file"])';
 
 // Fetches a page of this server; null where it cannot be reached or says no.
 export async function load(address) {
@@ -65,8 +67,8 @@ function keepMessages(old, fresh) {
 function replace(old, fresh) {
   const focused = old.contains(document.activeElement) ? keyOf(document.activeElement) : null;
   const typed = new Map();
-  for (const input of old.querySelectorAll('input')) {
-    if (input.value) typed.set(input.name || 'note', input.value);
+  for (const input of old.querySelectorAll(WRITTEN)) {
+    if (input.value) typed.set(lineOf(input), input.value);
   }
   // What somebody has unfolded stays unfolded.
   const unfolded = new Set([...old.querySelectorAll('details[open]')].map(foldKey));
@@ -81,11 +83,17 @@ function replace(old, fresh) {
   }
   old.replaceChildren(...fresh.childNodes);
   const action = old.dataset.part !== 'action';
-  for (const input of old.querySelectorAll('input')) {
-    const value = typed.get(input.name || 'note');
+  for (const input of old.querySelectorAll(WRITTEN)) {
+    const value = typed.get(lineOf(input));
     if (value && action) input.value = value;
   }
   if (focused) old.querySelector(`[data-key="${CSS.escape(focused)}"] a`)?.focus();
+}
+
+// Which line it is: of several on a page each keeps its own words.
+function lineOf(input) {
+  const { record = '', say = '', gate = '' } = input.closest('form')?.dataset ?? {};
+  return [keyOf(input) ?? '', record, say, gate, input.name || 'note'].join('\n');
 }
 
 function foldKey(fold) {

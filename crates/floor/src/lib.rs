@@ -22,6 +22,7 @@ mod door;
 mod due;
 mod guard;
 mod hall;
+mod learnt;
 mod limits;
 mod lists;
 mod other_jobs;
@@ -50,6 +51,7 @@ mod writer;
 
 pub use before::{KnownMachine, known_machine};
 pub use due::{Due, due, due_of_machine};
+pub use learnt::{Offered, offered};
 pub use other_jobs::letter;
 pub use own::{Own, change_own_file};
 pub use serve::{Ready, ReadyForPhones, Serve, ServeError, serve};

@@ -6,9 +6,11 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::time::SystemTime;
 
 use lastbolt_files::{Display, Edit, Source, edit_garage, read_garage};
+use lastbolt_job::with_twins;
 use lastbolt_machine::model::GarageSpec;
 use lastbolt_machine::{FileNo, Level};
 use lastbolt_store::{FileRole, Garage, JobFile};
+use maud::{Markup, PreEscaped};
 
 /// What the garage file says as of now.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -31,6 +33,10 @@ impl Own {
             Ok(Some(text)) => text,
             Err(error) => return Self { trouble: Some(error.to_string()), ..Self::default() },
         };
+        // One that has only remarks says nothing, and there is nothing of it to copy.
+        if text.lines().all(|line| line.trim().is_empty() || line.trim().starts_with('#')) {
+            return Self::default();
+        }
         let name = garage.own_file_path().display().to_string();
         let (spec, problems) = read_garage(&[Source::new(&name, text.as_str())], FileNo(0));
         let first = problems.iter().find(|problem| problem.level == Level::Error);
@@ -120,4 +126,26 @@ pub(crate) fn shown() -> Arc<Own> {
 /// Gives a number with this garage's decimal sign.
 pub(crate) fn number(text: &str) -> String {
     shown().display.number(text)
+}
+
+/// Gives a page with this garage's decimal sign in its texts; what stands in tags stays.
+pub(crate) fn in_texts(page: Markup) -> Markup {
+    let display = shown().display.clone();
+    if !display.comma {
+        return page;
+    }
+    let html = page.into_string();
+    let mut all = String::with_capacity(html.len());
+    for piece in html.split_inclusive('>') {
+        let (text, tag) = piece.split_at(piece.find('<').unwrap_or(piece.len()));
+        all.push_str(&display.prose(text));
+        all.push_str(tag);
+    }
+    PreEscaped(all)
+}
+
+/// Gives a line of facts with torques in this garage's unit behind the maker's own.
+pub(crate) fn twins(text: &str) -> String {
+    let display = shown().display.clone();
+    with_twins(text, display.units, |number| display.number(number))
 }

@@ -18,6 +18,7 @@ use serde_json::{Value, json};
 use crate::guard::{guard, too_large};
 use crate::hall::Hall;
 use crate::limits::BODY_BYTES_MAX;
+use crate::own;
 use crate::pages;
 use crate::reply::{AsJson, AsPage, Refusal};
 use crate::room::Room;
@@ -88,7 +89,7 @@ pub(crate) fn line_of<'a>(screen: &'a Screen, asked: &str) -> Result<&'a ThingLi
 }
 
 pub(crate) fn page(markup: Markup) -> Response {
-    ([(CACHE_CONTROL, "no-store")], markup).into_response()
+    ([(CACHE_CONTROL, "no-store")], own::in_texts(markup)).into_response()
 }
 
 pub(crate) fn data(value: Value) -> Response {

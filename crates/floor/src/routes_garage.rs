@@ -12,6 +12,7 @@ use serde_json::json;
 
 use crate::guard::too_large;
 use crate::hall::Hall;
+use crate::learnt::offered;
 use crate::limits::BODY_BYTES_MAX;
 use crate::own;
 use crate::pages;
@@ -26,8 +27,13 @@ pub(crate) fn routes() -> Router<Hall> {
 
 async fn garage(State(hall): State<Hall>) -> Response {
     let kept = hall.own.clone();
-    let read = tokio::task::spawn_blocking(move || kept.now(&hall.garage)).await;
-    page(pages::garage::page(&read.unwrap_or_else(|_| own::shown())))
+    let read = tokio::task::spawn_blocking(move || {
+        let own = kept.now(&hall.garage);
+        let offered = offered(&hall.garage, &own);
+        (own, offered)
+    });
+    let (own, offered) = read.await.unwrap_or_else(|_| (own::shown(), Vec::new()));
+    page(pages::garage::page(&own, &offered))
 }
 
 /// What is sent.

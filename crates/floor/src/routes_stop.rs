@@ -20,6 +20,7 @@ pub(crate) fn routes() -> Router<Hall> {
         .route("/job/{job}/stop", get(stop))
         .route("/job/{job}/broke", get(broke))
         .route("/job/{job}/broken", get(broken))
+        .route("/job/{job}/hazard", get(hazard))
         .route("/job/{job}/standing", get(standing))
         .route("/job/{job}/handover", get(handover))
         .route("/job/{job}/owner", get(owner))
@@ -45,6 +46,18 @@ async fn broke(
     let screen = room.screen(&snapshot);
     let line = line_of(&screen, asked)?;
     Ok(page(pages::stop::broke_page(&room, &screen, line)))
+}
+
+async fn hazard(
+    State(hall): State<Hall>,
+    Path(job): Path<String>,
+    Query(about): Query<About>,
+) -> Result<Response, AsPage> {
+    let asked = about.thing()?;
+    let (room, snapshot) = hall.seen(&job).await?;
+    let screen = room.screen(&snapshot);
+    let line = line_of(&screen, asked)?;
+    Ok(page(pages::hazard::page(&room, &screen, &snapshot, line)))
 }
 
 async fn broken(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {

@@ -259,6 +259,8 @@ fn open(garage: &Garage, id: &JobId, writer: Writer) -> Result<Desk, Trouble> {
         return Err(Trouble::NoJob(format!("There is no job \"{id}\" in this garage.")));
     }
     let job = garage.open_job(id.as_str()).map_err(unusable)?;
+    // One that cannot be kept is worked out again.
+    let _ = garage.keep_letter(&job);
     let title = job.title().map_err(unusable)?;
     let case = case_of(&job)?;
     let kept = job.kept_plan().map_err(unusable)?;

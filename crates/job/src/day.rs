@@ -10,6 +10,7 @@
 //! test that it is there when it should be, and only then.
 
 use lastbolt_ledger::{Kept, More, Noted, State, Tick, Verb};
+use lastbolt_machine::ThingNo;
 
 use crate::case::Book;
 use crate::hazards;
@@ -105,6 +106,19 @@ impl<'a> Ask<'a> {
         self.tick(id, thing).map(|tick| tick.seq)
     }
 
+    /// The number of the record that last opened a thing.
+    pub(crate) fn disturbed(&self, thing: ThingNo) -> Option<u64> {
+        let now = &self.picture.now;
+        now.live.mark(&self.picture.case.kernel, thing)?.disturbed_by
+    }
+
+    /// The same where it was opened more than once: not at its first opening.
+    pub(crate) fn opened_again(&self, thing: ThingNo) -> Option<u64> {
+        let now = &self.picture.now;
+        let mark = now.live.mark(&self.picture.case.kernel, thing)?;
+        mark.disturbed_by.filter(|_| mark.times_opened > 1)
+    }
+
     /// What the job keeps in words of one kind, in order.
     pub(crate) fn kept<'k>(&self, kind: &'k str) -> impl Iterator<Item = &'a Kept> + use<'a, 'k> {
         let all = &self.picture.now.live.state.kept;
@@ -146,6 +160,8 @@ impl Draft {
             settled,
             before: None,
             alone: false,
+            takes_photos: false,
+            photos: Vec::new(),
         };
         Draft { point, answered_by: tick.map(|tick| tick.seq) }
     }
@@ -272,7 +288,24 @@ impl Draft {
     pub(crate) fn open_since(mut self, seq: Option<u64>, answered: Option<u64>) -> Self {
         if seq > answered {
             self.point.settled = false;
+            if answered.is_some() {
+                let it = if self.point.thing.is_some() { "It" } else { "Something" };
+                self.point.detail.push(format!("{it} was opened again since that was said."));
+            }
         }
+        self
+    }
+
+    /// The same, for what is about several things.
+    pub(crate) fn open_again(self, ask: &Ask<'_>, things: &[ThingNo]) -> Self {
+        let answered = ask.answered(&self.point.id, self.point.thing.as_deref());
+        self.open_since(things.iter().filter_map(|&thing| ask.disturbed(thing)).max(), answered)
+    }
+
+    /// Photos can be taken for it; these were.
+    pub(crate) fn photos(mut self, all: Vec<String>) -> Self {
+        self.point.takes_photos = true;
+        self.point.photos = all;
         self
     }
 

@@ -58,6 +58,10 @@ pub(crate) fn entry_text(event: &Event) -> String {
         Verb::Ticked => {
             let asked = more.asked.as_deref().or(more.point.as_deref()).unwrap_or("asked");
             match &event.thing {
+                // Many questions begin with what they are about.
+                Some(_) if asked.starts_with(name.as_str()) => {
+                    format!("{asked} {}", words::large(note))
+                }
                 Some(_) => format!("{name}: {asked} {}", words::large(note)),
                 None => format!("{} {}", words::large(asked), words::large(note)),
             }

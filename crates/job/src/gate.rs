@@ -6,6 +6,7 @@ use lastbolt_machine::{End, Kernel, Kind, Set, ThingNo};
 use crate::advance::Now;
 use crate::buttons;
 use crate::case::{Book, Case, Written};
+use crate::day::broke;
 use crate::live::Live;
 use crate::matters;
 use crate::picture::Picture;
@@ -54,9 +55,10 @@ const WHERE_A_WHEEL_IS: [&str; 17] = [
 pub fn gate_of(picture: &Picture, gate: DayGate, day: &Day) -> Gate {
     let mut points: Vec<Point> = day.before(gate).cloned().collect();
     let started = !picture.now.live.state.first_starts.is_empty();
-    if gate == DayGate::Road && started {
-        // What was passed by at the first gate holds the second.
-        points.extend(day.before(DayGate::FirstStart).cloned());
+    if gate == DayGate::Road {
+        // What was passed by at the first gate holds the second; what broke holds both.
+        let first = day.before(DayGate::FirstStart);
+        points.extend(first.filter(|point| started || broke::is_it(point)).cloned());
     }
     shut(&picture.case, &picture.records, &picture.now, gate, points)
 }
@@ -165,12 +167,14 @@ fn open(tell: Tell<'_>, thing: ThingNo) -> GateLine {
     GateLine { reason, line: tell.open_line(thing, stands), costs: None, buttons }
 }
 
-/// How the gate was passed, unless something was opened or loosened since.
+/// How the gate was passed, unless something was opened, loosened or broke since.
 fn passed(records: &[Recorded], now: &Now, name: &str) -> Option<GatePassed> {
     let state = &now.live.state;
     let pass = state.gates.get(name)?;
+    let broke = state.kept.iter().any(|kept| kept.kind == broke::KIND && kept.seq > pass.seq);
     let later = state.marks.values().any(|mark| mark.disturbed_by.is_some_and(|by| by > pass.seq))
-        || now.matters.last_blocking() > pass.seq;
+        || now.matters.last_blocking() > pass.seq
+        || broke;
     let record = records.iter().find(|r| r.seq == pass.seq)?;
     (!later).then(|| GatePassed {
         reason: pass.reason.clone(),

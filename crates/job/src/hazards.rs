@@ -1,15 +1,17 @@
-//! Hazards of the work: recognised by words, said at the step where they count.
+//! Hazards of the work, said at the step where they count: marked in the file or by a person, and
+//! besides recognised by words.
 //!
 //! The sentences come from one reviewed table ([`table::TABLE`]). What the file itself says at a
 //! step stays; of the table only that is added which the file does not say already.
 
 use lastbolt_machine::kernel::BENCH;
-use lastbolt_machine::{End, Kind, Ref, ThingNo};
+use lastbolt_machine::{End, Kind, Ref, Spot, ThingNo};
 
 use crate::case::{Book, Written};
 use crate::view::{Caution, CautionFrom, StepVerb};
 use crate::walk::Todo;
 
+pub(crate) mod mark;
 mod table;
 pub(crate) mod words;
 
@@ -80,8 +82,34 @@ impl Hazard {
     }
 }
 
+/// Which hazards these words of a file or a person are.
+pub(crate) fn marked(words: &[Ref]) -> impl Iterator<Item = &'static Hazard> {
+    words.iter().filter_map(|word| TABLE.iter().find(|hazard| hazard.id == word.name()))
+}
+
 impl<'a> Book<'a> {
-    /// The hazards of a thing: by its name, what flows through it, and its own cautions.
+    /// What the file or a person says that a thing is.
+    pub(crate) fn marks(self, thing: ThingNo) -> &'a [Ref] {
+        match self.written(thing) {
+            Written::Part(part) => &part.hazards,
+            Written::Tie(tie) => &tie.hazards,
+            Written::Prep(prep) => &prep.hazards,
+            Written::SetUp(spot) => &spot.hazards,
+        }
+    }
+
+    /// The hazards of a place: as marked, by its name and its own cautions.
+    pub(crate) fn hazards_of_place(self, spot: &Spot) -> Vec<&'static Hazard> {
+        let cautions = spot.cautions.iter().map(Ref::name);
+        let words = std::iter::once(spot.id.name()).chain(cautions).collect::<Vec<_>>();
+        let text = Text::of(&words.join(" . "));
+        let is_it = |hazard: &&Hazard| {
+            hazard.is_named_by(&text) || spot.hazards.iter().any(|word| word.name() == hazard.id)
+        };
+        TABLE.iter().filter(is_it).collect()
+    }
+
+    /// The hazards of a thing: as marked, by its name, what flows through it, and its own cautions.
     pub(crate) fn hazards(self, thing: ThingNo) -> Vec<&'static Hazard> {
         let kind = self.kind(thing);
         let own = Text::of(&self.own_words(thing));
@@ -89,7 +117,8 @@ impl<'a> Book<'a> {
             self.cautions(thing).iter().map(|caution| Text::of(caution.name())).collect();
         let named = |hazard: &&Hazard| {
             let by_name = (hazard.electric || !is_electric(kind)) && hazard.is_named_by(&own);
-            by_name || said.iter().any(|text| hazard.is_named_by(text))
+            let by_mark = self.marks(thing).iter().any(|word| word.name() == hazard.id);
+            by_mark || by_name || said.iter().any(|text| hazard.is_named_by(text))
         };
         TABLE.iter().filter(named).collect()
     }
@@ -136,10 +165,7 @@ impl<'a> Book<'a> {
         }
         let spot = way.and_then(|way| way.spot).filter(|&spot| spot != BENCH);
         let spot = spot.and_then(|spot| self.spot(spot));
-        let place = spot.map_or_else(String::new, |spot| {
-            let cautions = spot.cautions.iter().map(Ref::name);
-            std::iter::once(spot.id.name()).chain(cautions).collect::<Vec<_>>().join(" . ")
-        });
+        let place = spot.map(|spot| self.hazards_of_place(spot)).unwrap_or_default();
         let is_set_up = self.kernel.thing(todo.thing).is_set_up;
         let said: Vec<&str> = said.iter().map(|caution| caution.text.as_str()).collect();
         let told = |hazard: &Hazard, from| {
@@ -152,7 +178,7 @@ impl<'a> Book<'a> {
         };
         let mut all: Vec<Caution> = of_thing.iter().filter_map(|h| told(h, thing)).collect();
         let from = if is_set_up { CautionFrom::MakeReady } else { CautionFrom::Spot };
-        for hazard in of_text(&place) {
+        for hazard in place {
             if !of_thing.iter().any(|other| other.id == hazard.id) {
                 all.extend(told(hazard, from));
             }

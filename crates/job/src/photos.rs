@@ -32,6 +32,8 @@ pub struct Photo {
     pub of: Vec<String>,
     /// What was said with it.
     pub notes: Vec<String>,
+    /// Questions to the owner that it goes with, word for word.
+    pub asked: Vec<String>,
     /// What is marked on it, in the order of the marks.
     pub pins: Vec<Pin>,
     /// The entry by which it is not exported, if there is one.
@@ -93,7 +95,7 @@ pub struct Markable {
 pub fn photos(picture: &Picture) -> Vec<Photo> {
     let gather = Gather { picture, names: names(picture) };
     let mut found: Vec<Photo> = Vec::new();
-    for recorded in standing(&picture.records).filter(|r| r.event.verb == Verb::Photo) {
+    for recorded in standing(&picture.records).filter(|r| brings(&r.event.verb)) {
         gather.photo(recorded, &mut found);
     }
     for recorded in standing(&picture.records) {
@@ -107,6 +109,36 @@ pub fn photos(picture: &Picture) -> Vec<Photo> {
         photo.before = steps.get(next).map(|(_, text)| text.clone());
     }
     found
+}
+
+/// Gives the names of the photos that go with a point of the day, each once, in the order in which
+/// they were brought.
+pub(crate) fn photos_for(picture: &Picture, point: &str) -> Vec<String> {
+    let mut all: Vec<String> = Vec::new();
+    for recorded in standing(&picture.records).filter(|r| brings(&r.event.verb)) {
+        let name = recorded.event.more.as_ref().and_then(|more| more.photo.as_ref());
+        let name = name.filter(|_| point_of(recorded).as_deref() == Some(point));
+        all.extend(
+            name.filter(|name| !all.contains(name)).cloned().into_iter().collect::<Vec<_>>(),
+        );
+    }
+    all
+}
+
+/// Whether an entry may bring a photo.
+fn brings(verb: &Verb) -> bool {
+    matches!(verb, Verb::Photo | Verb::Noted)
+}
+
+/// The point that an entry with a photo is about: said with it, or the question that it asks.
+fn point_of(recorded: &Recorded) -> Option<String> {
+    let more = recorded.event.more.as_ref()?;
+    match (&recorded.event.verb, more.kind.as_deref()) {
+        (Verb::Photo, _) => more.point.clone(),
+        (Verb::Noted, Some("ask owner")) => Some(format!("owner.{}", recorded.seq)),
+        (Verb::Noted, Some("open first")) => Some(format!("owner.open.{}", recorded.seq)),
+        _ => None,
+    }
 }
 
 /// Gives the photo that stands beside a thing as it goes home, and why that one. `photos` are
@@ -179,7 +211,7 @@ fn opens(verb: &Verb) -> bool {
 /// The names of now that each entry's thing has, by the entry's number.
 fn names(picture: &Picture) -> BTreeMap<u64, Vec<String>> {
     let mut names: BTreeMap<u64, Vec<String>> = BTreeMap::new();
-    let about = |verb: &Verb| matches!(verb, Verb::Photo | Verb::Pin | Verb::Private);
+    let about = |verb: &Verb| brings(verb) || matches!(verb, Verb::Pin | Verb::Private);
     for recorded in picture.plain().iter().filter(|r| about(&r.event.verb)) {
         names.entry(recorded.seq).or_default().extend(recorded.event.thing.clone());
     }
@@ -240,6 +272,7 @@ impl Gather<'_> {
                     is_dated: taken_at_ms.is_some(),
                     of: Vec::new(),
                     notes: Vec::new(),
+                    asked: Vec::new(),
                     pins: Vec::new(),
                     private_by: None,
                     after: None,
@@ -259,7 +292,18 @@ impl Gather<'_> {
                 photo.of.push(name.clone());
             }
         }
-        photo.notes.extend(event.note.clone());
+        // The words of a question are no words about the photo.
+        photo.notes.extend(event.note.clone().filter(|_| event.verb == Verb::Photo));
+        let asked = point_of(recorded).and_then(|point| self.question(&point));
+        photo.asked.extend(asked.filter(|text| !photo.asked.contains(text)));
+    }
+
+    /// The words of a question to the owner.
+    fn question(&self, point: &str) -> Option<String> {
+        let number = point.strip_prefix("owner.")?.trim_start_matches("open.");
+        let seq: u64 = number.split('.').next()?.parse().ok()?;
+        let kept = &self.picture.now.live.state.kept;
+        kept.iter().find(|kept| kept.seq == seq).map(|kept| kept.text.clone())
     }
 
     /// A mark, or a word that keeps it from being exported.

@@ -9,6 +9,7 @@ use lastbolt_sketch::{Drawn, draw, has_something};
 use crate::advance::{Now, bring_up};
 use crate::case::{Case, JobModel};
 use crate::gate::gate_of;
+use crate::hazards::mark;
 use crate::kept::KeptPlan;
 use crate::screen::screen_as;
 use crate::taken::is_taking_apart;
@@ -108,10 +109,24 @@ impl Picture {
     }
 }
 
+/// The case with the hazards that people marked.
+fn marked(case: &Arc<Case>, records: &[Recorded], drawn: Option<&Drawn>) -> Arc<Case> {
+    let called = |name: &str| match drawn {
+        Some(drawn) => drawn.notes.now_called(name).unwrap_or_else(|| name.to_owned()),
+        None => name.to_owned(),
+    };
+    let mut machine = case.model.machine.clone();
+    if !mark::put(&mut machine, &mark::said(records), called) {
+        return case.clone();
+    }
+    let with = Case::new(JobModel { machine, ..case.model.clone() });
+    with.map_or_else(|_| case.clone(), Arc::new)
+}
+
 /// Gives the case that files and record make, and what was drawn.
 pub fn see(base: &Arc<Case>, records: &[Recorded]) -> (Arc<Case>, Option<Arc<Drawn>>) {
     if !has_something(records) {
-        return (base.clone(), None);
+        return (marked(base, records, None), None);
     }
     let drawn = draw(&base.model.machine, &base.model.job, records);
     let model = JobModel {
@@ -121,7 +136,7 @@ pub fn see(base: &Arc<Case>, records: &[Recorded]) -> (Arc<Case>, Option<Arc<Dra
         garage: base.model.garage.clone(),
     };
     match Case::new(model) {
-        Ok(case) => (Arc::new(case), Some(Arc::new(drawn))),
+        Ok(case) => (marked(&Arc::new(case), records, Some(&drawn)), Some(Arc::new(drawn))),
         // A drawn machine that cannot be used is a fault here; the record stays usable.
         Err(problems) => {
             debug_assert!(problems.is_empty(), "BUG: a machine that cannot be: {problems:?}");

@@ -120,7 +120,8 @@ pub(crate) fn circuits(book: Book<'_>) -> Vec<Circuit> {
         of.keys().copied().chain(all.iter().flat_map(|c| c.things.clone())).collect();
     of.retain(|&thing, _| {
         let it = kernel.thing(thing);
-        it.kind == Kind::Tie || !it.ties.iter().any(|tie| asked.contains(tie))
+        let is_marked = hazards::marked(book.marks(thing)).any(|h| h.pressure.is_some());
+        it.kind == Kind::Tie || is_marked || !it.ties.iter().any(|tie| asked.contains(tie))
     });
     all.extend(hanging_together(kernel, &of));
     all
@@ -145,6 +146,10 @@ fn by_condition(book: Book<'_>) -> Vec<Circuit> {
 /// Whether a condition is that there is no pressure.
 pub(crate) fn lets_off(book: Book<'_>, thing: ThingNo) -> bool {
     let Written::Prep(prep) = book.written(thing) else { return false };
+    // Marked as what is let off there, whatever it is called.
+    if hazards::marked(&prep.hazards).any(|hazard| hazard.pressure.is_some()) {
+        return true;
+    }
     let text = Text::of(prep.id.name());
     let named = NO_PRESSURE.iter().any(|phrase| text.has(phrase))
         || (text.has("pressure") && LET_OFF.iter().any(|word| text.has(word)));
@@ -156,10 +161,15 @@ fn hazards_of(book: Book<'_>, thing: ThingNo) -> Vec<&'static Hazard> {
     book.hazards(thing)
 }
 
-/// What a fixing, connection or part opens under pressure, by its words.
+/// What a fixing, connection or part opens under pressure: as marked, else by its words.
 fn opened_by(book: Book<'_>, thing: ThingNo) -> Option<Pressure> {
     let name = Text::of(book.kernel.name(thing));
     let kind = book.kind(thing);
+    // Whoever marked it knows more than its name says.
+    let marked = hazards::marked(book.marks(thing)).find_map(|hazard| hazard.pressure);
+    if marked.is_some() && book.kernel.thing(thing).kind != Kind::Prep {
+        return marked;
+    }
     let only_holds = HOLDS.iter().any(|word| name.has(word));
     let of_name = || hazards::of_text(book.kernel.name(thing)).into_iter().find_map(|h| h.pressure);
     match book.written(thing) {

@@ -180,8 +180,8 @@ pub(crate) fn event_text(case: &Case, event: &Event) -> String {
         Verb::Finished if event.more.as_ref().is_some_and(|more| more.kind.is_some()) => {
             format!("Job given up: {note}")
         }
-        Verb::Finished => "Job finished".to_owned(),
-        Verb::Reopened => "Job goes on".to_owned(),
+        Verb::Finished => "Handed over".to_owned(),
+        Verb::Reopened => "Opened again".to_owned(),
         _ => crate::entry_text::entry_text(event),
     }
 }

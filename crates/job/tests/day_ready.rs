@@ -7,7 +7,7 @@ mod support;
 #[path = "support/tale.rs"]
 mod tale;
 
-use lastbolt_job::view::{ActionCard, Day, DayStage, Point, PointGroup, Tap};
+use lastbolt_job::view::{ActionCard, Day, DayStage, Point, PointGroup, Sheet, Tap};
 use lastbolt_job::{Case, Picture};
 use lastbolt_ledger::{More, Verb};
 use support::{MINUTE, case};
@@ -348,7 +348,10 @@ fn the_owner_is_asked_in_one_sentence() {
     assert!(!point(&tale, &id, None).unwrap().settled);
     tale.says(&tap(&asked, "Yes").said.clone(), None);
     assert!(point(&tale, &id, None).unwrap().settled);
-    assert!(!point(&tale, &format!("{id}.told"), None).unwrap().settled);
+    let told = point(&tale, &format!("{id}.told"), None).unwrap();
+    assert!(!told.settled);
+    tale.says(&tap(&told, "By phone").said.clone(), None);
+    assert!(point(&tale, &format!("{id}.told"), None).unwrap().settled);
 
     let seq = tale.keeps("open first", "the pump");
     let open = format!("owner.open.{seq}");
@@ -359,4 +362,59 @@ fn the_owner_is_asked_in_one_sentence() {
     tale.says(&tap(&price, "Keep it").said.clone(), Some("worn vanes, 240 with fitting"));
     let after = point(&tale, &format!("{open}.after"), None).unwrap();
     assert!(after.text.contains("Worn vanes"), "{}", after.text);
+}
+
+fn photo(tale: &mut Tale, name: &str, question: Option<&str>) -> u64 {
+    let mut event = tale.event(Verb::Photo, None);
+    event.more = Some(More {
+        photo: Some(name.to_owned()),
+        point: question.map(str::to_owned),
+        ..More::default()
+    });
+    tale.accept(event)
+}
+
+/// A picture goes with the question that it was taken for, and stands on the owner's sheet; one
+/// that is kept private does not, and one taken for nothing goes with no question.
+#[test]
+fn a_photo_goes_with_the_owners_question() {
+    let (whole, other, private) = ("a1".repeat(32), "b2".repeat(32), "c3".repeat(32));
+    let mut tale = told(BALER);
+    let seq = tale.keeps("ask owner", "New washers on the other three too?");
+    let id = format!("owner.{seq}");
+    assert!(point(&tale, &id, None).unwrap().takes_photos);
+    photo(&mut tale, &other, None);
+    photo(&mut tale, &private, Some(&id));
+    let mut event = tale.event(Verb::Private, None);
+    event.more = Some(More { photo: Some(private.clone()), ..More::default() });
+    tale.accept(event);
+    let seen = photo(&mut tale, &whole, Some(&id));
+    let asked = point(&tale, &id, None).unwrap();
+    assert_eq!(asked.photos, [private.clone(), whole.clone()]);
+    tale.says(&tap(&asked, "Yes").said.clone(), None);
+
+    let owner = |tale: &Tale| {
+        let sheet = lastbolt_job::paper(&tale.picture, Sheet::Owner, tale.ms);
+        let lines = sheet.sections.into_iter().flat_map(|section| section.lines);
+        lines.filter_map(|line| line.photo).collect::<Vec<_>>()
+    };
+    assert_eq!(owner(&tale).concat(), whole, "not the private one, not the other one");
+    let all = lastbolt_job::photos(&tale.picture);
+    let of = |name: &str| all.iter().find(|photo| photo.photo == name).unwrap().asked.clone();
+    assert_eq!(of(&whole), ["New washers on the other three too?"]);
+    assert!(of(&other).is_empty());
+    tale.takes_back(seen);
+    assert_eq!(point(&tale, &id, None).unwrap().photos, [private]);
+    assert!(owner(&tale).is_empty());
+
+    // Said with the question itself, as the command does it.
+    let mut event = tale.event(Verb::Noted, None);
+    event.note = Some("The pump too?".to_owned());
+    event.more = Some(More {
+        kind: Some("ask owner".to_owned()),
+        photo: Some(other.clone()),
+        ..More::default()
+    });
+    let seq = tale.accept(event);
+    assert_eq!(point(&tale, &format!("owner.{seq}"), None).unwrap().photos, [other]);
 }

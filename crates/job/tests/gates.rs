@@ -364,3 +364,111 @@ fn it_does_not_start() {
     tale.does(Verb::Undo, "grey hose");
     assert_eq!(disturbed(&tale.picture, NODES).lines[0].thing, "grey hose");
 }
+
+fn passes(tale: &mut Tale, gate: DayGate) -> u64 {
+    for point in tale.gate_before(gate).points {
+        tale.ticks(&point.id, point.thing.as_deref(), &point.taps[0].text);
+    }
+    assert!(tale.gate_before(gate).is_clear(), "{:?}", tale.gate_before(gate));
+    tale.does(Verb::Gate, gate.name())
+}
+
+/// What breaks after a gate was passed makes it shut again, until that is settled and the gate is
+/// passed once more. The wrong twin, the last word about the gate, still says passed.
+#[test]
+fn what_broke_since_voids_a_gate() {
+    let mut tale = tale();
+    tale.until("look leak look");
+    passes(&mut tale, DayGate::FirstStart);
+    assert!(tale.gate_before(DayGate::FirstStart).passed.is_some());
+    let broke = tale.noted("broke", Some("diesel feed"), "seized");
+    let gate = tale.gate_before(DayGate::FirstStart);
+    assert!(gate.passed.is_none() && !gate.is_clear(), "{gate:?}");
+    let twin = tale.picture.now.live.state.gates.contains_key(lastbolt_job::FIRST_START);
+    assert!(twin, "the wrong twin would go on");
+    assert!(ids(&tale.gate_before(DayGate::Road)).contains(&format!("broke.{broke}").as_str()));
+    tale.ticks(&format!("broke.{broke}"), Some("diesel feed"), "Got it out");
+    let gate = tale.gate_before(DayGate::FirstStart);
+    assert!(gate.is_clear() && gate.passed.is_none(), "settled, it is asked for once more");
+    tale.does(Verb::Gate, lastbolt_job::FIRST_START);
+    assert!(tale.gate_before(DayGate::FirstStart).passed.is_some());
+    // Said wrongly and taken back, it voids nothing.
+    let wrong = tale.noted("broke", Some("grey hose"), "split");
+    assert!(tale.gate_before(DayGate::FirstStart).passed.is_none());
+    tale.takes_back(wrong);
+    assert!(tale.gate_before(DayGate::FirstStart).passed.is_some());
+}
+
+/// What is opened again after it was cleaned, compared or driven is asked about again.
+#[test]
+fn opened_again_is_asked_again() {
+    let mut tale = tale();
+    tale.until("look leak look");
+    let settled = |tale: &Tale, id: &str, thing: Option<&str>| {
+        let day = tale.picture.day(tale.ms);
+        day.find(id, thing).unwrap_or_else(|| panic!("no point {id}")).settled
+    };
+    tale.ticks("clean.plug", None, "Cleaned");
+    tale.ticks("clean.line", None, "Cleaned");
+    passes(&mut tale, DayGate::FirstStart);
+    let mut event = tale.event(Verb::FirstStart, None);
+    event.note = Some("runs".to_owned());
+    tale.accept(event);
+    tale.finishes();
+    tale.ticks("road.test", None, "Nothing seen, nothing heard");
+    tale.ticks("road.wheels", None, "Measured");
+    tale.ticks("learn.windows", None, "Done");
+    for (id, still) in [("clean.plug", true), ("clean.line", true), ("road.test", true)] {
+        assert_eq!(settled(&tale, id, None), still, "{id}");
+    }
+    tale.does(Verb::Undo, "main strap");
+    tale.does(Verb::Make, "main strap");
+    assert!(!settled(&tale, "clean.plug", None), "the earth was open again");
+    assert!(settled(&tale, "clean.line", None), "no line was");
+    assert!(!settled(&tale, "road.test", None), "it was driven before that");
+    assert!(settled(&tale, "road.wheels", None), "no wheel was off");
+    assert!(settled(&tale, "learn.windows", None), "the battery stayed on");
+    tale.does(Verb::Undo, "left front nuts");
+    tale.does(Verb::Prep, "batteries cut off");
+    assert!(!settled(&tale, "road.wheels", None));
+    assert!(!settled(&tale, "learn.windows", None));
+    // Answered after that, it stands.
+    tale.ticks("road.wheels", None, "Measured");
+    assert!(settled(&tale, "road.wheels", None));
+}
+
+/// A new part that came off once more may be another one: it is compared again. Coming off for the
+/// first time is no such thing.
+#[test]
+fn a_part_off_again_is_compared_again() {
+    let text = MACHINE.replace("off = [\"flywheel\"", "renew = [\"flywheel\"]\noff = [\"bracket\"");
+    let mut tale = Tale::of(case(&text));
+    let settled = |tale: &Tale, id: &str| {
+        let day = tale.picture.day(tale.ms);
+        day.find(id, Some("flywheel")).unwrap_or_else(|| panic!("no point {id}")).settled
+    };
+    tale.ticks("bench.blanking", Some("flywheel"), "All out");
+    tale.until("on flywheel");
+    assert!(settled(&tale, "bench.blanking"), "looked at before the old one came off");
+    tale.ticks("bench.length", Some("flywheel"), "The same");
+    tale.presses();
+    assert!(settled(&tale, "bench.length"));
+    tale.does(Verb::Off, "flywheel");
+    assert!(!settled(&tale, "bench.length") && !settled(&tale, "bench.blanking"));
+}
+
+/// A line that no word tells is primed as what it was marked as; unmarked, the twin, it is only
+/// asked for by name.
+#[test]
+fn what_is_marked_is_primed_in_its_turn() {
+    let head = "[tie.\"grey hose\"]\nkind = \"hose\"";
+    let marked = MACHINE.replace(head, &format!("{head}\nhazards = [\"brakes\"]"));
+    assert_ne!(marked, MACHINE);
+    for (text, wanted) in [(marked.as_str(), true), (MACHINE, false)] {
+        let mut tale = Tale::of(case(text));
+        tale.until("look leak look");
+        let gate = tale.gate_before(DayGate::FirstStart);
+        assert_eq!(ids(&gate).contains(&"prime.brakes"), wanted, "{:?}", ids(&gate));
+        assert_eq!(ids(&gate).contains(&"start.runs"), !wanted);
+    }
+}

@@ -4,6 +4,8 @@ use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
+use lastbolt_files::Display;
+use lastbolt_floor::Own;
 use lastbolt_store::{Garage, default_garage_dir};
 
 use crate::failure::Failure;
@@ -27,12 +29,13 @@ impl Done {
 /// The garage asked for, and standard output.
 pub(crate) struct Context {
     garage: Option<PathBuf>,
+    display: Option<Display>,
     out: io::BufWriter<io::Stdout>,
 }
 
 impl Context {
     pub(crate) fn new(garage: Option<PathBuf>) -> Self {
-        Self { garage, out: io::BufWriter::new(io::stdout()) }
+        Self { garage, display: None, out: io::BufWriter::new(io::stdout()) }
     }
 
     /// Gives the garage folder that was asked for by `--garage`, if one was.
@@ -57,6 +60,28 @@ impl Context {
     /// Fails when there is no such place or it cannot be made.
     pub(crate) fn garage(&self) -> Result<Garage, Failure> {
         Ok(Garage::open(&self.garage_dir()?)?)
+    }
+
+    /// Gives how this garage shows numbers and money; as where there is no file if it cannot be
+    /// read: nothing hangs on it.
+    pub(crate) fn display(&mut self) -> Display {
+        if let Some(display) = &self.display {
+            return display.clone();
+        }
+        let dir = self.garage_dir().ok().filter(|dir| dir.is_dir());
+        let own = dir.and_then(|dir| Garage::open(&dir).ok()).map(|garage| Own::read(&garage));
+        let display = own.map(|own| own.display).unwrap_or_default();
+        self.display = Some(display.clone());
+        display
+    }
+
+    /// Writes one line for people: amounts with this garage's decimal sign.
+    ///
+    /// # Errors
+    /// As [`Context::line`].
+    pub(crate) fn say(&mut self, text: &str) -> Result<(), Failure> {
+        let text = self.display().prose(text);
+        self.line(&text)
     }
 
     /// Writes one line to standard output.

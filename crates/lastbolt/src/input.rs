@@ -187,10 +187,17 @@ impl Input {
             of_job.filter(|_| !self.is_database).map(|source| beside(&source.name, GARAGE));
         let Some(name) = asked.or(beside.filter(|name| Path::new(name).is_file())) else { return };
         match read_file(&name) {
+            // One that has only remarks says nothing: it is no file that something is wrong with.
+            Ok(bytes) if says_nothing(&bytes) => {}
             Ok(bytes) => self.sources.push(Source::new(name, bytes)),
             Err(error) => self.problems.push(unreadable(&name, &error)),
         }
     }
+}
+
+fn says_nothing(bytes: &[u8]) -> bool {
+    let text = String::from_utf8_lossy(bytes);
+    text.lines().map(str::trim).all(|line| line.is_empty() || line.starts_with('#'))
 }
 
 pub(crate) fn read_file(name: &str) -> io::Result<Vec<u8>> {

@@ -155,7 +155,9 @@ impl Desk {
     }
 
     /// Writes the event and the mended list under the garage's lock.
-    fn append(mut self, _lock: &GarageLock, event: Event) -> Result<(Self, bool), Failure> {
+    fn append(mut self, lock: &GarageLock, event: Event) -> Result<(Self, bool), Failure> {
+        // One that cannot be kept is worked out again.
+        let _ = lock.garage().keep_letter(&self.job);
         let answers = self.job.append(&[event], now_ms())?;
         let same = match answers.into_iter().next() {
             Some(Accepted::New(_)) => false,

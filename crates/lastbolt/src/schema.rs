@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use lastbolt_files::shapes::{self, Shape};
+use lastbolt_machine::HAZARDS;
 use serde_json::{Map, Value, json};
 
 /// Gives the schema of a file by the name of its top table.
@@ -102,6 +103,7 @@ fn value(shape: Shape) -> Value {
             let words = ["likely", "possible", "unlikely"];
             json!({ "anyOf": [{ "enum": words }, number(Some(1))] })
         }
+        Shape::Hazards => list(&json!({ "enum": HAZARDS }), 5000),
         Shape::AfterLook => json!({ "const": "leak look" }),
         Shape::Price => json!({ "anyOf": [number(None), free(), { "type": "object" }] }),
         Shape::Anything => json!({}),

@@ -8,7 +8,7 @@ mod common;
 use std::fs;
 use std::path::Path;
 
-use common::{Ran, run_in};
+use common::{Ran, in_garage, run_in, well};
 
 fn garage(folder: &Path, words: &[&str]) -> Ran {
     let words: Vec<&str> =
@@ -88,4 +88,88 @@ fn what_is_refused() {
     let begun = run_in(folder.path(), &["begin", "--machine", "Finch", "--garage", "g"], b"");
     assert_eq!(begun.code, 0, "{}", begun.err);
     assert!(begun.err.contains("note: The garage file is left as it is"), "{}", begun.err);
+}
+
+/// Names in nobody's language, amounts with a point, a torque in the maker's own unit.
+const KNOT: &str = r#"
+machine = "Ozvu"
+fixed = ["bolm"]
+[spot.zed]
+[prep."olje ven"]
+ways = [{ from = "zed", minutes = 4 }]
+back = [{ from = "zed", minutes = 4 }]
+fluid = { name = "olje", litres = 7.5 }
+[part.kru]
+needs = ["olje ven"]
+ways = [{ from = "zed", minutes = 1 }]
+[tie."zgornja cev"]
+kind = "vez"
+joins = ["kru", "bolm"]
+ways = [{ from = "zed", minutes = 1 }]
+[tie."vijaki"]
+kind = "screw"
+count = 4
+joins = ["kru", "bolm"]
+ways = [{ from = "zed", tool = "socket 13", minutes = 3 }]
+tighten = { stages = ["20 N·m crosswise"] }
+[job]
+off = ["kru"]
+"#;
+
+fn begun(garage: &str) -> (tempfile::TempDir, String) {
+    let folder = tempfile::tempdir().unwrap();
+    fs::create_dir(folder.path().join("g")).unwrap();
+    fs::write(folder.path().join("g/garage.toml"), garage).unwrap();
+    fs::write(folder.path().join("knot.toml"), KNOT).unwrap();
+    let job = well(folder.path(), &["begin", "knot.toml"]).trim().to_owned();
+    (folder, job)
+}
+
+/// Numbers of the garage in every text for people, its money on a bare price, its unit beside the
+/// maker's own; what programs read stays as it was.
+#[test]
+fn numbers_money_and_units_of_the_garage() {
+    let shown = "[display]\ndecimal = \",\"\ncurrency = \"crowns\"\nunits = \"lbf ft\"\n";
+    let (folder, job) = begun(shown);
+    let said = |words: &[&str]| well(folder.path(), words);
+    let day = said(&["day", &job, "size-up"]);
+    assert!(day.contains("7,5 l") && !day.contains("7.5"), "{day}");
+    let json = said(&["day", &job, "--json"]);
+    assert!(json.contains("7.5 l") && !json.contains("7,5"), "{json}");
+    for thing in ["olje ven", "zgornja cev", "vijaki", "kru"] {
+        said(&["did", &job, thing]);
+    }
+    let back = said(&["sheet", &job, "way-back"]);
+    assert!(back.contains("20 N·m crosswise (torque 14,8 lbf·ft)"), "{back}");
+    said(&["note", &job, "ask owner", "New hose too?", "--price", "85,00"]);
+    said(&["note", &job, "buy", "hose", "--price", "12 talers"]);
+    let day = said(&["day", &job, "size-up"]);
+    assert!(day.contains("85,00 crowns") && day.contains("12 talers"), "{day}");
+    assert!(!day.contains("12 talers crowns"));
+}
+
+/// A mark that means nothing is refused with the nearest word; one that does is said at the step.
+#[test]
+fn a_hazard_is_marked_by_a_command() {
+    let (folder, job) = begun("");
+    let note = |word: &str, thing: &[&str]| {
+        let words = ["note", &job, "hazard", word];
+        in_garage(folder.path(), &words.iter().chain(thing).copied().collect::<Vec<_>>())
+    };
+    let wrong = note("presure", &["--thing", "zgornja cev"]);
+    assert!(wrong.code != 0 && wrong.err.contains("Did you mean \"pressure\"?"), "{}", wrong.err);
+    assert!(note("pressure", &[]).code != 0, "of what?");
+    assert_eq!(note("pressure", &["--thing", "zgornja cev"]).code, 0);
+    let asked = in_garage(folder.path(), &["day", &job, "make-ready"]).out;
+    assert!(asked.contains("Zgornja cev: how was the pressure let off"), "{asked}");
+    // The same word in the file; another one is an error with its place.
+    let bad = KNOT.replace("kind = \"vez\"", "kind = \"vez\"\nhazards = [\"presure\"]");
+    fs::write(folder.path().join("bad.toml"), bad).unwrap();
+    let check = in_garage(folder.path(), &["check", "bad.toml"]);
+    assert!(
+        check.code != 0 && check.out.contains("unknown-hazard")
+            || check.out.contains("Did you mean \"pressure\"?"),
+        "{}",
+        check.out
+    );
 }

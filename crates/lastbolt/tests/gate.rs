@@ -78,3 +78,23 @@ fn what_is_no_gate_is_said() {
     let ran = in_garage(folder.path(), &words);
     assert!(ran.err.contains("Did you mean \"feed line\"?"), "{}", ran.err);
 }
+
+/// Whoever reads the list can answer it: it says which words settle a point, and the words of the
+/// button do as well. The wrong twin, words of one's own, is kept and leaves it open.
+#[test]
+fn the_list_says_what_answers_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let machine =
+        "machine = \"cover\"\nfixed = [\"block\"]\n[part.cover]\n[job]\noff = [\"cover\"]\n";
+    std::fs::write(folder.path().join("m.toml"), machine).unwrap();
+    let job = common::well(folder.path(), &["begin", "m.toml"]).trim().to_owned();
+    for _ in 0..2 {
+        common::well(folder.path(), &["did", &job, "cover"]);
+    }
+    let gate = || in_garage(folder.path(), &["gate", &job]);
+    assert!(gate().out.contains("Answer: \"all out\" or in words"), "{}", gate().out);
+    common::well(folder.path(), &["tick", &job, "start.out", "all is out, I think"]);
+    assert_eq!(gate().code, 1);
+    common::well(folder.path(), &["tick", &job, "start.out", "All out, counted"]);
+    assert_eq!(gate().code, 0, "{}", gate().out);
+}

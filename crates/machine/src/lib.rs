@@ -13,6 +13,7 @@
 pub mod at;
 mod compile;
 mod forbids;
+mod hazards;
 pub mod kernel;
 pub mod minutes;
 pub mod model;
@@ -24,6 +25,7 @@ pub mod validate;
 pub use at::{At, FileNo, Ref, Sited};
 pub use compile::{CompileError, Extra, compile};
 pub use forbids::{LEAK_LOOK, LeakLook};
+pub use hazards::HAZARDS;
 pub use kernel::{
     Changes, Direction, End, Kernel, KernelWay, Kind, Place, SpotNo, Thing, ThingNo, ToolNo,
 };

@@ -88,6 +88,8 @@ pub struct Spot {
     pub not_with: Vec<Ref>,
     /// Cautions shown with every step here.
     pub cautions: Vec<Ref>,
+    /// What it is, by the words of [`crate::HAZARDS`], in whatever language it is named.
+    pub hazards: Vec<Ref>,
 }
 
 /// How something goes back.
@@ -132,6 +134,8 @@ pub struct Prep {
     pub who: Option<Ref>,
     /// Cautions shown with the step.
     pub cautions: Vec<Ref>,
+    /// What it is, by the words of [`crate::HAZARDS`], in whatever language it is named.
+    pub hazards: Vec<Ref>,
     /// The question "how was it done".
     pub ask: Option<Ref>,
     /// Free text.
@@ -171,6 +175,8 @@ pub struct Part {
     pub facts: Facts,
     /// Cautions shown with the step.
     pub cautions: Vec<Ref>,
+    /// What it is, by the words of [`crate::HAZARDS`], in whatever language it is named.
+    pub hazards: Vec<Ref>,
     /// Price, kept as written.
     pub price: Option<Value>,
     /// Days until it can be there.
@@ -237,6 +243,8 @@ pub struct Tie {
     pub facts: Facts,
     /// Cautions shown with the step.
     pub cautions: Vec<Ref>,
+    /// What it is, by the words of [`crate::HAZARDS`], in whatever language it is named.
+    pub hazards: Vec<Ref>,
 }
 
 /// `missed = [{ symptom, chance }]`.

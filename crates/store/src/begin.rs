@@ -11,6 +11,7 @@ use crate::error::StoreError;
 use crate::garage::{DB_NAME, Garage};
 use crate::id::{JobId, slug};
 use crate::job::{JobFile, write_meta};
+use crate::letters::LETTER;
 use crate::limits::{FILE_BYTES_MAX, FILES_MAX, SOURCE_CHARS_MAX, TITLE_CHARS_MAX};
 use crate::schema::{JOB_APPLICATION_ID, migrate};
 
@@ -36,12 +37,14 @@ impl Garage {
         check(title, source, files)?;
         let slug = slug(title);
         let first = self.next_number(&slug)?;
+        let (_, letter) = self.free_letter("")?;
         let jobs = self.jobs_dir();
         for number in first..first.saturating_add(NUMBERS_MAX) {
             let id = JobId::numbered(&slug, number);
             let scratch = Scratch::inside(&jobs)?;
             let db = scratch.dir().join(DB_NAME);
-            create_db(&db, &id, title, source, files, now_ms)?;
+            let about = [("title", title), ("source", source), (LETTER, letter.as_str())];
+            create_db(&db, &id, &about, files, now_ms)?;
             sync_file(&db)?;
             sync_dir(scratch.dir())?;
             if settle(scratch.dir(), &self.job_dir(&id))? {
@@ -94,8 +97,7 @@ pub(crate) fn settle(unfinished: &Path, dir: &Path) -> Result<bool, StoreError> 
 fn create_db(
     path: &Path,
     id: &JobId,
-    title: &str,
-    source: &str,
+    about: &[(&str, &str)],
     files: &[JobFile],
     now_ms: i64,
 ) -> Result<(), StoreError> {
@@ -107,14 +109,13 @@ fn create_db(
     let write = conn.transaction().map_err(&sql)?;
     let unique = crate::random_token()?;
     let created = now_ms.to_string();
-    for (key, value) in [
+    let own = [
         ("id", id.as_str()),
         ("unique", &unique),
-        ("title", title),
-        ("source", source),
         ("created_at_ms", &created),
         ("made_by", concat!("lastbolt ", env!("CARGO_PKG_VERSION"))),
-    ] {
+    ];
+    for (key, value) in own.iter().chain(about) {
         write_meta(&write, key, value, path)?;
     }
     for file in files {

@@ -10,6 +10,7 @@ use crate::disk::UNFINISHED;
 use crate::error::StoreError;
 use crate::id::JobId;
 use crate::job::{Job, read_id, read_meta};
+use crate::letters::LETTER;
 use crate::limits::JOBS_MAX;
 use crate::look::{Stamps, look, stamps};
 use crate::rows;
@@ -49,6 +50,8 @@ pub struct JobHeader {
     pub started: bool,
     /// It was finished once and opened again.
     pub reopened: bool,
+    /// The letter that its bags carry, where it keeps one.
+    pub letter: Option<String>,
 }
 
 /// The headers that were read before: a list read again looks only into jobs that have changed
@@ -244,6 +247,7 @@ fn read_header(path: &Path) -> Result<JobHeader, StoreError> {
         left: state.left.as_ref().map(|left| left.text.clone().unwrap_or_default()),
         started: !state.first_starts.is_empty(),
         reopened: is_reopened(&state, &events),
+        letter: read_meta(&view.conn, LETTER, path)?.filter(|letter| !letter.is_empty()),
     })
 }
 

@@ -18,6 +18,7 @@ mod garage;
 mod home;
 mod id;
 mod job;
+mod letters;
 mod limits;
 mod lock;
 mod look;
@@ -33,6 +34,7 @@ pub use garage::{Garage, Headers, JobHeader, Listed};
 pub use home::default_garage_dir;
 pub use id::JobId;
 pub use job::{FileRole, Job, JobFile, KeptPlan};
+pub use letters::letters;
 pub use limits::{
     BATCH_MAX, DB_BYTES_MAX, FILE_BYTES_MAX, FILES_MAX, GARAGE_FILE_BYTES_MAX,
     JOB_PHOTOS_BYTES_MAX, JOB_PHOTOS_MAX, JOBS_MAX, META_BYTES_MAX, PHONES_MAX, PHOTO_BYTES_MAX,

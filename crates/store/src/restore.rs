@@ -12,7 +12,8 @@ use crate::disk::{Scratch, sync_dir, sync_file};
 use crate::error::StoreError;
 use crate::garage::{DB_NAME, Garage};
 use crate::id::JobId;
-use crate::job::read_meta;
+use crate::job::{open_for_writing, read_meta, write_meta};
+use crate::letters::{LETTER, LETTER_WAS};
 use crate::limits::PHOTOS_MAX;
 use crate::look::look;
 use crate::schema::{BACKUP, JOB};
@@ -42,7 +43,9 @@ impl Garage {
         }
         let scratch = Scratch::inside(&self.jobs_dir())?;
         unpack_all(&view.conn, scratch.dir(), file)?;
-        check_inside(&scratch.dir().join(DB_NAME), &unique, file)?;
+        let db = scratch.dir().join(DB_NAME);
+        check_inside(&db, &unique, file)?;
+        self.give_free_letter(&db, &id)?;
         let aside = if stands { Some(self.put_aside(&id)?) } else { None };
         let settled = settle(scratch.dir(), &dir);
         if let (Some(aside), false) = (&aside, matches!(settled, Ok(true))) {
@@ -53,6 +56,24 @@ impl Garage {
         }
         sync_dir(&self.jobs_dir())?;
         Ok(id)
+    }
+
+    /// A letter that another job here has is no letter to know bags by.
+    fn give_free_letter(&self, db: &Path, id: &JobId) -> Result<(), StoreError> {
+        let (used, free) = self.free_letter(id.as_str())?;
+        let view = look(db, JOB)?;
+        let own = read_meta(&view.conn, LETTER, db)?;
+        drop(view);
+        if own.as_ref().is_some_and(|own| !used.contains(own)) {
+            return Ok(());
+        }
+        let conn = open_for_writing(db)?;
+        write_meta(&conn, LETTER, &free, db)?;
+        if let Some(own) = own {
+            write_meta(&conn, LETTER_WAS, &own, db)?;
+        }
+        conn.close().map_err(|(_, error)| StoreError::sql(db)(error))?;
+        sync_file(db)
     }
 
     fn exists(&self, id: JobId, unique: &str) -> StoreError {

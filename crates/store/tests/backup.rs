@@ -222,3 +222,40 @@ fn unfinished_work_is_no_job() {
     assert!(!here.garage.dir().join("jobs").join(".new-1-1").exists());
     drop(job);
 }
+
+/// Bags carry the job's letter: an older job that is brought back moves nobody's, and one whose
+/// letter is taken gets another and says which it was.
+#[test]
+fn bags_keep_their_letters() {
+    let (here, moss, job) = with_job();
+    let file = here.temp.path().join("moss.backup");
+    job.backup(&file, 5).unwrap();
+    assert_eq!(job.meta("letter").unwrap().as_deref(), Some("A"));
+    let kelp = begin(&here.garage);
+    let other = Garage::open(&here.temp.path().join("other")).unwrap();
+    let (first, second) = (begin_again(&other, "Tarn", 10), begin_again(&other, "Fern", 11));
+    let before = other.letters().unwrap();
+    let restored = other.restore(&file, false).unwrap();
+    assert_eq!(restored, moss);
+    let after = other.letters().unwrap();
+    for id in [&first, &second] {
+        let of = |all: &[(String, String)]| {
+            all.iter().find(|(of, _)| of == id.as_str()).unwrap().1.clone()
+        };
+        assert_eq!(of(&before), of(&after), "{id}");
+    }
+    let restored = other.open_job(moss.as_str()).unwrap();
+    assert_eq!(restored.meta("letter").unwrap().as_deref(), Some("C"));
+    assert_eq!(restored.meta("letter_was").unwrap().as_deref(), Some("A"));
+    // Back where it was, in its own place, it has its own letter.
+    drop(job);
+    here.garage.restore(&file, true).unwrap();
+    let back = here.garage.open_job(moss.as_str()).unwrap();
+    assert_eq!(back.meta("letter").unwrap().as_deref(), Some("A"));
+    assert_eq!(back.meta("letter_was").unwrap(), None);
+    assert_eq!(here.garage.open_job(kelp.as_str()).unwrap().meta("letter").unwrap().unwrap(), "B");
+}
+
+fn begin_again(garage: &Garage, title: &str, now_ms: i64) -> JobId {
+    garage.begin(title, "", &[], now_ms).unwrap()
+}

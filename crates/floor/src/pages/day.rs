@@ -14,6 +14,9 @@ use crate::pages::{bits, matters, paper};
 use crate::room::Room;
 use crate::wire::matters::record;
 
+/// The most lines of a heading that are not folded.
+const LINES_MAX: usize = 8;
+
 /// Draws the stages, one row each with what is open in it.
 pub(crate) fn page(room: &Room, screen: &Screen, day: &Day, due: &[Due]) -> Markup {
     let body = html! {
@@ -70,7 +73,7 @@ pub(crate) fn stage(room: &Room, screen: &Screen, view: &StageView) -> Markup {
                 @if view.stage == DayStage::SizeUp && !is_from_nothing(&room.latest()) {
                     a.go.plain href={ "/job/" (room.id) "/plan" } { "Ways in, and the whole plan" }
                 }
-                @for group in &view.groups { (self::group(group)) }
+                @for group in &view.groups { (group_of(Some(room), group)) }
             }
         }
         (foot(room, "/day"))
@@ -81,12 +84,29 @@ pub(crate) fn stage(room: &Room, screen: &Screen, view: &StageView) -> Markup {
 
 /// Draws a heading with what stands under it.
 pub(crate) fn group(group: &PointGroup) -> Markup {
+    group_of(None, group)
+}
+
+/// The same; with the job, photos are taken and shown.
+fn group_of(room: Option<&Room>, group: &PointGroup) -> Markup {
     html! {
         section.points {
             h2 { (group.heading) }
-            @for line in &group.lines { p { (line) } }
+            @if group.lines.len() > LINES_MAX {
+                @for line in group.lines.iter().take(LINES_MAX) { p { (line) } }
+                details.fold {
+                    summary { "And " (group.lines.len() - LINES_MAX) " more" }
+                    @for line in group.lines.iter().skip(LINES_MAX) { p { (line) } }
+                }
+            } @else {
+                @for line in &group.lines { p { (line) } }
+            }
             @for wait in &group.clocks { (bits::clock(wait)) }
-            @for point in &group.points { (self::point(point)) }
+            @for point in &group.points { (point_of(room, point)) }
+            @if group.points.iter().any(|point| point.takes_photos) {
+                p.quiet role="status" data-photos-told="" {}
+                ul.plain-list data-photos-left="" {}
+            }
             @if !group.taps.is_empty() {
                 div.folds { @for tap in &group.taps { (folded(tap)) } }
             }
@@ -114,12 +134,17 @@ pub(crate) fn one_tap(points: &[Point], text: &str, then: &[Value]) -> Markup {
 
 /// Draws a point: the question, what helps, its answers, and what was answered.
 pub(crate) fn point(point: &Point) -> Markup {
+    point_of(None, point)
+}
+
+fn point_of(room: Option<&Room>, point: &Point) -> Markup {
     let key = format!("{} {}", point.id, point.thing.as_deref().unwrap_or_default());
     html! {
-        div.point.settled[point.settled] data-key=(key) {
+        div.point.settled[point.settled].listed[is_long_list(point)] data-key=(key) {
             p.asked { (point.text) }
             @for caution in &point.cautions { (bits::caution(caution)) }
             (detail(point))
+            @if let Some(room) = room { (photos(room, point)) }
             @if let Some(said) = &point.said { (self::said(said)) }
             @if !point.settled {
                 div.line-buttons {
@@ -127,6 +152,34 @@ pub(crate) fn point(point: &Point) -> Markup {
                         @if is_long_list(point) && tap.asks.is_some() { (folded(tap)) }
                         @else { (matters::tap(tap)) }
                     }
+                }
+            }
+        }
+    }
+}
+
+/// The photos that go with a point, and one more of them.
+fn photos(room: &Room, point: &Point) -> Markup {
+    if !point.takes_photos {
+        return html! {};
+    }
+    let more = if point.photos.is_empty() { "Add a photo" } else { "One more photo" };
+    html! {
+        @if !point.photos.is_empty() {
+            div.with-photos {
+                @for name in &point.photos {
+                    a href={ "/job/" (room.id) "/photo?photo=" (name) } {
+                        img src={ "/job/" (room.id) "/photo/" (name) "/small" }
+                            alt={ "Photo for: " (point.text) } loading="lazy";
+                    }
+                }
+            }
+        }
+        @if !point.settled || point.photos.is_empty() {
+            div.bring.for-point data-of=[point.thing.as_deref()] data-point=(point.id) {
+                label.pick {
+                    (more)
+                    input type="file" accept="image/*" data-photos="";
                 }
             }
         }

@@ -7,6 +7,7 @@ use lastbolt_machine::{Ref, Value};
 use maud::{Markup, html};
 use serde_json::json;
 
+use crate::learnt::Offered;
 use crate::own::Own;
 use crate::pages::shell::{Page, shell};
 use crate::pages::today::strip;
@@ -40,7 +41,7 @@ const DISPLAY: [Choice; 3] = [
 ];
 
 /// Draws the page.
-pub(crate) fn page(own: &Own) -> Markup {
+pub(crate) fn page(own: &Own, offered: &[Offered]) -> Markup {
     let body = html! {
         (strip("The garage"))
         main.garage data-garage="" {
@@ -51,7 +52,7 @@ pub(crate) fn page(own: &Own) -> Markup {
                 (named(own, table, heading, one, example))
             }
             (shown(own))
-            (minutes(own))
+            (minutes(own, offered))
             p.quiet {
                 "All of it stands in one file, garage.toml in the garage folder, which an editor "
                 "changes as well. A job keeps the minutes that were usual when it began."
@@ -168,7 +169,7 @@ fn shown(own: &Own) -> Markup {
             }
             form.typing data-change=(json!({ "do": "set", "path": ["display", "currency"] })) {
                 label {
-                    span { "Money of prices" }
+                    span { "The money of your prices: EUR, crowns" }
                     input type="text" name="value" maxlength="20" autocomplete="off"
                         value=(currency);
                 }
@@ -179,7 +180,7 @@ fn shown(own: &Own) -> Markup {
 }
 
 /// The usual minutes: those of the garage, then the guesses, marked as what they are.
-fn minutes(own: &Own) -> Markup {
+fn minutes(own: &Own, offered: &[Offered]) -> Markup {
     let mine = own.spec.minutes.by_kind.iter().map(|(kind, _)| kind.as_str());
     let known = std::iter::once("part").chain(KNOWN_KINDS.iter().copied());
     let mut kinds: Vec<&str> = mine.collect();
@@ -191,13 +192,30 @@ fn minutes(own: &Own) -> Markup {
     html! {
         section {
             h2 { "Usual minutes for one" }
-            p.quiet { "Where a job says no minutes, these are taken, and called guessed." }
+            p.quiet {
+                "Where a machine's file says no minutes, these are taken, and called guessed."
+            }
+            @for one in offered { (learnt(own, one)) }
             details.thing {
                 summary.row.bare {
                     span.what { "By kind" }
                     span.where { (own.spec.minutes.by_kind.len()) " of your own" }
                 }
                 @for kind in kinds { (usual(own, kind)) }
+            }
+        }
+    }
+}
+
+/// What the finished jobs say: taken by one tap, or left.
+fn learnt(own: &Own, offered: &Offered) -> Markup {
+    let (kind, minutes) = (&offered.learnt.kind, offered.learnt.minutes.to_string());
+    let change = json!({ "do": "set", "path": ["minutes", kind], "value": minutes });
+    html! {
+        div.learnt data-learnt=(kind) {
+            p { (offered.sentence(|text| own.display.number(text))) }
+            button type="button" data-change=(change) {
+                "Use " (own.display.number(&minutes)) " for one " (kind)
             }
         }
     }

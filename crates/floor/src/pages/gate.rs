@@ -13,6 +13,11 @@ use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::{bits, day, matters};
 use crate::room::Room;
 
+/// With more lines than this the button of each stands on its sheet: the job is not at the gate.
+const BUTTONS_MAX: usize = 5;
+/// The most lines that are not folded.
+const LINES_MAX: usize = 12;
+
 /// What a page of a gate is drawn from.
 pub(crate) struct Shown<'a> {
     pub(crate) which: DayGate,
@@ -86,6 +91,7 @@ fn kinds(screen: &Screen) -> Vec<String> {
 
 fn lines(room: &Room, shown: &Shown<'_>, untouched: bool) -> Markup {
     let gate = shown.gate;
+    let many = gate.lines.len() > BUTTONS_MAX;
     html! {
         @if untouched {
             p.sentence { "The work on this job is still to come." }
@@ -96,11 +102,23 @@ fn lines(room: &Room, shown: &Shown<'_>, untouched: bool) -> Markup {
         }
         ul.rows {
             @for line in &gate.matters { (matters::row(room, line)) }
-            @for line in &gate.lines { (self::line(room, line)) }
+            @for line in gate.lines.iter().take(LINES_MAX) { (self::line(room, line, many)) }
+        }
+        @if gate.lines.len() > LINES_MAX {
+            details.fold {
+                summary { "And " (gate.lines.len() - LINES_MAX) " more open" }
+                ul.rows {
+                    @for line in gate.lines.iter().skip(LINES_MAX) {
+                        (self::line(room, line, many))
+                    }
+                }
+            }
         }
         @if !gate.waiting.is_empty() {
-            h2 { "May wait until before the road" }
-            ul.rows { @for line in &gate.waiting { (waits(room, line)) } }
+            details.fold {
+                summary { "May wait until before the road: " (gate.waiting.len()) }
+                ul.rows { @for line in &gate.waiting { (waits(room, line)) } }
+            }
         }
         @if !untouched && !gate.points.is_empty() {
             h2 { "To check" }
@@ -121,8 +139,10 @@ fn waits(room: &Room, line: &OpenLine) -> Markup {
     }
 }
 
-fn line(room: &Room, gate: &GateLine) -> Markup {
+/// With `many` of them what is simply off has its button on its sheet only.
+fn line(room: &Room, gate: &GateLine, many: bool) -> Markup {
     let line = &gate.line;
+    let is_plain = !matches!(gate.reason, GateReason::NotRecorded | GateReason::NotLookedAt);
     html! {
         li data-key={ (gate.reason.word()) " " (line.thing) } {
             a.row href=(bits::thing_address(room, &line.thing)) data-sheet {
@@ -130,10 +150,12 @@ fn line(room: &Room, gate: &GateLine) -> Markup {
                 span.what { (line.text) }
                 @if let Some(place) = &line.place { span.where { (place) } }
             }
-            div.line-buttons {
-                // A sheet has the states between; here only what settles it.
-                @let most = if gate.reason == GateReason::NotRecorded { 2 } else { 1 };
-                @for button in gate.buttons.iter().take(most) { (bits::button(button)) }
+            @if !(many && is_plain) {
+                div.line-buttons {
+                    // A sheet has the states between; here only what settles it.
+                    @let most = if gate.reason == GateReason::NotRecorded { 2 } else { 1 };
+                    @for button in gate.buttons.iter().take(most) { (bits::button(button)) }
+                }
             }
         }
     }
@@ -185,7 +207,7 @@ fn after(room: &Room, screen: &Screen, shown: &Shown<'_>, passed: &GatePassed) -
     html! {
         p {
             (said)
-            @if passed.reason.is_none() { " with all home" }
+            @if passed.reason.is_none() && shown.gate.is_clear() { " with all home" }
             ", " (bits::time(passed.said_at_ms))
             @match &passed.reason { Some(reason) => { ": " (reason) }, None => { "." }, }
             @if let Some(person) = &passed.person { " (" (person) ")" }

@@ -8,7 +8,7 @@ use serde::Deserialize;
 use serde_json::json;
 
 use crate::pages::shell::{Page, foot, shell, top};
-use crate::pages::{bits, facts, stop, take};
+use crate::pages::{bits, facts, hazard, stop, take};
 use crate::room::Room;
 use crate::wire::matters::record;
 
@@ -52,10 +52,12 @@ fn besides(tap: &Tap) -> &'static [(&'static str, &'static str, &'static str)] {
     let kind = more.and_then(|more| more.kind.as_deref()).unwrap_or_default();
     let point = more.and_then(|more| more.point.as_deref()).unwrap_or_default();
     match (kind, point) {
-        ("ask owner", _) => {
-            &[("price", "Price, if known", "text"), ("minutes", "Minutes more, about", "numeric")]
-        }
-        ("buy" | "borrow", _) => &[("due", "Due, if known", "text")],
+        ("ask owner", _) => &[
+            ("price", "Price, if known", "text"),
+            ("minutes", "How many minutes more, about", "numeric"),
+        ],
+        ("buy", _) => &[("due", "Here by when, if known", "text")],
+        ("borrow", _) => &[("due", "Back by when, if known", "text")],
         (_, point) if point.starts_with("owner.open.") && point.ends_with(".price") => {
             &[("price", "Price", "text")]
         }
@@ -171,7 +173,7 @@ pub(crate) fn to_settle(screen: &Screen) -> Vec<String> {
     let counts = [
         (fell, "fell"),
         (matters.still_in.len(), "still in"),
-        (settled_later(screen).count(), "to look at in the record"),
+        (settled_later(screen).count(), "do not look right"),
     ];
     counts.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).collect()
 }
@@ -199,6 +201,7 @@ pub(crate) fn of_thing(room: &Room, line: &ThingLine) -> Markup {
         @if !line.taps.is_empty() {
             div.pieces { @for one in &line.taps { (tap(one)) } }
         }
+        a.ask href=(hazard::address(room, &line.thing)) data-sheet { "It can hurt somebody" }
         @if line.sort != ThingSort::MakeReady {
             a.ask href=(facts::address(room, &line.thing)) data-sheet { "How it goes back" }
             a.ask href=(photograph(room, &line.thing)) { "Photograph it" }
@@ -306,7 +309,7 @@ pub(crate) fn leftover(
     answer: Option<&Leftovers>,
 ) -> Markup {
     html! {
-        h2 #over { "Something over?" }
+        h2 #over { "Something left over?" }
         @if let Some(answer) = answer {
             p.prompt { (answer.text) }
             ul.rows {

@@ -3,6 +3,7 @@
 use lastbolt_job::view::{Paper, PaperLine, PaperSection, Screen, Sheet};
 use maud::{Markup, html};
 
+use crate::own::twins;
 use crate::pages::bits;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::room::Room;
@@ -12,6 +13,8 @@ const ONE_COLUMN_LINES: usize = 26;
 
 /// With more lines than this it has smaller letters there.
 const LARGE_LINES: usize = 64;
+/// With more lines than this it has the smallest ones.
+const MOST_LINES: usize = 172;
 
 /// The address of a sheet.
 pub(crate) fn address(room: &Room, sheet: Sheet) -> String {
@@ -65,7 +68,7 @@ pub(crate) fn paper(room: &Room, paper: &Paper) -> Markup {
         @if !paper.big.is_empty() {
             div.sheet-big { @for sentence in &paper.big { p { (sentence) } } }
         }
-        div.on-paper.columns[columns].dense[dense] {
+        div.on-paper.columns[columns].dense[dense].densest[lines > MOST_LINES] {
             @if paper.sections.is_empty() && paper.big.is_empty() {
                 p.sentence { "Nothing stands on this sheet now." }
             }
@@ -95,7 +98,7 @@ fn line(room: &Room, line: &PaperLine, boxed: bool) -> Markup {
                 @if let Some(tag) = line.tag { span.tagged { (tag) } " " }
                 (line.text)
                 @if let Some(ms) = line.at_ms { " (" (bits::time(ms)) ")" }
-                @if !line.detail.is_empty() { " " span.beside { (line.detail) } }
+                @if !line.detail.is_empty() { " " span.beside { (twins(&line.detail)) } }
             }
             @if let Some(photo) = &line.photo {
                 img src={ "/job/" (room.id) "/photo/" (photo) } alt=(line.text);

@@ -162,6 +162,7 @@ fn about(room: &Room, one: &One<'_>) -> Markup {
         @let between = between(photo);
         @if !between.is_empty() { p.quiet { (between) } }
         @for note in &photo.notes { p.prompt { (note) } }
+        @for asked in &photo.asked { p.from { "Goes with the question: " (asked) } }
         p.quiet.tap-hint { "Tap a fixing or connection on the photo to hang its tag there." }
         @if !photo.pins.is_empty() {
             ul.rows { @for pin in &photo.pins { (pinned(room, pin)) } }

@@ -120,6 +120,8 @@ fn besides(photo: &Photo, is_there: bool) -> String {
         (marked > 0).then(|| format!("{marked} marked")),
         photo.private_by.is_some().then(|| "not exported".to_owned()),
         (!photo.notes.is_empty()).then(|| photo.notes.join("; ")),
+        (!photo.asked.is_empty())
+            .then(|| format!("the owner was asked: {}", photo.asked.join("; "))),
     ];
     all.into_iter().flatten().collect::<Vec<_>>().join(" · ")
 }

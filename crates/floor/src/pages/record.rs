@@ -37,7 +37,7 @@ pub(crate) fn page(room: &Room, screen: &Screen, record: &RecordView, photos: &[
 
 fn head(record: &RecordView) -> Markup {
     let facts = [
-        ("Told", record.complaint.join("; ")),
+        ("What was wrong", record.complaint.join("; ")),
         ("Decided", record.decided.join("; ")),
         ("Proof asked for", record.proof.join("; ")),
         ("Distance or hours", record.odometer.clone().unwrap_or_default()),
@@ -88,7 +88,7 @@ fn joints(record: &RecordView) -> Markup {
     let all = [
         (JointHow::Measured, "Joints measured"),
         (JointHow::NotMeasured, "Joints not measured"),
-        (JointHow::NotSaid, "Joints tightened, how was not said"),
+        (JointHow::NotSaid, "Joints tightened; nobody said how"),
     ];
     html! {
         @for (how, heading) in all {
@@ -172,7 +172,8 @@ fn short_list<'a>(heading: &str, lines: impl Iterator<Item = &'a RecordLine>) ->
 
 /// The note of a line, unless its text says it already.
 fn said_with(line: &RecordLine) -> Option<&str> {
-    line.note.as_deref().filter(|note| !line.text.contains(note))
+    let text = line.text.to_lowercase();
+    line.note.as_deref().filter(|note| !text.contains(&note.to_lowercase()))
 }
 
 fn minutes(record: &RecordView) -> Markup {

@@ -22,7 +22,8 @@ pub(crate) struct Page<'a> {
 pub(crate) fn shell(page: &Page<'_>) -> Markup {
     let job = page.job.map(|(room, _)| room.id.as_str());
     let seen = page.job.map(|(_, screen)| screen.seen);
-    let date = crate::own::shown().display.date.word();
+    let display = crate::own::shown().display.clone();
+    let date = display.date.word();
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -43,7 +44,7 @@ pub(crate) fn shell(page: &Page<'_>) -> Markup {
                 script type="module" src=(address("floor.js")) {}
             }
             body data-page=(page.name) data-job=[job] data-seen=[seen]
-                data-date=(date) {
+                data-date=(date) data-money=[display.currency.as_deref()] {
                 @if page.job.is_some() { (awake()) }
                 (page.body)
                 noscript {

@@ -33,6 +33,7 @@ pub(crate) fn page(room: &Room, screen: &Screen, letter: &str, others: &[OtherJo
                     h2.big { "Stop" }
                     a.close href={ "/job/" (room.id) } data-close="" { "Put away" }
                 }
+                (switch(letter, others))
                 @if let Some(card) = about {
                     h2 { "Broke, or stuck: " (card.line.thing) }
                     (happened(room, &card.kind, &card.line.thing))
@@ -46,7 +47,6 @@ pub(crate) fn page(room: &Room, screen: &Screen, letter: &str, others: &[OtherJo
                 a.ask href={ "/job/" (room.id) "/standing" } { "Say first how it is left" }
                 h2 { "Somebody else goes on" }
                 a.ask href={ "/job/" (room.id) "/handover" } { "Hand over" }
-                (switch(letter, others))
             }
         }
         (foot(room, "/stop"))
@@ -218,32 +218,71 @@ pub(crate) fn standing(stops: &Stops) -> Markup {
     }
 }
 
-/// Across the working screen: how it was left, what was done last, what broke.
+/// Across the working screen: how it was left, what wants a second look, what was done last, what
+/// broke. The first is whole, all others are one line to be unfolded, so that on a phone the action
+/// stays in sight.
 pub(crate) fn strip(room: &Room, picture: &Snapshot) -> Markup {
-    let stops = picture.stops(crate::clock::now_ms());
+    let all = notices(room, &picture.stops(crate::clock::now_ms()));
+    let words: Vec<&str> = all.iter().skip(1).map(|notice| notice.word.as_str()).collect();
     html! {
-        @if let Some(left) = &stops.left {
-            div.strip-stop {
-                strong { "Left standing" } " " (bits::time(left.said_at_ms)) ": " (left.text)
-                @if let Some(person) = &left.person { " (" (person) ")" }
-                div.line-buttons {
-                    (bits::saying("Taken up again", "resumed", None, None))
-                    a.did href={ "/job/" (room.id) "/standing" } { "Its sheet" }
-                }
+        @if let Some(first) = all.first() { div.strip-stop { (first.whole) } }
+        @if !words.is_empty() {
+            details.strip-stop.folded-stop {
+                summary { (words.join(" · ")) }
+                @for notice in all.iter().skip(1) { div { (notice.whole) } }
             }
         }
-        @if !stops.last.is_empty() { (last(&stops)) }
-        @for point in &stops.looks {
-            div.strip-stop { (day::point(point)) }
-        }
-        @if let Some(broke) = stops.broken.last() {
-            @let more = stops.broken.len() - 1;
-            div.strip-stop {
+    }
+}
+
+/// Something across the working screen: in a few words, and whole.
+struct Notice {
+    word: String,
+    whole: Markup,
+}
+
+fn notices(room: &Room, stops: &Stops) -> Vec<Notice> {
+    let mut all = Vec::new();
+    let mut put = |word: String, whole: Markup| all.push(Notice { word, whole });
+    if let Some(left) = &stops.left {
+        put("Left standing".to_owned(), self::left(room, left));
+    }
+    if let Some(broke) = stops.broken.last() {
+        let more = stops.broken.len() - 1;
+        let word = format!("Broke: {}", broke.thing.as_deref().unwrap_or(&broke.text));
+        put(
+            word,
+            html! {
                 strong { "Broke" } " "
                 a href={ "/job/" (room.id) "/broken" } {
                     (broke.text) @if more > 0 { " and " (more) " more" } ": what can go on"
                 }
-            }
+            },
+        );
+    }
+    match stops.looks.as_slice() {
+        [] => {}
+        [point] => put("1 second look".to_owned(), day::point(point)),
+        looks => {
+            let whole = html! { @for point in looks { (day::point(point)) } };
+            put(format!("{} second looks", looks.len()), whole);
+        }
+    }
+    if !stops.last.is_empty() {
+        put("Back from a break".to_owned(), last(stops));
+    }
+    all
+}
+
+fn left(room: &Room, left: &DoneLast) -> Markup {
+    html! {
+        p.how-left {
+            strong { "Left standing" } " " (bits::time(left.said_at_ms)) ": " (left.text)
+            @if let Some(person) = &left.person { " (" (person) ")" }
+        }
+        div.line-buttons {
+            (bits::saying("Taken up again", "resumed", None, None))
+            a.did href={ "/job/" (room.id) "/standing" } { "Its sheet" }
         }
     }
 }
@@ -251,10 +290,8 @@ pub(crate) fn strip(room: &Room, picture: &Snapshot) -> Markup {
 /// What was done last, after a break.
 fn last(stops: &Stops) -> Markup {
     html! {
-        div.strip-stop {
-            strong { "Back from a break" } " Done last; is it finished?"
-            ul.plain-list { @for line in &stops.last { li { (done(line)) } } }
-        }
+        strong { "Back from a break" } " Done last; is it finished?"
+        ul.plain-list { @for line in &stops.last { li { (done(line)) } } }
     }
 }
 

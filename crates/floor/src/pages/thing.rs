@@ -7,7 +7,7 @@ use lastbolt_machine::Ref;
 use lastbolt_machine::model::{Facts, Value};
 use maud::{Markup, html};
 
-use crate::own::number;
+use crate::own::{number, twins};
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::take::entry_address;
 use crate::pages::{bits, matters};
@@ -153,7 +153,8 @@ fn facts_of(room: &Room, thing: &str) -> Lines {
             for (key, value) in table {
                 let name = if key == "stages" { "Rounds" } else { "Tighten" };
                 let text = written(value);
-                lines.push((name, if key == "stages" { text } else { format!("{key} {text}") }));
+                let text = if key == "stages" { rounds(value) } else { format!("{key} {text}") };
+                lines.push((name, text));
             }
         }
         texts(&mut lines, "New each time", &tie.renew);
@@ -172,6 +173,16 @@ fn facts_of(room: &Room, thing: &str) -> Lines {
         lines.extend(prep.note.iter().map(|note| ("Note", note.value.clone())));
     }
     lines
+}
+
+/// The rounds as the file has them, each with its twin.
+fn rounds(stages: &Value) -> String {
+    match stages {
+        Value::List(all) => {
+            all.iter().map(|one| twins(&written(one))).collect::<Vec<_>>().join(", ")
+        }
+        one => twins(&written(one)),
+    }
 }
 
 fn texts(lines: &mut Lines, name: &'static str, all: &[Ref]) {

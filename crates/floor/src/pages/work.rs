@@ -8,6 +8,7 @@ use lastbolt_job::{MAKER_WINS, Whole, is_from_nothing, whole};
 use maud::{Markup, html};
 
 use crate::clock::now_ms;
+use crate::own::twins;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::shot::beside;
 use crate::pages::take::head;
@@ -279,7 +280,7 @@ fn facts(card: &ActionCard) -> Markup {
     };
     put("So far", done);
     put("Mark first", card.mark.clone());
-    put("Rounds", Some(card.rounds.join(" · ")));
+    put("Rounds", Some(twins(&card.rounds.join(" · "))));
     put("Weight", card.lift.clone());
     put("Support", card.support.clone());
     let bears = if opens { BEARS_OFF } else { BEARS_BACK };

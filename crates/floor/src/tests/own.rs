@@ -4,6 +4,8 @@ use std::fs;
 use std::path::Path;
 
 use lastbolt_files::{keys, shapes};
+use lastbolt_ledger::{Event, EventId, Verb};
+use lastbolt_store::{FileRole, JobFile};
 use serde_json::json;
 
 use crate::tests::ship::{Reply, Ship, event};
@@ -247,4 +249,37 @@ fn routes_are_found() {
         assert!(routes.iter().any(|route| route == path), "{path}: {routes:?}");
     }
     assert!(!routes.iter().any(|route| route.contains("/api/")));
+}
+
+/// What finished jobs say about the usual minutes is offered with how often, taken by one tap, and
+/// never by itself; a job in hand teaches nothing yet.
+#[test]
+fn usual_minutes_are_learnt_and_offered() {
+    let ship = Ship::launch();
+    let mut machine = "machine = \"Curlew\"\nfixed = [\"body\"]\n[part.rail]\n".to_owned();
+    for n in 0..13 {
+        machine += &format!("[tie.\"clip {n}\"]\nkind = \"clip\"\njoins = [\"rail\", \"body\"]\n");
+    }
+    machine += "[job]\noff = [\"rail\"]\n";
+    let file = JobFile { name: "c.toml".into(), role: FileRole::Machine, text: machine };
+    let id = ship.hall.garage.begin("Curlew", "c.toml", &[file], 1).unwrap();
+    let mut job = ship.hall.garage.open_job(id.as_str()).unwrap();
+    let event = |n: i64, verb: Verb, thing: Option<String>| {
+        let (id, count) = (EventId::new(&format!("e{n}")).unwrap(), u64::try_from(n).unwrap());
+        let mut event = Event::new(id, "phone", count + 1, 0, n * 48_000, verb);
+        event.thing = thing;
+        event
+    };
+    let all: Vec<Event> =
+        (0..13).map(|n| event(n, Verb::Undo, Some(format!("clip {n}")))).collect();
+    job.append(&all, 1).unwrap();
+    assert!(!ship.get("/garage").body.contains("You took about"), "in hand still");
+    job.append(&[event(20, Verb::Finished, None)], 1).unwrap();
+    drop(job);
+    let page = ship.get("/garage").body;
+    assert!(page.contains("You took about 0.8 min for one clip, 12 times"), "{page}");
+    assert!(page.contains("the guess is 0.4") && page.contains("Use 0.8 for one clip"), "{page}");
+    assert!(!ship.hall.garage.own_file_path().exists(), "nothing is taken by itself");
+    assert_eq!(set(&ship, &["minutes", "clip"], "0.8").status, 200);
+    assert!(!ship.get("/garage").body.contains("You took about"), "it is so now");
 }

@@ -43,6 +43,7 @@ pub(crate) fn point(point: &Point) -> Value {
         "text": point.text,
         "detail": point.detail,
         "cautions": point.cautions,
+        "photos": point.photos,
         "settled": point.settled,
         "before": point.before.map(lastbolt_job::view::DayGate::name),
         "said": answer,

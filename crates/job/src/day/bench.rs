@@ -43,13 +43,13 @@ fn new_against_old(ask: &Ask<'_>, part: ThingNo) -> PointGroup {
     if !was_off(ask, part) {
         let said = "Still on the machine; the new one can be looked at already.".to_owned();
         let number = numbers(ask, name).pop().into_iter();
-        let points = number.chain([comes_with(ask, part)]).chain([blanking(ask, name)]).collect();
+        let points = number.chain([comes_with(ask, part)]).chain([blanking(ask, part)]).collect();
         return PointGroup { lines: vec![said], ..group(&heading, points) };
     }
-    let mut points: Vec<Point> = COMPARED.iter().map(|it| compared(ask, name, it)).collect();
+    let mut points: Vec<Point> = COMPARED.iter().map(|it| compared(ask, part, it)).collect();
     points.extend(numbers(ask, name));
     points.push(comes_with(ask, part));
-    points.push(blanking(ask, name));
+    points.push(blanking(ask, part));
     points.push(bin(ask, part));
     points.push(core(ask, name));
     PointGroup { lines: moves, ..group(&heading, points) }
@@ -59,10 +59,13 @@ fn was_off(ask: &Ask<'_>, part: ThingNo) -> bool {
     ask.picture.now.live.disturbed.has(part)
 }
 
-fn compared(ask: &Ask<'_>, name: &str, &(id, text): &(&str, &str)) -> Point {
+/// It came off again: perhaps another one goes on, and that one was not looked at.
+fn compared(ask: &Ask<'_>, part: ThingNo, &(id, text): &(&str, &str)) -> Point {
+    let name = ask.picture.case.kernel.name(part);
     ask.point(id, Some(name), text)
         .answer("The same", "the same")
         .asks("It differs", "What differs, and what is done about it?")
+        .open_since(ask.opened_again(part), ask.answered(id, Some(name)))
         .done()
 }
 
@@ -93,19 +96,25 @@ fn comes_with(ask: &Ask<'_>, part: ThingNo) -> Point {
     }
 }
 
-fn blanking(ask: &Ask<'_>, name: &str) -> Point {
+fn blanking(ask: &Ask<'_>, part: ThingNo) -> Point {
+    let name = ask.picture.case.kernel.name(part);
     ask.point("bench.blanking", Some(name), "Blanking plugs, caps and packing out of the new one?")
         .answer("All out", "all out")
         .answer("There were none", "none")
         .asks("Not yet", "What stays in, and until when?")
+        .open_since(ask.opened_again(part), ask.answered("bench.blanking", Some(name)))
         .done()
 }
 
 fn core(ask: &Ask<'_>, name: &str) -> Point {
-    ask.point("bench.core", Some(name), "Does the old one go back as a core?")
-        .answer("No", "no")
-        .asks("Yes, kept", "Where is it, drained and in which box?")
-        .done()
+    ask.point(
+        "bench.core",
+        Some(name),
+        "Does the old one go back to the supplier for its deposit (a core)?",
+    )
+    .answer("No", "no")
+    .asks("Yes, kept", "Where is it, drained and in which box?")
+    .done()
 }
 
 /// What rides on a part and comes fitted with the new one.

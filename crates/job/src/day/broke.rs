@@ -4,10 +4,10 @@ use lastbolt_ledger::{Kept, More, Verb};
 use lastbolt_machine::{Kernel, Minutes, ThingNo};
 
 use crate::case::Book;
-use crate::day::{Ask, group, pause};
+use crate::day::{Ask, group};
 use crate::picture::Picture;
 use crate::shown;
-use crate::view::{Branch, Broke, Point, PointGroup, Said, StepLine, StepVerb, Tap};
+use crate::view::{Branch, Broke, DayGate, Point, PointGroup, Said, StepLine, StepVerb, Tap};
 use crate::walk::{Stand, covers};
 use crate::words;
 
@@ -91,17 +91,20 @@ fn broke(ask: &Ask<'_>, kept: &Kept) -> Broke {
     }
 }
 
-/// The point that says how it was settled; until then no gate is clear.
+/// The point that says how it was settled; until then no gate is clear: a gate passed before it
+/// broke is no longer passed, and the gate before the road asks what the first one asks.
 fn settled(ask: &Ask<'_>, seq: u64, thing: Option<&str>) -> Point {
     let ends = ENDS
         .iter()
         .fold(ask.point(&format!("broke.{seq}"), thing, "How was it settled?"), |point, end| {
             point.choice(&words::large(end), end)
         });
-    ends.asks("Settled otherwise", "How was it settled?")
-        .before(pause::next_gate(ask))
-        .alone()
-        .done()
+    ends.asks("Settled otherwise", "How was it settled?").before(DayGate::FirstStart).alone().done()
+}
+
+/// Whether a point is about something that broke.
+pub(crate) fn is_it(point: &Point) -> bool {
+    point.id.starts_with("broke.")
 }
 
 fn how_long(ask: &Ask<'_>, seq: u64, thing: Option<&str>) -> Point {

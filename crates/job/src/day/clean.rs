@@ -102,7 +102,8 @@ pub(crate) fn groups(ask: &Ask<'_>) -> Vec<PointGroup> {
             .answer("Cleaned", "cleaned")
             .asks("Not so", "What was done instead?")
             .detail(text)
-            .detail(format!("{}{more}.", words::large(&names.join(", "))));
+            .detail(format!("{}{more}.", words::large(&names.join(", "))))
+            .open_again(ask, things);
         let point = match hazard {
             Some(hazard) => point.hazard(hazard),
             None => point,

@@ -51,7 +51,8 @@ fn wrenches_wanted(ask: &Ask<'_>, joints: &[Joint<'_>], owned: &Owned) -> PointG
 }
 
 fn none_listed(ask: &Ask<'_>, joints: usize, values: &[&str]) -> Point {
-    answers(ask.point("joint.wrench", None, &wrenches::none_listed(joints, values)))
+    let text = format!("{}.", wrenches::none_listed(joints));
+    answers(ask.point("joint.wrench", None, &text).detail(format!("Asked: {}.", values.join(", "))))
 }
 
 fn none_fits(ask: &Ask<'_>, joint: &Joint<'_>, owned: &Owned) -> Option<Point> {

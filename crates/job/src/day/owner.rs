@@ -1,11 +1,11 @@
 //! The owner's sheet: what was wrong, what was done, what is new, what falls due, in plain words.
 
-use lastbolt_ledger::Kept;
+use lastbolt_ledger::{Kept, Tick};
 use lastbolt_machine::Ref;
 
 use crate::day::{Ask, over, paper};
 use crate::line::value_text;
-use crate::photos::photos;
+use crate::photos::{photos, photos_for};
 use crate::view::{Paper, PaperLine, PaperSection, Sheet};
 use crate::words;
 
@@ -121,13 +121,7 @@ fn answered(ask: &Ask<'_>, wanted: impl Fn(&str) -> bool) -> Vec<PaperLine> {
     let mut all: Vec<(u64, PaperLine)> = ticks
         .iter()
         .filter(|((point, _), _)| wanted(point))
-        .map(|(_, tick)| {
-            let asked = tick.more.asked.clone().unwrap_or_default();
-            let rest = [tick.more.price.clone(), tick.more.means.clone()];
-            let detail = [Some(tick.answer.clone())].into_iter().chain(rest).flatten();
-            let detail = detail.collect::<Vec<_>>().join(", ");
-            (tick.seq, PaperLine { at_ms: Some(tick.said_at_ms), ..PaperLine::with(asked, detail) })
-        })
+        .map(|(_, tick)| (tick.seq, answer(tick)))
         .collect();
     all.sort_by_key(|(seq, _)| *seq);
     all.into_iter().map(|(_, line)| line).collect()
@@ -137,9 +131,41 @@ fn proof(ask: &Ask<'_>) -> Vec<PaperLine> {
     answered(ask, |point| point.starts_with("road.proof"))
 }
 
-/// What the owner was asked and answered.
+/// What the owner was asked and answered, with the picture that goes with the question.
 fn answers(ask: &Ask<'_>) -> Vec<PaperLine> {
-    answered(ask, |point| point.contains("owner"))
+    let ticks = &ask.picture.now.live.state.ticks;
+    let mut all: Vec<(u64, PaperLine)> = ticks
+        .iter()
+        .filter(|((point, _), _)| point.contains("owner"))
+        .map(|((point, _), tick)| {
+            let line = PaperLine { photo: shown(ask, point), ..answer(tick) };
+            (tick.seq, line)
+        })
+        .collect();
+    all.sort_by_key(|(seq, _)| *seq);
+    all.into_iter().map(|(_, line)| line).collect()
+}
+
+/// The first picture of a question that is not kept private.
+fn shown(ask: &Ask<'_>, point: &str) -> Option<String> {
+    let mut names = photos_for(ask.picture, point);
+    if names.is_empty() {
+        return None;
+    }
+    let all = photos(ask.picture);
+    let is_private =
+        |name: &String| all.iter().any(|photo| photo.photo == *name && photo.private_by.is_some());
+    names.retain(|name| !is_private(name));
+    names.into_iter().next()
+}
+
+/// What was asked, what was answered, when.
+fn answer(tick: &Tick) -> PaperLine {
+    let asked = tick.more.asked.clone().unwrap_or_default();
+    let rest = [tick.more.price.clone(), tick.more.means.clone()];
+    let detail = [Some(tick.answer.clone())].into_iter().chain(rest).flatten();
+    let detail = detail.collect::<Vec<_>>().join(", ");
+    PaperLine { at_ms: Some(tick.said_at_ms), ..PaperLine::with(asked, detail) }
 }
 
 /// What falls due and is not answered.

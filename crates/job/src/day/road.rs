@@ -46,7 +46,7 @@ pub(crate) fn groups(ask: &Ask<'_>) -> Vec<PointGroup> {
     if live.state.first_starts.is_empty() {
         let point = ask
             .point("road.first-start", None, "It has not been started yet.")
-            .asks("Not in this job", "Why is it not started in this job?")
+            .asks("It is not started in this job", "Why is it not started in this job?")
             .detail("The gate before the first start comes first.")
             .before(DayGate::Road)
             .alone();
@@ -61,6 +61,7 @@ pub(crate) fn groups(ask: &Ask<'_>) -> Vec<PointGroup> {
         .point("road.test", None, "Road test: how did it go?")
         .answer("Nothing seen, nothing heard", "nothing seen")
         .asks("In words", "What was seen, heard or felt, and when?")
+        .open_again(ask, &opened(ask))
         .alone();
     vec![
         group("Cold again", cold(ask)),
@@ -111,6 +112,7 @@ fn wheels(ask: &Ask<'_>) -> Vec<Point> {
         .asks("Not all", "Which not, and why?")
         .details(placed(ask, &all))
         .detail("Crosswise. Again after some distance, as the maker says.")
+        .open_again(ask, &all)
         .before(DayGate::Road);
     vec![point.done()]
 }
@@ -130,13 +132,13 @@ fn learnt(ask: &Ask<'_>) -> Vec<Point> {
     let named = |words: &[&str]| words.iter().any(|word| notes.iter().any(|it| it.contains(word)));
     let some_named = LEARNT.iter().any(|(_, words, _)| named(words));
     let asked = LEARNT.iter().filter(|(_, words, _)| !some_named || named(words));
-    let mut points: Vec<Point> = asked.map(|(id, _, text)| learn(ask, id, text)).collect();
+    let learn = |id: &str, text: &str| learn(ask, &cut, id, text);
+    let mut points: Vec<Point> = asked.map(|(id, _, text)| learn(id, text)).collect();
     if some_named {
-        points.push(learn(ask, "learn.more", "Anything else in the machine's book"));
+        points.push(learn("learn.more", "Anything else in the machine's book"));
     }
     if notes.iter().any(|note| note.contains("code") && !note.contains("radio code")) {
         points.push(learn(
-            ask,
             "learn.codes",
             "Codes read again; removed only after the proof, knowing that readiness goes with them",
         ));
@@ -144,9 +146,15 @@ fn learnt(ask: &Ask<'_>) -> Vec<Point> {
     points
 }
 
-fn learn(ask: &Ask<'_>, id: &str, text: &str) -> Point {
+/// Cut off once more, it is lost once more.
+fn learn(ask: &Ask<'_>, cut: &[ThingNo], id: &str, text: &str) -> Point {
     let point = ask.point(id, None, text).answer("Done", "done").answer("Has none", "has none");
-    point.asks("Not yet", "What is missing, and who does it?").done()
+    point.asks("Not yet", "What is missing, and who does it?").open_again(ask, cut).done()
+}
+
+/// Everything that was opened in this job.
+fn opened(ask: &Ask<'_>) -> Vec<ThingNo> {
+    ask.picture.now.live.disturbed.iter().collect()
 }
 
 fn learn_lines(points: &[Point]) -> Vec<String> {
@@ -200,6 +208,7 @@ fn proof(ask: &Ask<'_>) -> Vec<Point> {
             .asks("No", "What was seen instead?")
             .answer("Later", "later")
             .open_on(&["later"])
+            .open_again(ask, &opened(ask))
             .alone()
             .done()
     };

@@ -210,7 +210,7 @@ pub(crate) fn fluids<'a>(ask: &'a Ask<'a>) -> impl Iterator<Item = (ThingNo, Str
 
 /// The number of the record that last opened a thing.
 pub(crate) fn disturbed(ask: &Ask<'_>, thing: ThingNo) -> Option<u64> {
-    ask.picture.now.live.mark(&ask.picture.case.kernel, thing)?.disturbed_by
+    ask.disturbed(thing)
 }
 
 /// What is primed, in order, for what was open.

@@ -124,14 +124,28 @@ pub(crate) fn opened(ask: &Ask<'_>) -> Vec<Opened> {
             Written::Prep(prep) => prep.fluid.is_some(),
             Written::SetUp(_) => false,
         };
-        if is_wet {
+        let is_marked = book.kernel.thing(thing).kind != Kind::Prep && marked(ask, thing).is_some();
+        if is_wet || is_marked {
             all.push(Opened { thing, system: system_of(ask, thing) });
         }
     }
     all
 }
 
-/// What runs in a thing: by its own name, its fluid, or by what it joins.
+/// What runs in a thing as the file or a person marked it.
+fn marked(ask: &Ask<'_>, thing: ThingNo) -> Option<System> {
+    let words = ask.book().marks(thing).iter();
+    let mut systems = words.filter_map(|word| match word.name() {
+        "high-pressure fuel" | "fuel" => Some(System::Fuel),
+        "hydraulics" => Some(System::Hydraulics),
+        "coolant" => Some(System::Cooling),
+        "brakes" => Some(System::Brakes),
+        _ => None,
+    });
+    systems.next()
+}
+
+/// What runs in a thing: as marked, by its own name, its fluid, or by what it joins.
 fn system_of(ask: &Ask<'_>, thing: ThingNo) -> Option<System> {
     let book = ask.book();
     let kernel = book.kernel;
@@ -145,7 +159,7 @@ fn system_of(ask: &Ask<'_>, thing: ThingNo) -> Option<System> {
     };
     let own = fluid.into_iter().chain([kernel.name(thing)]);
     let ends = kernel.thing(thing).joins.iter().map(end);
-    own.chain(ends).find_map(named)
+    marked(ask, thing).or_else(|| own.chain(ends).find_map(named))
 }
 
 /// Whether the battery was cut off or came off in this job, and by what.

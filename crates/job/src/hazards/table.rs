@@ -1,6 +1,9 @@
 //! The table of cautions. Every row was reviewed against common practice of the trade; none is a
 //! maker's procedure, and none has a wait in minutes.
 //!
+//! Files and people name a row by its `id`, whatever the thing is called and in what language;
+//! words are only an additional net. A row without words is never guessed.
+//!
 //! A row: how the hazard is called; the phrases that name it, and those that look like it and are
 //! something else; what is said, piece by piece, each with words by which a file says the same;
 //! who may do it. Sources: common practice of the trade without a source where nothing stands;
@@ -22,6 +25,8 @@ pub(crate) enum Pressure {
     Refrigerant,
     Air,
     Gas,
+    /// Something, of which only that is known.
+    Other,
 }
 
 /// A row of the table.
@@ -60,7 +65,7 @@ const PLAIN: Hazard = Hazard {
 #[rustfmt::skip] // lists of phrases stay in a few lines
 pub(crate) const TABLE: &[Hazard] = &[
     Hazard {
-        id: "jet",
+        id: "high-pressure fuel",
         name: "Fuel at high pressure",
         words: &[
             "common rail", "fuel rail", "rail pressure", "rail line", "rail pipe", "rail union",
@@ -200,6 +205,18 @@ pub(crate) const TABLE: &[Hazard] = &[
         ..PLAIN
     },
     Hazard {
+        id: "pressure",
+        name: "Under pressure",
+        says: &[says(
+            "let off before it is opened, as the maker says; face and hands out of its line, never \
+             slackened while it turns",
+            &["out of its line", "let off"],
+        )],
+        electric: true,
+        pressure: Some(Pressure::Other),
+        ..PLAIN
+    },
+    Hazard {
         id: "airbag",
         name: "Airbag or seat-belt tensioner",
         words: &[
@@ -321,6 +338,17 @@ pub(crate) const TABLE: &[Hazard] = &[
                       its line",
             &["spring load", "spring is slack", "never opened", "out of its line"],
         )],
+        ..PLAIN
+    },
+    Hazard {
+        id: "hot",
+        name: "Hot",
+        says: &[says(
+            "burns, and what is inside may be hot and under pressure: cold first, where the work \
+             does not want it warm",
+            &["hot", "cold first"],
+        )],
+        electric: true,
         ..PLAIN
     },
     Hazard {

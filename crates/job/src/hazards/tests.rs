@@ -8,9 +8,9 @@ fn ids(text: &str) -> Vec<&'static str> {
 
 /// What strangers call it, and what it is.
 const NAMED: [(&str, &str); 46] = [
-    ("high-pressure pipe, fuel rail to injector 3", "jet"),
-    ("Common rail feed union", "jet"),
-    ("injection pump delivery valve", "jet"),
+    ("high-pressure pipe, fuel rail to injector 3", "high-pressure fuel"),
+    ("Common rail feed union", "high-pressure fuel"),
+    ("injection pump delivery valve", "high-pressure fuel"),
     ("petrol hose to carburettor", "fuel"),
     ("Fuel return quick joint", "fuel"),
     ("gasoline tank strap", "fuel"),
@@ -65,7 +65,7 @@ fn what_strangers_call_it_is_recognised() {
         }
     }
     assert!(missed.is_empty(), "{missed:#?}");
-    for hazard in TABLE {
+    for hazard in TABLE.iter().filter(|hazard| !hazard.words.is_empty()) {
         assert!(NAMED.iter().any(|(_, id)| *id == hazard.id), "no word tries {}", hazard.id);
     }
 }
@@ -82,8 +82,8 @@ fn look_alikes_are_left_alone() {
         ("hose spring clamp", "spring"),
         ("fuel gauge", "fuel"),
         ("fuel filler flap", "fuel"),
-        ("roof rail", "jet"),
-        ("seat rail screws", "jet"),
+        ("roof rail", "high-pressure fuel"),
+        ("seat rail screws", "high-pressure fuel"),
         ("hydraulic tappet", "hydraulics"),
         ("frame screws", "hydraulics"),
         ("grams", "hydraulics"),
@@ -150,4 +150,14 @@ fn a_table_that_recognises_nothing_is_found_out() {
     assert!(NAMED.iter().all(|(text, id)| !blind(text).contains(id)));
     let eager = |_: &str| TABLE.iter().map(|hazard| hazard.id).collect::<Vec<_>>();
     assert!(eager("cover screws").contains(&"gas"), "what the look-alikes refuse");
+}
+
+/// Files and people mark a row by its word: every row has one, and every word a row.
+#[test]
+fn every_row_can_be_marked() {
+    let mut ids: Vec<&str> = TABLE.iter().map(|hazard| hazard.id).collect();
+    let mut words = lastbolt_machine::HAZARDS.to_vec();
+    ids.sort_unstable();
+    words.sort_unstable();
+    assert_eq!(ids, words);
 }

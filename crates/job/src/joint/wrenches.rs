@@ -75,7 +75,8 @@ pub fn no_wrench(model: &JobModel, garage: &GarageSpec, things: &[&str]) -> Vec<
             stages.iter().any(|stage| stage.torques().next().is_some())
         };
         let count = joints.iter().filter(asking).count();
-        return vec![none_listed(count, &asked.into_iter().collect::<Vec<_>>())];
+        let values: Vec<&str> = asked.into_iter().collect();
+        return vec![format!("{}: {}.", none_listed(count), values.join(", "))];
     }
     let none = |(name, stages): &(&str, Vec<Stage>)| {
         stages.iter().find_map(|stage| {
@@ -86,13 +87,13 @@ pub fn no_wrench(model: &JobModel, garage: &GarageSpec, things: &[&str]) -> Vec<
     joints.iter().filter_map(none).collect()
 }
 
-/// "The garage lists no torque wrench; 3 joints ask for a value: 20 N·m, 85 N·m."
-pub(crate) fn none_listed(joints: usize, values: &[&str]) -> String {
+/// "The garage lists no torque wrench; 3 joints ask for a value"
+pub(crate) fn none_listed(joints: usize) -> String {
     let joints = match joints {
         1 => "1 joint asks".to_owned(),
         count => format!("{count} joints ask"),
     };
-    format!("The garage lists no torque wrench; {joints} for a value: {}.", values.join(", "))
+    format!("The garage lists no torque wrench; {joints} for a value")
 }
 
 fn line(owned: &Owned, number: usize, setting: &Setting) -> WrenchLine {

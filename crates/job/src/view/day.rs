@@ -123,6 +123,10 @@ pub struct Point {
     pub before: Option<DayGate>,
     /// It is answered by itself, never with others in one tap.
     pub alone: bool,
+    /// Photos can be taken for it.
+    pub takes_photos: bool,
+    /// The photos that go with it, in the order in which they were brought.
+    pub photos: Vec<String>,
 }
 
 /// Gives the first answers of all points that are open and may be answered in one tap.

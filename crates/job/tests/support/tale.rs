@@ -62,6 +62,14 @@ impl Tale {
         self.accept(event)
     }
 
+    /// Keeps something in words.
+    pub fn noted(&mut self, kind: &str, thing: Option<&str>, text: &str) -> u64 {
+        let mut event = self.event(Verb::Noted, thing);
+        event.note = Some(text.to_owned());
+        event.more = Some(More { kind: Some(kind.to_owned()), ..More::default() });
+        self.accept(event)
+    }
+
     pub fn says(&mut self, said: &Said, note: Option<&str>) -> u64 {
         let mut event = self.event(said.verb.clone(), None);
         said.fill(&mut event);

@@ -51,18 +51,18 @@ fn read_stage(word: &str) -> Result<DayStage, Failure> {
 }
 
 fn tell(view: &StageView, context: &mut Context) -> Result<(), Failure> {
-    context.line(&format!("{}: {} open", view.stage.heading(), view.open()))?;
+    context.say(&format!("{}: {} open", view.stage.heading(), view.open()))?;
     for group in &view.groups {
-        context.line(&format!("  {}", group.heading))?;
+        context.say(&format!("  {}", group.heading))?;
         for line in &group.lines {
-            context.line(&format!("    {line}"))?;
+            context.say(&format!("    {line}"))?;
         }
         for wait in &group.clocks {
-            context.line(&format!("    {}", wait.text))?;
+            context.say(&format!("    {}", wait.text))?;
         }
         for (tap, kind) in group.taps.iter().filter_map(|tap| Some((tap, kind_of(tap)?))) {
             let asks = tap.asks.as_deref().unwrap_or_default();
-            context.line(&format!("    {asks} (lastbolt note JOB \"{kind}\" ...)"))?;
+            context.say(&format!("    {asks} (lastbolt note JOB \"{kind}\" ...)"))?;
         }
         for point in &group.points {
             tell_point(point, context)?;
@@ -80,17 +80,34 @@ fn tell_point(point: &Point, context: &mut Context) -> Result<(), Failure> {
     let mark = if point.settled { "x" } else { " " };
     let about = point.thing.as_ref().map(|thing| format!(" --thing \"{thing}\""));
     let how = format!("{}{}", point.id, about.unwrap_or_default());
-    context.line(&format!("    [{mark}] {} ({how})", point.text))?;
+    context.say(&format!("    [{mark}] {} ({how})", point.text))?;
     for caution in &point.cautions {
-        context.line(&format!("        Caution: {caution}"))?;
+        context.say(&format!("        Caution: {caution}"))?;
     }
     for line in &point.detail {
-        context.line(&format!("        {line}"))?;
+        context.say(&format!("        {line}"))?;
     }
-    match &point.said {
-        Some(said) => context.line(&format!("        {}", said.answer)),
+    if !point.photos.is_empty() {
+        context.say(&format!("        Photos: {}", point.photos.len()))?;
+    }
+    if let Some(said) = &point.said {
+        context.say(&format!("        {}", said.answer))?;
+    }
+    match answers(point) {
+        Some(answers) => context.say(&format!("        {answers}")),
         None => Ok(()),
     }
+}
+
+/// What `tick` takes for an answer: the words of the buttons, or words to a question.
+pub(crate) fn answers(point: &Point) -> Option<String> {
+    let answer = |tap: &Tap| match (&tap.said.note, &tap.asks) {
+        (Some(note), _) => Some(format!("\"{note}\"")),
+        (None, Some(asks)) => Some(format!("in words ({asks})")),
+        (None, None) => None,
+    };
+    let all: Vec<String> = point.taps.iter().filter_map(answer).collect();
+    (!point.settled && !all.is_empty()).then(|| format!("Answer: {}", all.join(" or ")))
 }
 
 fn as_json(day: &Day) -> Value {
@@ -124,6 +141,7 @@ pub(crate) fn point_json(point: &Point) -> Value {
         "text": point.text,
         "detail": point.detail,
         "cautions": point.cautions,
+        "photos": point.photos,
         "settled": point.settled,
         "before": point.before.map(lastbolt_job::view::DayGate::name),
         "answers": answers.collect::<Vec<_>>(),

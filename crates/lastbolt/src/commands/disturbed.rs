@@ -45,15 +45,15 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
         return Ok(Done::Well);
     }
     if view.lines.is_empty() {
-        context.line("Nothing was undone in this job.")?;
+        context.say("Nothing was undone in this job.")?;
     }
     for (at, line) in view.lines.iter().enumerate() {
-        context.line(&format!("{}. {}", at + 1, line.text))?;
+        context.say(&format!("{}. {}", at + 1, line.text))?;
         if !line.why.is_empty() {
-            context.line(&format!("   {}", line.why.join("; ")))?;
+            context.say(&format!("   {}", line.why.join("; ")))?;
         }
         if let Some(said) = &line.said {
-            context.line(&format!("   answered: {}", said.answer))?;
+            context.say(&format!("   answered: {}", said.answer))?;
         }
     }
     Ok(Done::Well)

@@ -42,14 +42,14 @@ impl Args {
             return Ok(Done::Well);
         }
         if all.is_empty() {
-            context.line("Nothing falls due.")?;
+            context.say("Nothing falls due.")?;
         }
         for Line { job, title, point } in &all {
             let about = point.thing.as_ref().map(|thing| format!(" --thing \"{thing}\""));
             let about = about.unwrap_or_default();
-            context.line(&format!("{title}: {}", point.text))?;
+            context.say(&format!("{title}: {}", point.text))?;
             let id = &point.id;
-            context.line(&format!("  lastbolt tick {} {id} done{about}", job.as_str()))?;
+            context.say(&format!("  lastbolt tick {} {id} done{about}", job.as_str()))?;
         }
         Ok(Done::Well)
     }

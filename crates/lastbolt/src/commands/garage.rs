@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use lastbolt_files::{Edit, typed};
-use lastbolt_floor::{Own, change_own_file};
+use lastbolt_floor::{Offered, Own, change_own_file, offered};
 use lastbolt_machine::Value;
 use lastbolt_machine::minutes::KNOWN_KINDS;
 use lastbolt_store::{Garage, GarageLock, Serving, StoreError, Who};
@@ -143,10 +143,12 @@ fn print(as_data: bool, context: &mut Context) -> Result<Done, Failure> {
     if let Some(trouble) = &own.trouble {
         return Err(Failure::given(trouble.clone(), "lastbolt check says everything about it."));
     }
+    let learnt =
+        if Path::new(&dir).is_dir() { offered(&Garage::open(&dir)?, &own) } else { Vec::new() };
     if as_data {
-        data(&own, context)?;
+        data(&own, &learnt, context)?;
     } else {
-        words(&own, context)?;
+        words(&own, &learnt, context)?;
     }
     Ok(Done::Well)
 }
@@ -177,7 +179,7 @@ fn usual(own: &Own) -> Vec<(String, String, bool)> {
     kinds.into_iter().map(line).collect()
 }
 
-fn words(own: &Own, context: &mut Context) -> Result<(), Failure> {
+fn words(own: &Own, learnt: &[Offered], context: &mut Context) -> Result<(), Failure> {
     for (_, heading, all) in tables(own) {
         context.line(heading)?;
         for (name, value) in all {
@@ -195,6 +197,11 @@ fn words(own: &Own, context: &mut Context) -> Result<(), Failure> {
         let mark = if is_own { "" } else { "  (not yours yet)" };
         context.line(&format!("  {kind}: {minutes}{mark}"))?;
     }
+    for one in learnt {
+        context.line(&format!("  {}", one.sentence(|text| own.display.number(text))))?;
+        let (kind, minutes) = (&one.learnt.kind, one.learnt.minutes);
+        context.line(&format!("    Use it: lastbolt garage set minutes \"{kind}\" {minutes}"))?;
+    }
     let display = &own.display;
     let date = if display.date.word().is_empty() {
         "as the browser has them"
@@ -208,7 +215,7 @@ fn words(own: &Own, context: &mut Context) -> Result<(), Failure> {
     context.line(&format!("  money: {}", display.currency.as_deref().unwrap_or("not said")))
 }
 
-fn data(own: &Own, context: &mut Context) -> Result<(), Failure> {
+fn data(own: &Own, learnt: &[Offered], context: &mut Context) -> Result<(), Failure> {
     let mut all = serde_json::Map::new();
     all.insert("version".into(), json!(1));
     for (key, _, table) in tables(own) {
@@ -220,6 +227,15 @@ fn data(own: &Own, context: &mut Context) -> Result<(), Failure> {
         json!({ "kind": kind, "minutes": minutes, "yours": is_own })
     });
     all.insert("minutes".into(), minutes.collect());
+    let learnt = learnt.iter().map(|one| {
+        json!({
+            "kind": one.learnt.kind, "minutes": one.learnt.minutes.as_number(),
+            "times": one.learnt.times, "low": one.learnt.low.as_number(),
+            "high": one.learnt.high.as_number(), "now": one.usual.as_number(),
+            "yours": one.is_own,
+        })
+    });
+    all.insert("learnt".into(), learnt.collect());
     let display = &own.display;
     let decimal = if display.comma { "comma" } else { "point" };
     all.insert(

@@ -4,7 +4,7 @@ use lastbolt_job::view::{DayGate, Gate, Point};
 use lastbolt_machine::Minutes;
 use serde_json::{Value, json};
 
-use crate::commands::day::point_json;
+use crate::commands::day::{answers, point_json};
 use crate::commands::state::{matter_json, open_json, open_text};
 use crate::context::{Context, Done};
 use crate::failure::Failure;
@@ -60,29 +60,29 @@ fn tell(gate: &Gate, which: DayGate, context: &mut Context) -> Result<(), Failur
         DayGate::FirstStart => "Before the first start",
         DayGate::Road => "Before the road",
     };
-    context.line(&format!("{before}: {}", gate.title()))?;
+    context.say(&format!("{before}: {}", gate.title()))?;
     for line in &gate.matters {
-        context.line(&format!("  {}", line.text))?;
+        context.say(&format!("  {}", line.text))?;
     }
     for line in &gate.lines {
-        context.line(&format!("  {}", open_text(&line.line)))?;
+        context.say(&format!("  {}", open_text(&line.line)))?;
     }
     for point in &gate.points {
         tell_point(point, context)?;
     }
     if !gate.waiting.is_empty() {
-        context.line("May wait until before the road:")?;
+        context.say("May wait until before the road:")?;
         for line in &gate.waiting {
-            context.line(&format!("  {}", open_text(line)))?;
+            context.say(&format!("  {}", open_text(line)))?;
         }
     }
     for line in &gate.remarks {
-        context.line(&format!("note: {}", line.text))?;
+        context.say(&format!("note: {}", line.text))?;
     }
     if let Some(passed) = &gate.passed {
-        let reason = passed.reason.as_deref().unwrap_or("all home");
+        let reason = passed.reason.as_deref().unwrap_or("no reason given");
         let who = passed.person.as_deref().unwrap_or("nobody named");
-        context.line(&format!("Passed: {reason} ({who})"))?;
+        context.say(&format!("Passed: {reason} ({who})"))?;
     }
     Ok(())
 }
@@ -90,14 +90,17 @@ fn tell(gate: &Gate, which: DayGate, context: &mut Context) -> Result<(), Failur
 fn tell_point(point: &Point, context: &mut Context) -> Result<(), Failure> {
     let about = point.thing.as_ref().map(|thing| format!(" --thing \"{thing}\""));
     let how = format!("{}{}", point.id, about.unwrap_or_default());
-    context.line(&format!("  [ ] {} ({how})", point.text))?;
+    context.say(&format!("  [ ] {} ({how})", point.text))?;
     for caution in &point.cautions {
-        context.line(&format!("      Caution: {caution}"))?;
+        context.say(&format!("      Caution: {caution}"))?;
     }
     for line in &point.detail {
-        context.line(&format!("      {line}"))?;
+        context.say(&format!("      {line}"))?;
     }
-    Ok(())
+    match answers(point) {
+        Some(answers) => context.say(&format!("      {answers}")),
+        None => Ok(()),
+    }
 }
 
 fn as_json(gate: &Gate) -> Value {

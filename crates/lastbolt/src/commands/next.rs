@@ -1,6 +1,7 @@
 //! `lastbolt next`.
 
 use lastbolt_job::view::{ActionCard, Caution, Screen, StepLine, Stops};
+use lastbolt_job::with_twins;
 use serde_json::{Value, json};
 
 use crate::commands::day::point_json;
@@ -42,96 +43,96 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
 /// Fails when nothing can be printed.
 pub(crate) fn tell_stops(stops: &Stops, context: &mut Context) -> Result<(), Failure> {
     if let Some(left) = &stops.left {
-        context.line(&format!("Left standing: {}", left.text))?;
-        context.line("  It goes on: lastbolt resume JOB")?;
+        context.say(&format!("Left standing: {}", left.text))?;
+        context.say("  It goes on: lastbolt resume JOB")?;
     }
     if !stops.last.is_empty() {
-        context.line("Back from a break; done last (is it finished?):")?;
+        context.say("Back from a break; done last (is it finished?):")?;
         for line in &stops.last {
-            context.line(&format!("  {}", line.text))?;
+            context.say(&format!("  {}", line.text))?;
         }
     }
     for point in &stops.looks {
         let about = point.thing.as_deref().unwrap_or_default();
-        context.line(&format!("Look once more: {}", point.text))?;
-        context.line(&format!(
+        context.say(&format!("Look once more: {}", point.text))?;
+        context.say(&format!(
             "  lastbolt tick JOB {} \"looked again\" --thing \"{about}\"",
             point.id
         ))?;
     }
     for broke in &stops.broken {
-        context.line(&format!("Broke: {} (lastbolt broke JOB)", broke.text))?;
+        context.say(&format!("Broke: {} (lastbolt broke JOB)", broke.text))?;
     }
     Ok(())
 }
 
 fn tell(screen: &Screen, context: &mut Context) -> Result<(), Failure> {
-    context.line(&format!("{}: {}", screen.heading, screen.machine))?;
+    context.say(&format!("{}: {}", screen.heading, screen.machine))?;
     if screen.more_may_come_off {
-        context.line(MORE_MAY_COME_OFF)?;
+        context.say(MORE_MAY_COME_OFF)?;
     }
     match &screen.next {
         Some(card) if screen.more_may_come_off => {
-            context.line("When all is off, first:")?;
+            context.say("When all is off, first:")?;
             tell_card(card, context)?;
         }
         Some(card) => tell_card(card, context)?,
         None if screen.more_may_come_off => {}
-        None => context.line("Nothing is left on the list.")?,
+        None => context.say("Nothing is left on the list.")?,
     }
     for line in &screen.next_to_that {
-        context.line(&format!("  then: {}", where_and_what(line)))?;
+        context.say(&format!("  then: {}", where_and_what(line)))?;
     }
-    context.line(&screen.still_off.text)?;
+    context.say(&screen.still_off.text)?;
     for count in &screen.counts {
-        context.line(&format!("  {}", count.text))?;
+        context.say(&format!("  {}", count.text))?;
     }
     for point in &screen.not_answered {
-        context.line(&format!("note: not answered: {}", point.text))?;
+        context.say(&format!("note: not answered: {}", point.text))?;
     }
     for wait in &screen.waits {
-        context.line(&format!("note: {}", wait.text))?;
+        context.say(&format!("note: {}", wait.text))?;
     }
     for look in &screen.passed_looks {
-        context.line(&format!("note: {}", look.text))?;
+        context.say(&format!("note: {}", look.text))?;
     }
     for thing in &screen.not_recorded {
-        context.line(&format!("note: {}", thing.text))?;
+        context.say(&format!("note: {}", thing.text))?;
     }
     for quiet in &screen.quiet {
-        context.line(&format!("note: {}", quiet.text))?;
+        context.say(&format!("note: {}", quiet.text))?;
     }
     for line in screen.matters.blocking().chain(&screen.matters.openings) {
-        context.line(&format!("note: {}", line.text))?;
+        context.say(&format!("note: {}", line.text))?;
     }
     Ok(())
 }
 
 fn tell_card(card: &ActionCard, context: &mut Context) -> Result<(), Failure> {
     let tag = card.line.tag.map_or(String::new(), |tag| format!("  [tag {}]", tag.number));
-    context.line(&format!("{}{tag}", where_and_what(&card.line)))?;
+    context.say(&format!("{}{tag}", where_and_what(&card.line)))?;
     let guess = if card.line.guessed { ", a guess" } else { "" };
-    context.line(&format!("  {} min{guess}", card.line.minutes))?;
+    context.say(&format!("  {} min{guess}", card.line.minutes))?;
     for line in &card.first_out {
-        context.line(&format!("  {}", line.text))?;
+        context.say(&format!("  {}", line.text))?;
     }
     if let Some(point) = &card.asks_first {
-        context.line(&format!("  before it is opened: {}", point.text))?;
+        context.say(&format!("  before it is opened: {}", point.text))?;
         let about = point.thing.as_ref().map(|thing| format!(" --thing \"{thing}\""));
         let about = about.unwrap_or_default();
-        context.line(&format!("    lastbolt tick JOB {} \"how, by whom\"{about}", point.id))?;
+        context.say(&format!("    lastbolt tick JOB {} \"how, by whom\"{about}", point.id))?;
     }
     for first in &card.off_first {
-        context.line(&format!("  off first: {}", first.text))?;
+        context.say(&format!("  off first: {}", first.text))?;
     }
     for reason in &card.not_yet {
-        context.line(&format!("  {reason}"))?;
+        context.say(&format!("  {reason}"))?;
     }
     for caution in &card.cautions {
-        context.line(&format!("  caution: {} ({})", caution.text, caution.of))?;
+        context.say(&format!("  caution: {} ({})", caution.text, caution.of))?;
     }
     if !card.cautions.is_empty() {
-        context.line(&format!("  {}", lastbolt_job::MAKER_WINS))?;
+        context.say(&format!("  {}", lastbolt_job::MAKER_WINS))?;
     }
     let facts = [
         ("who", &card.who),
@@ -145,20 +146,25 @@ fn tell_card(card: &ActionCard, context: &mut Context) -> Result<(), Failure> {
     ];
     for (word, fact) in facts {
         if let Some(fact) = fact {
-            context.line(&format!("  {word}: {fact}"))?;
+            context.say(&format!("  {word}: {fact}"))?;
         }
     }
     let lists = [("also", &card.also), ("round", &card.rounds), ("new", &card.renew)];
+    let display = context.display();
     for (word, list) in lists {
         for item in list {
-            context.line(&format!("  {word}: {item}"))?;
+            let item = match word {
+                "round" => with_twins(item, display.units, |number| display.number(number)),
+                _ => item.clone(),
+            };
+            context.say(&format!("  {word}: {item}"))?;
         }
     }
     for note in &card.notes {
-        context.line(&format!("  {note}"))?;
+        context.say(&format!("  {note}"))?;
     }
     match &card.prompt {
-        Some(prompt) => context.line(&format!("  {}", prompt.text)),
+        Some(prompt) => context.say(&format!("  {}", prompt.text)),
         None => Ok(()),
     }
 }

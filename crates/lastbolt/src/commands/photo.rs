@@ -22,6 +22,9 @@ pub(crate) struct Args {
     /// The part, fixing or connection that they show.
     #[arg(long, value_name = "ID")]
     of: Option<String>,
+    /// The question to the owner that they go with, as `lastbolt day` shows it: owner.12.
+    #[arg(long, value_name = "POINT")]
+    point: Option<String>,
 }
 
 /// Runs the command: prints the name under which each is kept, and its file.
@@ -34,6 +37,16 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
         return Err(Failure::asked(sentence, format!("Give at most {FILES_MAX} at a time.")));
     }
     let mut desk = Desk::open(context, &args.job)?;
+    if let Some(point) = &args.point {
+        let day = desk.day();
+        let mut takes = day.points().filter(|point| point.takes_photos);
+        if takes.all(|known| known.id != *point) {
+            return Err(Failure::asked(
+                format!("The day has no question \"{point}\" that photos go with."),
+                "lastbolt day JOB size-up lists the questions to the owner.",
+            ));
+        }
+    }
     let mut brought = Vec::new();
     let mut bad = 0;
     for file in &args.files {
@@ -48,7 +61,10 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
     brought.sort_by_key(|one| one.taken_at_ms);
     for one in &brought {
         let kept = one.keep(&desk, context)?;
-        let event = kept.event(&desk, args.of.as_deref())?;
+        let mut event = kept.event(&desk, args.of.as_deref())?;
+        if let Some(more) = &mut event.more {
+            more.point.clone_from(&args.point);
+        }
         (desk, _) = desk.record(context, event)?;
         context.line(&format!("{}  {}", kept.name, one.file.display()))?;
     }

@@ -1,5 +1,7 @@
 //! `lastbolt record`.
 
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
 use lastbolt_job::view::{OpenLine, RecordLine, RecordView};
 use serde_json::{Value, json};
 
@@ -36,12 +38,12 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
 }
 
 fn tell(view: &RecordView, context: &mut Context) -> Result<(), Failure> {
-    context.line(&match view.purpose.as_str() {
+    context.say(&match view.purpose.as_str() {
         "" => view.machine.clone(),
         purpose => format!("{}: {purpose}", view.machine),
     })?;
     for line in &view.lines {
-        context.line(&line_text(line))?;
+        context.say(&line_text(line))?;
     }
     let open: [(&str, &Vec<OpenLine>); 4] = [
         ("Not measured", &view.not_measured),
@@ -51,9 +53,9 @@ fn tell(view: &RecordView, context: &mut Context) -> Result<(), Failure> {
     ];
     for (heading, lines) in open {
         if !lines.is_empty() {
-            context.line(&format!("{heading}:"))?;
+            context.say(&format!("{heading}:"))?;
             for line in lines {
-                context.line(&format!("  {}", open_text(line)))?;
+                context.say(&format!("  {}", open_text(line)))?;
             }
         }
     }
@@ -61,30 +63,30 @@ fn tell(view: &RecordView, context: &mut Context) -> Result<(), Failure> {
         [("Still in, or not found", &view.matters), ("Does not look right", &view.remarks)];
     for (heading, lines) in matters {
         if !lines.is_empty() {
-            context.line(&format!("{heading}:"))?;
+            context.say(&format!("{heading}:"))?;
             for line in lines {
-                context.line(&format!("  {}", line.text))?;
+                context.say(&format!("  {}", line.text))?;
             }
         }
     }
     for joint in &view.joints {
         let rounds = joint.rounds.join("; ");
         let colon = if rounds.is_empty() { "" } else { ": " };
-        context.line(&format!("Joint {}, {}{colon}{rounds}", joint.text, joint.how.word()))?;
+        context.say(&format!("Joint {}, {}{colon}{rounds}", joint.text, joint.how.word()))?;
         for repair in &joint.repaired {
-            context.line(&format!("  Thread repaired: {repair}"))?;
+            context.say(&format!("  Thread repaired: {repair}"))?;
         }
     }
     if !view.renewed.is_empty() {
-        context.line("New:")?;
+        context.say("New:")?;
         for buy in &view.renewed {
-            context.line(&format!("  {} x {} ({})", buy.count, buy.what, buy.because))?;
+            context.say(&format!("  {} x {} ({})", buy.count, buy.what, buy.because))?;
         }
     }
-    context.line("Minutes (planned, worked):")?;
+    context.say("Minutes (planned, worked):")?;
     for stage in &view.stages {
         let worked = stage.worked.map_or("-".to_owned(), |worked| worked.to_string());
-        context.line(&format!("  {}: {}, {worked}", stage.stage.word(), stage.planned))?;
+        context.say(&format!("  {}: {}, {worked}", stage.stage.word(), stage.planned))?;
     }
     Ok(())
 }
@@ -114,27 +116,15 @@ fn about(desk: &Desk, line: &RecordLine) -> Vec<String> {
     if handful.is_empty() { line.thing.iter().cloned().collect() } else { handful }
 }
 
-/// A time of day as `2026-03-01 09:30 UTC`.
+/// A time of day where this machine stands, as `2026-03-01 09:30`; with "UTC" where it is that.
 pub(crate) fn clock(ms: i64) -> String {
-    let minutes = ms.div_euclid(60_000);
-    let days = minutes.div_euclid(24 * 60);
-    let (year, month, day) = date(days);
-    let minute = minutes.rem_euclid(24 * 60);
-    format!("{year:04}-{month:02}-{day:02} {:02}:{:02} UTC", minute / 60, minute % 60)
+    clock_in(ms, TimeZone::system())
 }
 
-/// The date of a day counted from 1970-01-01, in the Gregorian calendar: years are counted from
-/// March, so that the leap day is the last of its year.
-fn date(days: i64) -> (i64, i64, i64) {
-    let days = days + 719_468;
-    let era = days.div_euclid(146_097);
-    let of_era = days.rem_euclid(146_097);
-    let year = (of_era - of_era / 1460 + of_era / 36_524 - of_era / 146_096) / 365;
-    let of_year = of_era - (365 * year + year / 4 - year / 100);
-    let month = (5 * of_year + 2) / 153;
-    let day = of_year - (153 * month + 2) / 5 + 1;
-    let month = if month < 10 { month + 3 } else { month - 9 };
-    (year + era * 400 + i64::from(month <= 2), month, day)
+fn clock_in(ms: i64, zone: TimeZone) -> String {
+    let at = Timestamp::from_millisecond(ms).unwrap_or_default().to_zoned(zone);
+    let utc = if at.offset().is_zero() { " UTC" } else { "" };
+    format!("{}{utc}", at.strftime("%Y-%m-%d %H:%M"))
 }
 
 fn as_json(desk: &Desk, view: &RecordView) -> Value {
@@ -197,10 +187,20 @@ mod tests {
     /// The record is read years later: its dates must be right across leap years.
     #[test]
     fn dates() {
-        assert_eq!(clock(0), "1970-01-01 00:00 UTC");
-        assert_eq!(clock(951_782_400_000), "2000-02-29 00:00 UTC");
-        assert_eq!(clock(1_709_251_140_000), "2024-02-29 23:59 UTC");
-        assert_eq!(clock(1_709_251_200_000), "2024-03-01 00:00 UTC");
-        assert_eq!(clock(-60_000), "1969-12-31 23:59 UTC");
+        let utc = |ms| clock_in(ms, TimeZone::UTC);
+        assert_eq!(utc(0), "1970-01-01 00:00 UTC");
+        assert_eq!(utc(951_782_400_000), "2000-02-29 00:00 UTC");
+        assert_eq!(utc(1_709_251_140_000), "2024-02-29 23:59 UTC");
+        assert_eq!(utc(1_709_251_200_000), "2024-03-01 00:00 UTC");
+        assert_eq!(utc(-60_000), "1969-12-31 23:59 UTC");
+    }
+
+    /// A job that crosses midnight crosses the garage's own: the day is that of the zone.
+    #[test]
+    fn the_day_is_the_local_one() {
+        let east = || TimeZone::fixed(jiff::tz::offset(5));
+        assert_eq!(clock_in(1_709_231_340_000, east()), "2024-02-29 23:29");
+        assert_eq!(clock_in(1_709_234_940_000, east()), "2024-03-01 00:29");
+        assert_eq!(clock_in(1_709_231_340_000, TimeZone::UTC), "2024-02-29 18:29 UTC");
     }
 }

@@ -1,6 +1,6 @@
 //! `lastbolt restore`.
 
-use crate::context::{Context, Done};
+use crate::context::{Context, Done, aside};
 use crate::failure::Failure;
 use crate::live::{lock, writing};
 
@@ -24,5 +24,12 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
     let (_lock, garage) = if args.replace { lock(context)? } else { writing(context)? };
     let id = garage.restore(&args.file, args.replace)?;
     context.line(id.as_str())?;
+    let job = garage.open_job(id.as_str())?;
+    if let (Some(was), Some(letter)) = (job.meta("letter_was")?, job.meta("letter")?) {
+        aside(&format!(
+            "Its bags carry {was}, and another job here has that letter: it is {letter} now. Mark \
+             its bags anew."
+        ));
+    }
     Ok(Done::Well)
 }

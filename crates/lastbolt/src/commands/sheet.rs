@@ -1,7 +1,7 @@
 //! `lastbolt sheet`: the sheets of a job as plain text.
 
-use lastbolt_job::paper;
 use lastbolt_job::view::{Paper, PaperLine, Sheet};
+use lastbolt_job::{paper, with_twins};
 use serde_json::{Value, json};
 
 use crate::commands::record::clock;
@@ -54,27 +54,30 @@ pub(crate) fn show(
     if as_json {
         return context.json(&paper_json(paper, letter));
     }
-    context.line(paper.sheet.title())?;
+    context.say(paper.sheet.title())?;
     let purpose = if paper.purpose.is_empty() { "" } else { ": " };
-    context.line(&format!("{}{purpose}{}", paper.machine, paper.purpose))?;
+    context.say(&format!("{}{purpose}{}", paper.machine, paper.purpose))?;
     if !matches!(paper.sheet, Sheet::Owner | Sheet::ToBuy) && !letter.is_empty() {
-        context.line(&format!("Job {letter}: its bags carry this letter."))?;
+        context.say(&format!("Job {letter}: its bags carry this letter."))?;
     }
     for sentence in &paper.big {
-        context.line(&sentence.to_uppercase())?;
+        context.say(&sentence.to_uppercase())?;
     }
+    let display = context.display();
     for section in &paper.sections {
-        context.line("")?;
-        context.line(&section.heading)?;
+        context.say("")?;
+        context.say(&section.heading)?;
         for line in &section.lines {
-            context.line(&line_text(line, section.boxes))?;
+            let detail = with_twins(&line.detail, display.units, |it| display.number(it));
+            let line = PaperLine { detail, ..line.clone() };
+            context.say(&line_text(&line, section.boxes))?;
         }
     }
     if paper.sections.is_empty() && paper.big.is_empty() {
-        context.line("Nothing stands on this sheet now.")?;
+        context.say("Nothing stands on this sheet now.")?;
     }
-    context.line("")?;
-    context.line("The maker's instructions and local rules win over this sheet.")
+    context.say("")?;
+    context.say("The maker's instructions and local rules win over this sheet.")
 }
 
 fn line_text(line: &PaperLine, boxed: bool) -> String {

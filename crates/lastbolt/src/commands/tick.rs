@@ -1,13 +1,18 @@
 //! `lastbolt tick`, `note`, `stand` and `resume`: what the day around the work brings.
 
-use lastbolt_job::paper;
+use std::path::PathBuf;
+
+use lastbolt_floor::Own;
 use lastbolt_job::view::{Point, Sheet};
+use lastbolt_job::{HAZARD, paper};
 use lastbolt_ledger::{More, Verb};
+use lastbolt_machine::HAZARDS;
 
 use crate::commands::{next, sheet};
 use crate::context::{Context, Done};
 use crate::failure::Failure;
 use crate::live::{Desk, now_ms};
+use crate::photos::keep_photo;
 use crate::say::{Who, known, say};
 
 /// Answers a question or check of the day, as `lastbolt day` lists it.
@@ -25,7 +30,7 @@ pub(crate) struct Tick {
     /// About which part, fixing or condition, where the point is about one.
     #[arg(long, value_name = "ID")]
     thing: Option<String>,
-    /// A price, as it is to stand in the record.
+    /// A price, as it is to stand in the record; a number alone gets the garage's money.
     #[arg(long, value_name = "PRICE")]
     price: Option<String>,
     /// By what means it was said: phone, in person.
@@ -42,7 +47,8 @@ pub(crate) struct Note {
     #[arg(value_name = "JOB")]
     job: String,
     /// What it is: complaint, symptom, code, decided, proof, buy, borrow, fluid, "ask owner",
-    /// broke, recheck, or a word of your own.
+    /// broke, recheck, hazard (TEXT is then a word such as pressure, spring or hot), or a word of
+    /// your own.
     #[arg(value_name = "KIND")]
     kind: String,
     /// In words.
@@ -51,9 +57,12 @@ pub(crate) struct Note {
     /// About which part, fixing or condition.
     #[arg(long, value_name = "ID")]
     thing: Option<String>,
-    /// A price, as it is to stand in the record.
+    /// A price, as it is to stand in the record; a number alone gets the garage's money.
     #[arg(long, value_name = "PRICE")]
     price: Option<String>,
+    /// A picture that goes with it: what the owner is asked about.
+    #[arg(long, value_name = "FILE")]
+    photo: Option<PathBuf>,
     /// Minutes, about or at least.
     #[arg(long, value_name = "N")]
     minutes: Option<u32>,
@@ -96,6 +105,7 @@ impl Tick {
     /// # Errors
     /// Says what could not be recorded, and what to do about it.
     pub(crate) fn run(&self, context: &mut Context) -> Result<Done, Failure> {
+        let garage = Own::read(&context.garage()?);
         say(context, &self.job, &self.who, Verb::Ticked, |desk, event| {
             let day = desk.day();
             let own = self.thing.as_deref().and_then(|joint| of_joint(desk, &self.point, joint));
@@ -109,7 +119,11 @@ impl Tick {
                 Failure::asked(format!("The day asks no \"{}\" of that.", self.point), help)
             })?;
             event.thing.clone_from(&point.thing);
-            event.note = Some(self.answer.clone());
+            // The words of a button are its answer.
+            let said = self.answer.trim().to_lowercase();
+            let tapped = point.taps.iter().find(|tap| tap.text.to_lowercase() == said);
+            let answer = tapped.and_then(|tap| tap.said.note.clone());
+            event.note = Some(answer.unwrap_or_else(|| self.answer.clone()));
             // Some points are answered by an entry of its own: the proof, a condition.
             let own = point.taps.first().filter(|tap| tap.said.verb != Verb::Ticked);
             if let Some(tap) = own.filter(|_| point.taps.len() == 1) {
@@ -120,7 +134,7 @@ impl Tick {
             event.more = Some(More {
                 point: Some(point.id.clone()),
                 asked: Some(point.text.clone()),
-                price: self.price.clone(),
+                price: self.price.as_deref().map(|price| garage.display.price(price)),
                 means: self.means.clone(),
                 ..More::default()
             });
@@ -142,21 +156,47 @@ impl Note {
     /// # Errors
     /// Says what could not be recorded, and what to do about it.
     pub(crate) fn run(&self, context: &mut Context) -> Result<Done, Failure> {
+        let garage = Own::read(&context.garage()?);
+        let photo = match &self.photo {
+            Some(file) => Some(keep_photo(&Desk::open(context, &self.job)?, context, file)?),
+            None => None,
+        };
         say(context, &self.job, &self.who, Verb::Noted, |desk, event| {
             event.thing = self.thing.as_deref().map(|thing| known(desk, thing)).transpose()?;
             event.note = Some(self.text.clone());
+            if self.kind == HAZARD {
+                check_hazard(self.text.trim(), self.thing.is_some())?;
+            }
             event.more = Some(More {
                 kind: Some(self.kind.clone()),
-                price: self.price.clone(),
+                price: self.price.as_deref().map(|price| garage.display.price(price)),
                 minutes: self.minutes,
                 minutes_most: self.minutes_most,
                 due: self.due.clone(),
+                photo: photo.as_ref().map(|kept| kept.name.clone()),
+                taken_at_ms: photo.as_ref().and_then(|kept| kept.taken_at_ms),
                 ..More::default()
             });
             Ok(())
         })?;
         Ok(Done::Well)
     }
+}
+
+/// A mark that means nothing would be no caution at all.
+fn check_hazard(word: &str, has_thing: bool) -> Result<(), Failure> {
+    if !has_thing {
+        let sentence = "Say of which part, fixing or condition: --thing ID.";
+        return Err(Failure::asked(sentence.to_owned(), ""));
+    }
+    if HAZARDS.contains(&word) {
+        return Ok(());
+    }
+    let help = match lastbolt_files::nearest(word, HAZARDS.iter().copied()) {
+        Some(near) => format!("Did you mean \"{near}\"?"),
+        None => format!("Write one of: {}.", HAZARDS.join(", ")),
+    };
+    Err(Failure::asked(format!("\"{word}\" is no word for a hazard."), help))
 }
 
 impl Stand {

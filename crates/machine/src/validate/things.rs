@@ -2,10 +2,11 @@
 
 use std::collections::{HashMap, HashSet};
 
-use super::Problems;
 use super::names::{Names, Sort, slash};
+use super::{Problems, nearest};
 use crate::at::{At, Ref};
 use crate::forbids::LEAK_LOOK;
+use crate::hazards::HAZARDS;
 use crate::model::{Back, Machine, Part, Prep, Tie, Way};
 use crate::problem::Problem;
 
@@ -35,7 +36,19 @@ pub(crate) fn look(machine: &Machine, names: &Names<'_>, problems: &mut Problems
             look.spot(other);
         }
     }
+    for hazard in all_hazards(machine) {
+        look.hazard(hazard);
+    }
     look.groups(machine);
+}
+
+/// Every word under `hazards`.
+fn all_hazards(machine: &Machine) -> impl Iterator<Item = &Ref> {
+    let parts = machine.parts.iter().flat_map(|part| &part.hazards);
+    let ties = machine.ties.iter().flat_map(|tie| &tie.hazards);
+    let preps = machine.preps.iter().flat_map(|prep| &prep.hazards);
+    let spots = machine.spots.iter().flat_map(|spot| &spot.hazards);
+    parts.chain(ties).chain(preps).chain(spots)
 }
 
 /// All ways of a thing, both directions.
@@ -148,6 +161,23 @@ impl<'a> Look<'a> {
             let message = format!("`after` cannot be \"{}\".", after.name());
             self.error(after.at, "bad-after", message, "Write after = \"leak look\".");
         }
+    }
+
+    /// A word under `hazards` that means nothing would be no caution at all.
+    fn hazard(&mut self, word: &Ref) {
+        let name = word.name();
+        if HAZARDS.contains(&name) {
+            return;
+        }
+        let message = format!("\"{name}\" is no word for a hazard.");
+        let help = match nearest(name, HAZARDS.iter().copied()) {
+            Some(near) => format!("Did you mean \"{near}\"?"),
+            None => format!(
+                "Write one of: {}; or say it in words under `cautions`.",
+                HAZARDS.join(", ")
+            ),
+        };
+        self.error(word.at, "unknown-hazard", message, &help);
     }
 
     /// `ways = []` without a carrier, and `back = []`.

@@ -11,7 +11,7 @@ const ASKED: [(&str, &str, &[&str]); 7] = [
     (
         "ready.any.pressure",
         "Fuel, oil or air under pressure: let off how, by whom?",
-        &["jet", "fuel"],
+        &["high-pressure fuel", "fuel"],
     ),
     ("ready.any.gas", "Gas on board: shut how, by whom?", &["gas"]),
     ("ready.any.cool", "Hot parts and coolant: cold?", &["coolant"]),

@@ -156,7 +156,9 @@ pub(crate) fn of(book: Book<'_>, thing: ThingNo) -> Sort {
         }
     }
     let supplies = |id: &str| matches!(id, "gas" | "supplies");
-    let named = hazards::of_text(book.kernel.name(thing));
+    let marked = hazards::marked(book.marks(thing));
+    let named: Vec<_> =
+        hazards::of_text(book.kernel.name(thing)).into_iter().chain(marked).collect();
     match named.iter().any(|hazard| supplies(hazard.id)) {
         true => Sort::Supplies,
         false if named.iter().any(|hazard| hazard.id == "raised") => Sort::Raise,

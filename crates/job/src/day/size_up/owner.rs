@@ -4,6 +4,7 @@ use lastbolt_ledger::{Kept, Tick};
 
 use crate::day::size_up::keeps;
 use crate::day::{Ask, Draft, group};
+use crate::photos::photos_for;
 use crate::view::{Point, PointGroup};
 use crate::words;
 
@@ -35,7 +36,8 @@ fn three_words(draft: Draft) -> Draft {
 fn question(ask: &Ask<'_>, kept: &Kept) -> Vec<Point> {
     let id = format!("owner.{}", kept.seq);
     let thing = kept.thing.as_deref();
-    let mut draft = three_words(ask.point(&id, thing, &kept.text));
+    let photos = photos_for(ask.picture, &id);
+    let mut draft = three_words(ask.point(&id, thing, &kept.text)).photos(photos);
     for line in besides(kept) {
         draft = draft.detail(line);
     }
@@ -49,7 +51,10 @@ fn told(ask: &Ask<'_>, id: &str, thing: Option<&str>) -> Option<Point> {
     let means = means(tick);
     let draft = ask
         .point(&format!("{id}.told"), thing, "Told by whom, by what means?")
-        .asks("Keep it", "By phone, in person, in writing; by whom");
+        .choice("By phone", "by phone")
+        .choice("In person", "in person")
+        .choice("In writing", "in writing")
+        .asks("Keep it", "Or in words: by whom, by what means");
     let said = draft.is_said();
     let draft = draft.settled(said || means.is_some());
     Some(match means {
@@ -67,7 +72,8 @@ fn open_first(ask: &Ask<'_>, kept: &Kept) -> Vec<Point> {
     let id = format!("owner.open.{}", kept.seq);
     let thing = kept.thing.as_deref();
     let text = format!("Open first, price after: {}", kept.text);
-    let mut draft = three_words(ask.point(&id, thing, &text));
+    let photos = photos_for(ask.picture, &id);
+    let mut draft = three_words(ask.point(&id, thing, &text)).photos(photos);
     for line in besides(kept) {
         draft = draft.detail(line);
     }
@@ -87,7 +93,8 @@ fn open_first(ask: &Ask<'_>, kept: &Kept) -> Vec<Point> {
     if let Some(found) = found {
         let price = ask.tick(&price_id, thing).and_then(|tick| tick.more.price.clone());
         let after = format!("{id}.after");
-        let mut draft = three_words(ask.point(&after, thing, &words::large(&found)));
+        let photos = photos_for(ask.picture, &after);
+        let mut draft = three_words(ask.point(&after, thing, &words::large(&found))).photos(photos);
         if let Some(price) = price {
             draft = draft.detail(format!("Price: {price}"));
         }
@@ -97,7 +104,7 @@ fn open_first(ask: &Ask<'_>, kept: &Kept) -> Vec<Point> {
     all
 }
 
-/// "180, about 40 to 60 min more"; its picture.
+/// "180, about 40 to 60 min more".
 fn besides(kept: &Kept) -> Vec<String> {
     let more = &kept.more;
     let minutes = match (more.minutes, more.minutes_most) {
@@ -107,6 +114,5 @@ fn besides(kept: &Kept) -> Vec<String> {
         (None, None) => None,
     };
     let price = more.price.iter().map(|price| format!("Price: {price}"));
-    let photo = kept.more.photo.iter().map(|_| "With a photo.".to_owned());
-    price.chain(minutes).chain(photo).collect()
+    price.chain(minutes).collect()
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use lastbolt_machine::{KernelWay, Kind, Ref, ThingNo};
+use lastbolt_machine::{KernelWay, Kind, ThingNo};
 
 use crate::day::Ask;
 use crate::hazards;
@@ -70,8 +70,7 @@ impl Wanted {
             }
         }
         for spot in spots.into_iter().filter_map(|spot| book.spot(spot)) {
-            let texts = std::iter::once(spot.id.name()).chain(spot.cautions.iter().map(Ref::name));
-            for hazard in texts.flat_map(hazards::of_text) {
+            for hazard in book.hazards_of_place(spot) {
                 put(hazard.id, spot.id.name());
             }
         }
