@@ -2,7 +2,7 @@
 //!
 //! `cargo run -p lastbolt-job --example truth -- SEEDS [STYLE|all] [anyhow|orderly|all] [FIRST]
 //! [hidden|layered]` with STYLE one of since, holding, alone, rough; LOUD=1 prints questions and
-//! orders, ONE=1 asks for the list again after each answer.
+//! orders, SPLIT=1 where minutes go, ONE=1 asks for the list again after each answer.
 
 #![allow(clippy::print_stdout, reason = "it prints a table")]
 
@@ -11,10 +11,10 @@ mod truth_common;
 #[path = "../tests/truth_engine/mod.rs"]
 mod truth_engine;
 
-use lastbolt_machine::{JobSpec, Machine};
+use lastbolt_machine::{Extra, JobSpec, Machine, SpotNo, compile};
 use lastbolt_testkit::to_toml;
 use lastbolt_testkit::truth::{
-    Asking, Case, Choice, Engine, Entry, Manner, PutBack, Question, Style, Tally,
+    Asking, Case, Choice, Engine, Entry, Judge, Manner, PutBack, Question, Strip, Style, Tally,
     believable_machine, hidden_machine, run,
 };
 use truth_engine::Lastbolt;
@@ -52,6 +52,35 @@ impl Engine for Loud {
 /// Believable machines of the size that the test plays.
 fn layered(seed: u64) -> Machine {
     believable_machine(seed, 55)
+}
+
+/// Says where minutes go, here and in the best order: ways, walks, tools.
+fn split(machine: &Machine, strip: &Strip, run: &lastbolt_testkit::truth::Run, best: &[String]) {
+    let judge = Judge::new(machine, strip);
+    let kernel = compile(machine, &strip.job(), &Extra::default()).expect("a legal machine");
+    for (what, order) in [("ours", run.order.as_slice()), ("best", best)] {
+        let Ok(judged) = judge.order(order) else { continue };
+        let named = |names: &[String], name: &Option<String>| {
+            name.as_ref().and_then(|name| names.iter().position(|known| known == name))
+        };
+        let (mut spot, mut walks, mut number) = (kernel.spot_at_start, 0, 0);
+        let mut ways = 0;
+        for step in &judged.steps {
+            ways += step.minutes.map_or(0, |minutes| minutes.0);
+            let next = named(&kernel.spots, &step.from).map(SpotNo);
+            let change = kernel.spot_change(spot, next).0;
+            walks += change;
+            number += usize::from(change > 0);
+            spot = next.or(spot);
+        }
+        let tools = judged.minutes.0 - ways - walks;
+        println!(
+            "     {what}: ways {:.1} walks {:.1} ({number}) tools {:.1}",
+            ways as f64 / 1000.0,
+            walks as f64 / 1000.0,
+            tools as f64 / 1000.0
+        );
+    }
 }
 
 fn main() {
@@ -92,6 +121,9 @@ fn main() {
                     run(&case, chosen_style, asking, &mut Lastbolt::new())
                 };
                 println!("{seed:>4} {}", run.line());
+                if std::env::var_os("SPLIT").is_some() {
+                    split(&machine, &strip, &run, &planned.order);
+                }
                 if loud {
                     println!("     order {:?}\n     best  {:?}", run.order, planned.order);
                 }

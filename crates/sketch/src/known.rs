@@ -17,11 +17,16 @@ pub enum Asked {
     Holds,
     /// Each of these has a back way whose `from` is that of some back way of some one of those.
     Place,
+    /// Each of these, with those and the ones before it in the list at home: it has a back way
+    /// whose `clear` names none of them, what of them it does not join does not hide it, and
+    /// nothing after it in the list is in its `joins`.
+    InTurn,
 }
 
 impl Asked {
     /// Every kind.
-    pub const ALL: [Asked; 4] = [Asked::Reach, Asked::Seen, Asked::Holds, Asked::Place];
+    pub const ALL: [Asked; 5] =
+        [Asked::Reach, Asked::Seen, Asked::Holds, Asked::Place, Asked::InTurn];
 
     /// Gives the word for it in files and JSON.
     pub fn word(self) -> &'static str {
@@ -30,6 +35,7 @@ impl Asked {
             Asked::Seen => "seen",
             Asked::Holds => "holds",
             Asked::Place => "place",
+            Asked::InTurn => "in_turn",
         }
     }
 
@@ -66,8 +72,59 @@ pub(crate) struct Answer {
     pub(crate) asked: Asked,
     pub(crate) these: Bits,
     pub(crate) those: Bits,
+    /// These in the order of the question.
+    pub(crate) list: Vec<usize>,
     /// None: it is not known.
     pub(crate) yes: Option<bool>,
+}
+
+impl Answer {
+    /// Gives each thing with what is at home when it has to be in reach and sight.
+    pub(crate) fn rows(&self) -> Vec<(usize, Bits)> {
+        match self.asked {
+            Asked::Reach => self.these.iter().map(|x| (x, self.those.clone())).collect(),
+            Asked::InTurn => {
+                let mut home = self.those.clone();
+                let row = |&x: &usize| {
+                    let row = (x, home.clone());
+                    home.add(x);
+                    row
+                };
+                self.list.iter().map(row).collect()
+            }
+            Asked::Seen | Asked::Holds | Asked::Place => Vec::new(),
+        }
+    }
+
+    /// Gives each fixing with the parts of which it is asked whether it holds them.
+    pub(crate) fn holds_rows(&self, items: &[Item]) -> Vec<(usize, Bits)> {
+        let is_part = |&one: &usize| items[one].sort == Sort::Part;
+        match self.asked {
+            Asked::Holds => self.these.iter().map(|x| (x, self.those.clone())).collect(),
+            Asked::InTurn => {
+                let mut later = Bits::of(items.len(), []);
+                let mut rows = Vec::new();
+                for x in self.list.iter().rev() {
+                    if is_part(x) {
+                        later.add(*x);
+                    } else {
+                        rows.push((*x, later.clone()));
+                    }
+                }
+                rows
+            }
+            Asked::Reach | Asked::Seen | Asked::Place => Vec::new(),
+        }
+    }
+
+    /// Tells whether it says that some one of its pairs is so that hurts.
+    pub(crate) fn hurts(&self) -> bool {
+        match self.asked {
+            Asked::Reach | Asked::InTurn => self.yes == Some(false),
+            Asked::Holds => self.yes == Some(true),
+            Asked::Seen | Asked::Place => false,
+        }
+    }
 }
 
 /// The items in the order in which they were undone, and what answers say of them.
@@ -88,6 +145,8 @@ pub(crate) struct Known {
     pub(crate) cramped: Vec<Bits>,
     /// The items of each handful.
     pub(crate) groups: Vec<Vec<usize>>,
+    /// For each fixing the part that is left of a no as the one that it holds.
+    left: Vec<Option<usize>>,
 }
 
 /// The name of the place where loose parts are worked on.
@@ -107,6 +166,7 @@ impl Known {
             before: none(),
             cramped: none(),
             groups: vec![Vec::new(); count],
+            left: vec![None; count],
         };
         for item in 0..count {
             let group = known.group(item);
@@ -153,29 +213,25 @@ impl Known {
     /// Tells whether one answer says that an item is in reach and sight with all of these parts
     /// at home, rather than several that each speak of some.
     pub(crate) fn is_said_at_once(&self, item: usize, parts: &Bits) -> bool {
-        let yes = |a: &&Answer| a.asked == Asked::Reach && a.yes == Some(true);
-        let says = |a: &Answer| a.these.has(item) && parts.is_within(&a.those);
-        self.answers.iter().filter(yes).any(says)
+        let yes = self.answers.iter().filter(|a| a.yes == Some(true));
+        let mut rows = yes.flat_map(Answer::rows);
+        rows.any(|(x, home)| x == item && parts.is_within(&home))
     }
 
-    /// Gives what is left of each no: some one of the first cannot go home with all of the
-    /// second at home.
-    fn refusals(&self) -> impl Iterator<Item = (Bits, Bits)> + '_ {
-        let no = self.answers.iter().filter(|a| a.asked == Asked::Reach && a.yes == Some(false));
-        no.map(|answer| {
-            let who: Vec<usize> =
-                answer.these.iter().filter(|&x| !self.is_free(x, &answer.those)).collect();
-            let whom = match who[..] {
-                [one] => {
-                    let mut whom = answer.those.minus(&self.free[one]);
-                    whom.remove(one);
-                    whom
-                }
-                _ => answer.those.clone(),
-            };
-            (Bits::of(self.len(), who), whom)
+    /// Gives for each answer that hurts the pairs of which one is so: what is stopped by what,
+    /// and what holds what.
+    fn refusals(&self) -> impl Iterator<Item = [Vec<(usize, usize)>; 2]> + '_ {
+        let pairs = |rows: Vec<(usize, Bits)>, known: &[Bits]| -> Vec<(usize, usize)> {
+            let left = rows.into_iter().flat_map(|(x, of)| {
+                let mut left = of.minus(&known[x]);
+                left.remove(x);
+                left.iter().map(|y| (x, y)).collect::<Vec<_>>()
+            });
+            left.collect()
+        };
+        self.answers.iter().filter(|answer| answer.hurts()).map(move |answer| {
+            [pairs(answer.rows(), &self.free), pairs(answer.holds_rows(&self.items), &self.apart)]
         })
-        .filter(|(who, whom)| !who.is_empty() && !whom.is_empty())
     }
 
     /// A part that is held by something that was undone at the bench came off there, whatever was
@@ -245,7 +301,8 @@ impl Known {
             let may = |one: usize| !a.those.minus(&self.apart[one]).is_empty();
             a.these.iter().all(|one| one == tie || !may(one))
         });
-        alone.map(|a| a.those.minus(&self.apart[tie])).find(|left| left.len() == 1)?.iter().next()
+        let one = alone.map(|a| a.those.minus(&self.apart[tie])).find(|left| left.len() == 1);
+        one.and_then(|left| left.iter().next()).or(self.left[tie])
     }
 
     /// What can be got at from where its part goes on is done from there.
@@ -284,7 +341,15 @@ impl Known {
     fn take_answers(&mut self) {
         for answer in self.answers.clone() {
             let sets = match (answer.asked, answer.yes) {
-                (Asked::Reach, Some(true)) => &mut self.free,
+                (Asked::Reach | Asked::InTurn, Some(true)) => {
+                    for (item, home) in answer.rows() {
+                        self.free[item].join(&home);
+                    }
+                    for (tie, parts) in answer.holds_rows(&self.items) {
+                        self.apart[tie].join(&parts);
+                    }
+                    continue;
+                }
                 (Asked::Seen, Some(true)) => &mut self.seen,
                 (Asked::Holds, Some(false)) => &mut self.apart,
                 _ => continue,
@@ -299,21 +364,24 @@ impl Known {
     /// Where two things may each be at home but not both, one of the answers is kept to: the one
     /// that leaves most free.
     fn either_or(&mut self) {
-        let reach: Vec<&Answer> =
-            self.answers.iter().filter(|answer| answer.asked == Asked::Reach).collect();
-        for no in reach.iter().filter(|answer| answer.yes == Some(false)) {
-            if !no.these.iter().all(|x| self.is_free(x, &no.those)) {
+        let yes: Vec<(usize, Bits)> =
+            self.answers.iter().filter(|a| a.yes == Some(true)).flat_map(Answer::rows).collect();
+        for no in self.answers.iter().filter(|answer| answer.hurts()) {
+            let rows = no.rows();
+            let holds = no.holds_rows(&self.items);
+            if rows.is_empty()
+                || !rows.iter().all(|(x, home)| self.is_free(*x, home))
+                || !holds.iter().all(|(tie, parts)| parts.is_within(&self.apart[*tie]))
+            {
                 continue;
             }
-            for item in no.these.iter() {
-                let yes = reach.iter().filter(|a| a.yes == Some(true) && a.these.has(item));
-                let is_whole = |a: &&&Answer| no.those.is_within(&a.those);
-                if yes.clone().any(|answer| is_whole(&answer)) {
+            for (item, home) in rows {
+                let about = || yes.iter().filter(|(x, _)| *x == item).map(|(_, free)| free);
+                if about().any(|free| home.is_within(free)) {
                     continue;
                 }
-                let most = yes.max_by_key(|answer| answer.those.len());
-                if let Some(most) = most {
-                    self.free[item] = most.those.clone();
+                if let Some(most) = about().max_by_key(|free| free.len()) {
+                    self.free[item] = most.clone();
                 }
             }
         }
@@ -321,13 +389,13 @@ impl Known {
 
     /// Where only one thing and one other are left of a no, that is the culprit.
     fn find_culprits(&mut self) {
-        let found: Vec<(usize, usize)> = self
-            .refusals()
-            .filter(|(who, whom)| who.len() == 1 && whom.len() == 1)
-            .filter_map(|(who, whom)| Some((who.iter().next()?, whom.iter().next()?)))
-            .collect();
-        for (item, other) in found {
-            self.before[item].add(other);
+        let found: Vec<_> = self.refusals().collect();
+        for [stops, holds] in found {
+            match (&stops[..], &holds[..]) {
+                ([(item, other)], []) => self.before[*item].add(*other),
+                ([], [(tie, part)]) => self.left[*tie] = Some(*part),
+                _ => {}
+            }
         }
     }
 }
@@ -386,20 +454,26 @@ fn answers(notes: &Notes, items: &[Item], records: &[Recorded]) -> Vec<Answer> {
         let (Verb::Answered, Some(more)) = (&event.verb, &event.more) else { continue };
         let Some(asked) = more.kind.as_deref().and_then(Asked::read) else { continue };
         let seq = entry.recorded.seq;
-        let set = |names: &[String]| {
+        let places = |names: &[String]| -> Vec<usize> {
             let things = names.iter().filter_map(|name| notes.find(name, seq));
-            let places = things.filter_map(|at| items.iter().position(|item| item.thing == at));
-            Bits::of(items.len(), places)
+            things.filter_map(|at| items.iter().position(|item| item.thing == at)).collect()
         };
+        let set = |names: &[String]| Bits::of(items.len(), places(names));
         let yes = match event.note.as_deref() {
             Some("yes") => Some(true),
             Some("no") => Some(false),
             _ => None,
         };
-        let answer = Answer { asked, these: set(&more.these), those: set(&more.those), yes };
+        let (these, those) = (set(&more.these), set(&more.those));
+        let list = places(&more.these);
+        let answer = Answer { asked, these, those, list, yes };
         // The last word about the same question counts.
-        let same =
-            |a: &Answer| a.asked == asked && a.these == answer.these && a.those == answer.those;
+        let same = |a: &Answer| {
+            a.asked == asked
+                && a.these == answer.these
+                && a.those == answer.those
+                && (asked != Asked::InTurn || a.list == answer.list)
+        };
         all.retain(|old| !same(old));
         all.push(answer);
     }

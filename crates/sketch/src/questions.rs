@@ -20,6 +20,8 @@ pub(crate) const SIDE_MAX: usize = 24;
 pub(crate) const CHANCES: f64 = 0.65;
 /// What may not be so but is not needed weighs so much against a place in a question.
 pub(crate) const NOT_NEEDED: f64 = 2.0;
+/// Pairs that are likelier than this are asked about by themselves.
+const DOUBTFUL: f64 = 0.1;
 /// What is less likely than this is not asked.
 const RISK_LEFT: f64 = 0.02;
 /// The most questions that are open at once.
@@ -77,22 +79,14 @@ pub fn questions(drawn: &Drawn) -> Vec<Question> {
         }
     }
     let list = asker.list.into_iter().take(left.min(LIST_MAX));
-    list.map(|question| question.in_words(&drawn.notes, known)).collect()
-}
-
-/// A question by numbers.
-#[derive(Debug, Clone, PartialEq, Eq)]
-struct Numbered {
-    asked: Asked,
-    these: Bits,
-    those: Bits,
+    list.map(|question| in_words(&question, &drawn.notes, known)).collect()
 }
 
 struct Asker<'a> {
     known: &'a Known,
     commit: &'a Commit,
     risk: Risk,
-    list: Vec<Numbered>,
+    list: Vec<Answer>,
     /// Answers of which something is asked on already.
     followed: Vec<usize>,
 }
@@ -105,7 +99,7 @@ impl Asker<'_> {
         let used = asked as f64 / (asked + left) as f64;
         let settled = &self.commit.order;
         let needs = Needs::of(known, &self.risk, settled);
-        let wanted = self.rectangles(&needs);
+        let wanted = self.what_it_needs(&needs, settled);
         if needs.sum() <= RISK_LEFT || wanted.is_empty() {
             self.about_places(settled);
             let mut price = PRICE_FIRST + PRICE_MORE * used * used;
@@ -115,7 +109,7 @@ impl Asker<'_> {
                     break;
                 }
                 let needs = Needs::of(known, &self.risk, &order);
-                let list = self.rectangles(&needs);
+                let list = self.what_it_needs(&needs, &order);
                 self.ask_all(list);
                 if !self.list.is_empty() {
                     break;
@@ -131,6 +125,36 @@ impl Asker<'_> {
         }
     }
 
+    /// What an order rests on: pair by pair, in handfuls, as long as single pairs are doubtful;
+    /// then run by run.
+    fn what_it_needs(&self, needs: &Needs, order: &[usize]) -> Vec<Answer> {
+        let mut needs = needs.clone();
+        let mut list = Vec::new();
+        while list.len() < LIST_MAX && needs.sum() > RISK_LEFT {
+            let Some(seed) = needs.largest() else { break };
+            if needs.chance(seed) < DOUBTFUL {
+                break;
+            }
+            let (these, those) = needs.grow(self.known, seed);
+            needs.is_asked(seed.0, &these, &those);
+            list.push(self.numbered(seed.0, &these, &those));
+        }
+        for (from, to, sum) in needs.runs(order) {
+            if sum > RISK_LEFT / 4.0 {
+                list.push(self.numbered(Asked::InTurn, &order[from..to], &order[..from]));
+                needs.run_is_asked(order, from, to);
+            }
+        }
+        // What a fixing of one run may hold in a later one.
+        while list.len() < LIST_MAX && needs.sum() > RISK_LEFT {
+            let Some(seed) = needs.largest() else { break };
+            let (these, those) = needs.grow(self.known, seed);
+            needs.is_asked(seed.0, &these, &those);
+            list.push(self.numbered(seed.0, &these, &those));
+        }
+        list
+    }
+
     /// Asks what fixings that were undone at the bench hold.
     fn about_bench(&mut self) {
         let known = self.known;
@@ -142,24 +166,10 @@ impl Asker<'_> {
         }
     }
 
-    fn ask_all(&mut self, list: Vec<Numbered>) {
+    fn ask_all(&mut self, list: Vec<Answer>) {
         for question in list {
             self.put(question);
         }
-    }
-
-    /// Cuts what an order rests on into questions: these with those at home, each so large that
-    /// yes and no are about as likely.
-    fn rectangles(&self, needs: &Needs) -> Vec<Numbered> {
-        let mut needs = needs.clone();
-        let mut list = Vec::new();
-        while list.len() < LIST_MAX && needs.sum() > RISK_LEFT {
-            let Some(seed) = needs.largest() else { break };
-            let (these, those) = needs.grow(self.known, seed);
-            needs.is_asked(seed.0, &these, &those);
-            list.push(self.numbered(seed.0, &these, &those));
-        }
-        list
     }
 
     /// Asks whether fixings that were undone from elsewhere can be got at from where their part
@@ -202,31 +212,22 @@ impl Asker<'_> {
         }
     }
 
-    /// Asks about handfuls once more with everything at home that will be: where there are two
-    /// ways to get at a thing, each thing in the way may be home but not both.
+    /// Asks about all of it once more in turn: where there are two ways to get at a thing, each
+    /// thing in the way may be home but not both.
     fn confirm(&mut self, order: &[usize]) {
         let known = self.known;
-        let mut these = Vec::new();
-        let mut home = known.none();
         let mut parts = known.none();
+        let mut from = None;
         for (at, &item) in order.iter().enumerate() {
-            if !known.is_part(item) && !known.is_said_at_once(item, &parts) && parts.len() > 1 {
-                these.push(item);
-            }
-            let is_last = at + 1 == order.len();
-            if !these.is_empty() && (known.is_part(item) || is_last) && these.len() >= HANDFUL {
-                self.ask(Asked::Reach, &these, &home.iter().collect::<Vec<_>>());
-                these.clear();
+            if parts.len() > 1 && !known.is_said_at_once(item, &parts) {
+                from.get_or_insert(at);
             }
             if known.is_part(item) {
                 parts.add(item);
-                if these.is_empty() {
-                    home = parts.clone();
-                }
             }
         }
-        if !these.is_empty() && !home.is_empty() {
-            self.ask(Asked::Reach, &these, &home.iter().collect::<Vec<_>>());
+        if let Some(from) = from {
+            self.ask(Asked::InTurn, &order[from..], &order[..from]);
         }
     }
 
@@ -249,9 +250,13 @@ impl Asker<'_> {
         }
     }
 
-    fn numbered(&self, asked: Asked, these: &[usize], those: &[usize]) -> Numbered {
+    fn numbered(&self, asked: Asked, these: &[usize], those: &[usize]) -> Answer {
         let set = |items: &[usize]| Bits::of(self.known.len(), items.iter().copied());
-        Numbered { asked, these: set(these), those: set(those) }
+        let mut list = these.to_vec();
+        if asked != Asked::InTurn {
+            list.sort_unstable();
+        }
+        Answer { asked, these: set(these), those: set(those), list, yes: None }
     }
 
     fn ask(&mut self, asked: Asked, these: &[usize], those: &[usize]) {
@@ -259,13 +264,13 @@ impl Asker<'_> {
         self.put(question);
     }
 
-    fn put(&mut self, question: Numbered) {
-        let asked = question.asked;
-        let answered =
-            self.known.answers.iter().any(|a| {
-                a.asked == asked && a.these == question.these && a.those == question.those
-            });
-        if answered || self.list.contains(&question) {
+    fn put(&mut self, question: Answer) {
+        let is_it = |a: &Answer| {
+            let same = a.asked == question.asked && a.these == question.these;
+            same && a.those == question.those
+                && (a.asked != Asked::InTurn || a.list == question.list)
+        };
+        if self.known.answers.iter().any(is_it) || self.list.iter().any(is_it) {
             return;
         }
         // Of what one no leaves in question one thing is asked at a time: the answer to that
@@ -279,37 +284,35 @@ impl Asker<'_> {
     }
 
     /// The answers that left something of a question in question.
-    fn nos_about(&self, question: &Numbered) -> Vec<usize> {
-        let hurts = match question.asked {
-            Asked::Reach => Some(false),
-            Asked::Holds => Some(true),
-            Asked::Seen | Asked::Place => return Vec::new(),
-        };
+    fn nos_about(&self, question: &Answer) -> Vec<usize> {
+        let items = &self.known.items;
+        let of_question = [question.rows(), question.holds_rows(items)];
         let about = |answer: &Answer| {
-            let mut pairs = answer.these.iter().filter(|&x| question.these.has(x)).flat_map(|x| {
-                let those = answer.those.iter().filter(|&y| question.those.has(y));
-                those.map(move |y| (x, y))
-            });
-            pairs.any(|(x, y)| self.risk.is_in_question(question.asked, x, y))
+            let of_answer = [answer.rows(), answer.holds_rows(items)];
+            let kinds = [Asked::Reach, Asked::Holds];
+            (0..2).any(|kind| {
+                let meet = |(x, of): &(usize, Bits)| {
+                    let same = of_question[kind].iter().filter(|(other, _)| other == x);
+                    same.flat_map(|(_, those)| those.iter())
+                        .filter(|&y| of.has(y))
+                        .any(|y| self.risk.is_in_question(kinds[kind], *x, y))
+                };
+                of_answer[kind].iter().any(meet)
+            })
         };
         let answers = self.known.answers.iter().enumerate();
-        answers
-            .filter(|(_, a)| a.asked == question.asked && a.yes == hurts && about(a))
-            .map(|(at, _)| at)
-            .collect()
+        answers.filter(|(_, a)| a.hurts() && about(a)).map(|(at, _)| at).collect()
     }
 }
 
-impl Numbered {
-    fn in_words(self, notes: &Notes, known: &Known) -> Question {
-        let names = |set: &Bits| -> Vec<String> {
-            set.iter().map(|at| notes.things[known.items[at].thing].name.clone()).collect()
-        };
-        let (these, those) = (names(&self.these), names(&self.those));
-        let id = id(self.asked, &these, &those);
-        let text = words::question(&self.asked, &self.these, &self.those, notes, known);
-        Question { id, asked: self.asked, these, those, text }
-    }
+fn in_words(question: &Answer, notes: &Notes, known: &Known) -> Question {
+    let name = |at: usize| notes.things[known.items[at].thing].name.clone();
+    let asked = question.asked;
+    let these: Vec<String> = question.list.iter().map(|&at| name(at)).collect();
+    let those: Vec<String> = question.those.iter().map(name).collect();
+    let id = id(asked, &these, &those);
+    let text = words::question(&asked, &question.list, &question.those, notes, known);
+    Question { id, asked, these, those, text }
 }
 
 /// An id of kind and content: 64-bit FNV-1a over the names.

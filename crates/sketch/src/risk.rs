@@ -139,23 +139,36 @@ impl Risk {
                 self.holds[x * count + y] = 0.0;
             }
         }
-        share(&mut self.holds, count, known, Asked::Holds);
-        // What a fixing holds is not in its way.
-        for at in 0..count * count {
-            if self.holds[at] >= 1.0 {
-                self.reach[at] = 0.0;
+        for tie in (0..count).filter(|&tie| !known.is_part(tie)) {
+            if let Some(part) = known.surely_held(tie) {
+                self.holds[tie * count + part] = 1.0;
             }
         }
-        share(&mut self.reach, count, known, Asked::Reach);
+        self.what_is_held_is_no_cover();
+        let mut table = std::mem::take(&mut self.reach);
+        table.append(&mut self.holds);
+        share(&mut table, count, known);
+        self.holds = table.split_off(count * count);
+        self.reach = table;
+        self.what_is_held_is_no_cover();
         // Nobody knows: it is not asked again, so it is better not to rest on it.
         for answer in known.answers.iter().filter(|answer| answer.yes.is_none()) {
-            let table = match answer.asked {
-                Asked::Reach => &mut self.reach,
-                Asked::Holds => &mut self.holds,
-                Asked::Seen | Asked::Place => continue,
-            };
-            let pairs = pairs(table, count, &answer.these, &answer.those);
-            raise(table, &pairs, 0.3);
+            for (rows, table) in [
+                (answer.rows(), &mut self.reach),
+                (answer.holds_rows(&known.items), &mut self.holds),
+            ] {
+                let pairs = pairs(table, count, &rows, 0);
+                raise(table, &pairs, 0.3);
+            }
+        }
+    }
+
+    /// What a fixing holds is not in its way.
+    fn what_is_held_is_no_cover(&mut self) {
+        for (holds, reach) in self.holds.iter().zip(&mut self.reach) {
+            if *holds >= 1.0 {
+                *reach = 0.0;
+            }
         }
     }
 }
@@ -233,21 +246,28 @@ fn learn(known: &Known, parts: &[usize]) -> [f64; SORTS] {
     })
 }
 
-/// The pairs of an answer that may be meant.
-fn pairs(table: &[f64], count: usize, these: &Bits, those: &Bits) -> Vec<usize> {
-    let all = these
+/// The pairs of an answer that may be meant, by their place in a table from `from` on.
+fn pairs(table: &[f64], count: usize, rows: &[(usize, Bits)], from: usize) -> Vec<usize> {
+    let all = rows
         .iter()
-        .flat_map(|x| those.iter().filter(move |&y| y != x).map(move |y| x * count + y));
+        .flat_map(|(x, of)| {
+            let x = *x;
+            of.iter().filter(move |&y| y != x).map(move |y| from + x * count + y)
+        });
     all.filter(|&at| table[at] > 0.0).collect()
 }
 
 /// Works out the chances of pairs from the answers that hurt: of each of those at least one pair
-/// is so (belief propagation: what one answer says of a pair counts in all others).
-fn share(table: &mut [f64], count: usize, known: &Known, asked: Asked) {
-    let hurts = Some(asked == Asked::Holds);
-    let answers = known.answers.iter().filter(|a| a.asked == asked && a.yes == hurts);
+/// is so (belief propagation: what one answer says of a pair counts in all others). The table has
+/// the pairs that stop each other, then those that hold each other.
+fn share(table: &mut [f64], count: usize, known: &Known) {
+    let answers = known.answers.iter().filter(|answer| answer.hurts());
     let sets: Vec<Vec<usize>> = answers
-        .map(|a| pairs(table, count, &a.these, &a.those))
+        .map(|answer| {
+            let mut all = pairs(table, count, &answer.rows(), 0);
+            all.extend(pairs(table, count, &answer.holds_rows(&known.items), count * count));
+            all
+        })
         .filter(|set| !set.is_empty() && !set.iter().any(|&at| table[at] >= 1.0))
         .collect();
     let guessed = |at: usize| table[at].clamp(1e-6, 0.999);

@@ -11,13 +11,13 @@ const NAMES_MAX: usize = 4;
 /// Gives a question in words.
 pub(crate) fn question(
     asked: &Asked,
-    these: &Bits,
+    these: &[usize],
     those: &Bits,
     notes: &Notes,
     known: &Known,
 ) -> String {
     let thing = |at: usize| &notes.things[known.items[at].thing];
-    let what = list(these.iter().map(|at| said(notes, thing(at))).collect());
+    let what = list(these.iter().map(|&at| said(notes, thing(at))).collect());
     let parts: Vec<usize> = those.iter().filter(|&at| known.is_part(at)).collect();
     let all_else = those.len() + these.len() >= known.len();
     let on = if all_else {
@@ -38,6 +38,12 @@ pub(crate) fn question(
             format!("With {on}{fixings} back on: can {what} still be got at, and seen?")
         }
         Asked::Seen => format!("With {on} back on: can {what} still be seen?"),
+        Asked::InTurn => {
+            let on = if those.is_empty() { String::new() } else { format!("With {on} back on: ") };
+            let all = in_turn(these.iter().map(|&at| said(notes, thing(at))).collect());
+            let does = if on.is_empty() { "Does" } else { "does" };
+            format!("{on}{does} each of these still go on, and can it be seen, in this order: {all}?")
+        }
         Asked::Place => format!("Can {what} be got at from where {on} goes on, too?"),
         Asked::Holds => format!("Does any of this also hold {on}: {what}?"),
     }
@@ -57,6 +63,11 @@ fn said(notes: &Notes, thing: &Thing) -> String {
     let kind = of_kind(&thing.kind, thing.count);
     let number = if thing.count > 1 { format!("{} ", thing.count) } else { String::new() };
     format!("the {number}{kind} of {}", said(notes, part))
+}
+
+/// "the pump, then the tray, ... and last the guard": all of them, since their order is asked about.
+fn in_turn(names: Vec<String>) -> String {
+    names.join(", then ")
 }
 
 fn list(names: Vec<String>) -> String {
