@@ -99,22 +99,22 @@ impl Asker<'_> {
         let used = asked as f64 / (asked + left) as f64;
         let settled = &self.commit.order;
         let needs = Needs::of(known, &self.risk, settled);
-        let wanted = self.what_it_needs(&needs, settled);
+        let wanted = self.what_it_needs(&needs, settled, true);
         if needs.sum() <= RISK_LEFT || wanted.is_empty() {
             self.about_places(settled);
             let mut price = PRICE_FIRST + PRICE_MORE * used * used;
-            for _ in 0..3 {
+            for _ in 0..6 {
                 let order = cheapest(known, &self.risk, start(known), price);
+                price /= 2.0;
                 if walks(known, &order) >= walks(known, settled) {
-                    break;
+                    continue;
                 }
                 let needs = Needs::of(known, &self.risk, &order);
-                let list = self.what_it_needs(&needs, &order);
+                let list = self.what_it_needs(&needs, &order, false);
                 self.ask_all(list);
                 if !self.list.is_empty() {
                     break;
                 }
-                price /= 2.0;
             }
         }
         if self.list.is_empty() {
@@ -127,19 +127,20 @@ impl Asker<'_> {
 
     /// What an order rests on: pair by pair, in handfuls, as long as single pairs are doubtful;
     /// then run by run.
-    fn what_it_needs(&self, needs: &Needs, order: &[usize]) -> Vec<Answer> {
+    fn what_it_needs(&self, needs: &Needs, order: &[usize], in_runs: bool) -> Vec<Answer> {
         let mut needs = needs.clone();
         let mut list = Vec::new();
         while list.len() < LIST_MAX && needs.sum() > RISK_LEFT {
             let Some(seed) = needs.largest() else { break };
-            if needs.chance(seed) < DOUBTFUL {
+            if in_runs && needs.chance(seed) < DOUBTFUL {
                 break;
             }
             let (these, those) = needs.grow(self.known, seed);
             needs.is_asked(seed.0, &these, &those);
             list.push(self.numbered(seed.0, &these, &those));
         }
-        for (from, to, sum) in needs.runs(order) {
+        let runs = if in_runs { needs.runs(order) } else { Vec::new() };
+        for (from, to, sum) in runs {
             if sum > RISK_LEFT / 4.0 {
                 list.push(self.numbered(Asked::InTurn, &order[from..to], &order[..from]));
                 needs.run_is_asked(order, from, to);
