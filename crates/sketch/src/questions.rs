@@ -22,6 +22,8 @@ pub(crate) const CHANCES: f64 = 0.65;
 pub(crate) const NOT_NEEDED: f64 = 2.0;
 /// Pairs that are likelier than this are asked about by themselves.
 const DOUBTFUL: f64 = 0.1;
+/// So many questions are left for what the settled order rests on.
+const RESERVE: usize = 4;
 /// What is less likely than this is not asked.
 const RISK_LEFT: f64 = 0.02;
 /// The most questions that are open at once.
@@ -100,7 +102,8 @@ impl Asker<'_> {
         let settled = &self.commit.order;
         let needs = Needs::of(known, &self.risk, settled);
         let wanted = self.what_it_needs(&needs, settled, true);
-        if needs.sum() <= RISK_LEFT || wanted.is_empty() {
+        let is_short = left <= RESERVE + (needs.sum() / CHANCES) as usize;
+        if needs.sum() <= RISK_LEFT || wanted.is_empty() && !is_short {
             self.about_places(settled);
             let mut price = PRICE_FIRST + PRICE_MORE * used * used;
             for _ in 0..6 {

@@ -11,7 +11,7 @@ use crate::holders;
 use crate::known::{Asked, Known};
 
 /// What cannot be.
-pub(crate) const NEVER: f64 = 1000.0;
+pub(crate) const NEVER: f64 = 100_000.0;
 /// How many pairs of things the first guess of a sort of pair is worth.
 const GUESS_WEIGHS: f64 = 8.0;
 /// What the rest of a handful is worth once one of it is known to be in the way or not.
