@@ -132,6 +132,8 @@ impl Answer {
 pub(crate) struct Known {
     pub(crate) items: Vec<Item>,
     pub(crate) answers: Vec<Answer>,
+    /// For each item what single answers say it can be reached and seen with.
+    said: Vec<Vec<Bits>>,
     /// For each item everything with which at home it can still be reached and seen.
     pub(crate) free: Vec<Bits>,
     /// For each item the parts that are known not to hide it.
@@ -167,6 +169,7 @@ impl Known {
             cramped: none(),
             groups: vec![Vec::new(); count],
             left: vec![None; count],
+            said: vec![Vec::new(); count],
         };
         for item in 0..count {
             let group = known.group(item);
@@ -218,20 +221,21 @@ impl Known {
         rows.any(|(x, home)| x == item && parts.is_within(&home))
     }
 
-    /// Gives for each answer that hurts the pairs of which one is so: what is stopped by what,
-    /// and what holds what.
-    fn refusals(&self) -> impl Iterator<Item = [Vec<(usize, usize)>; 2]> + '_ {
-        let pairs = |rows: Vec<(usize, Bits)>, known: &[Bits]| -> Vec<(usize, usize)> {
-            let left = rows.into_iter().flat_map(|(x, of)| {
-                let mut left = of.minus(&known[x]);
-                left.remove(x);
-                left.iter().map(|y| (x, y)).collect::<Vec<_>>()
-            });
-            left.collect()
-        };
-        self.answers.iter().filter(|answer| answer.hurts()).map(move |answer| {
-            [pairs(answer.rows(), &self.free), pairs(answer.holds_rows(&self.items), &self.apart)]
-        })
+    /// Tells whether one answer says that an item is in reach and sight with all of these at home.
+    pub(crate) fn is_whole(&self, item: usize, home: &Bits) -> bool {
+        let mut home = home.clone();
+        home.remove(item);
+        home.is_empty() || self.said[item].iter().any(|said| home.is_within(said))
+    }
+
+    /// Gives the pairs of rows that nobody has said to be no harm.
+    fn unsaid(&self, rows: Vec<(usize, Bits)>, known: &[Bits]) -> Vec<(usize, usize)> {
+        let left = rows.into_iter().flat_map(|(x, of)| {
+            let mut left = of.minus(&known[x]);
+            left.remove(x);
+            left.iter().map(|y| (x, y)).collect::<Vec<_>>()
+        });
+        left.collect()
     }
 
     /// A part that is held by something that was undone at the bench came off there, whatever was
@@ -344,6 +348,7 @@ impl Known {
                 (Asked::Reach | Asked::InTurn, Some(true)) => {
                     for (item, home) in answer.rows() {
                         self.free[item].join(&home);
+                        self.said[item].push(home);
                     }
                     for (tie, parts) in answer.holds_rows(&self.items) {
                         self.apart[tie].join(&parts);
@@ -389,11 +394,21 @@ impl Known {
 
     /// Where only one thing and one other are left of a no, that is the culprit.
     fn find_culprits(&mut self) {
-        let found: Vec<_> = self.refusals().collect();
-        for [stops, holds] in found {
-            match (&stops[..], &holds[..]) {
-                ([(item, other)], []) => self.before[*item].add(*other),
+        for answer in self.answers.clone().iter().filter(|answer| answer.hurts()) {
+            let holds = self.unsaid(answer.holds_rows(&self.items), &self.apart);
+            let rows = answer.rows().into_iter();
+            let rows: Vec<_> = rows.filter(|(x, home)| !self.is_whole(*x, home)).collect();
+            match (&rows[..], &holds[..]) {
                 ([], [(tie, part)]) => self.left[*tie] = Some(*part),
+                ([(item, home)], []) => {
+                    let left = self.unsaid(rows.clone(), &self.free);
+                    let &[(_, other)] = &left[..] else { continue };
+                    let mut rest = home.clone();
+                    rest.remove(other);
+                    if self.is_whole(*item, &rest) {
+                        self.before[*item].add(other);
+                    }
+                }
                 _ => {}
             }
         }

@@ -220,19 +220,28 @@ impl Asker<'_> {
     /// thing in the way may be home but not both.
     fn confirm(&mut self, order: &[usize]) {
         let known = self.known;
-        let mut parts = known.none();
-        let mut from = None;
+        let mut home = known.none();
+        let mut open = Vec::new();
         for (at, &item) in order.iter().enumerate() {
-            if parts.len() > 1 && !known.is_said_at_once(item, &parts) {
-                from.get_or_insert(at);
+            if !known.is_whole(item, &home) {
+                open.push(at);
             }
-            if known.is_part(item) {
-                parts.add(item);
-            }
+            home.add(item);
         }
-        if let Some(from) = from {
-            self.ask(Asked::InTurn, &order[from..], &order[..from]);
+        let (Some(&from), Some(&to)) = (open.first(), open.last()) else { return };
+        let mut to = to + 1;
+        let is_no = |to: usize| {
+            known.answers.iter().any(|a| {
+                let within = a.list.iter().all(|x| order[from..to].contains(x));
+                a.asked == Asked::InTurn && a.yes == Some(false) && within
+            })
+        };
+        // What is refused is halved.
+        while is_no(to) && open.len() > 1 {
+            open.truncate(open.len() / 2);
+            to = open[open.len() - 1] + 1;
         }
+        self.ask(Asked::InTurn, &order[from..to], &order[..from]);
     }
 
     /// Asks which fixings can still be seen when all is home: they want no last look.

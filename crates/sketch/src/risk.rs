@@ -40,6 +40,11 @@ const SURE: f64 = 0.999_99;
 /// How often what answers say of pairs is weighed against each other.
 const SWEEPS: usize = 12;
 
+/// The chance that something cannot be reached with all at home that single answers speak of, for
+/// each thing and at most.
+const SPLIT: f64 = 0.02;
+const SPLIT_MOST: f64 = 0.3;
+
 /// Sorts of pairs that are learnt about together.
 const SORTS: usize = 16;
 
@@ -262,31 +267,35 @@ fn pairs(table: &[f64], count: usize, rows: &[(usize, Bits)], from: usize) -> Ve
 /// the pairs that stop each other, then those that hold each other.
 fn share(table: &mut [f64], count: usize, known: &Known) {
     let answers = known.answers.iter().filter(|answer| answer.hurts());
-    let sets: Vec<Vec<usize>> = answers
+    let sets: Vec<(Vec<usize>, f64)> = answers
         .map(|answer| {
-            let mut all = pairs(table, count, &answer.rows(), 0);
+            let rows = answer.rows();
+            let mut all = pairs(table, count, &rows, 0);
             all.extend(pairs(table, count, &answer.holds_rows(&known.items), count * count));
-            all
+            // What can be reached with each of two things at home, by two ways, perhaps cannot
+            // be with both.
+            let split = rows.iter().filter(|(x, home)| !known.is_whole(*x, home)).count();
+            (all, (SPLIT * split as f64).min(SPLIT_MOST))
         })
-        .filter(|set| !set.is_empty() && !set.iter().any(|&at| table[at] >= 1.0))
+        .filter(|(set, _)| !set.is_empty() && !set.iter().any(|&at| table[at] >= 1.0))
         .collect();
     let guessed = |at: usize| table[at].clamp(1e-6, 0.999);
     // For each set and pair: what the set says, as a factor on the odds, at least 1.
-    let mut says: Vec<Vec<f64>> = sets.iter().map(|set| vec![1.0; set.len()]).collect();
+    let mut says: Vec<Vec<f64>> = sets.iter().map(|(set, _)| vec![1.0; set.len()]).collect();
     let mut odds: Vec<f64> =
         table.iter().map(|&chance| chance / (1.0 - chance.min(0.999))).collect();
-    for set in &sets {
+    for (set, _) in &sets {
         for &at in set {
             odds[at] = guessed(at) / (1.0 - guessed(at));
         }
     }
     for _ in 0..SWEEPS {
-        for (set, says) in sets.iter().zip(&mut says) {
+        for ((set, split), says) in sets.iter().zip(&mut says) {
             // Without what this set itself says.
             let without: Vec<f64> =
                 set.iter().zip(says.iter()).map(|(&at, said)| odds[at] / said).collect();
             let none: Vec<f64> = without.iter().map(|odds| 1.0 / (1.0 + odds)).collect();
-            let all: f64 = none.iter().product();
+            let all = (1.0 - split) * none.iter().product::<f64>();
             for (number, &at) in set.iter().enumerate() {
                 let others = 1.0 - all / none[number];
                 let new = (1.0 / others.max(1e-9)).clamp(1.0, 1e9);
@@ -295,7 +304,7 @@ fn share(table: &mut [f64], count: usize, known: &Known) {
             }
         }
     }
-    for &at in sets.iter().flatten() {
+    for &at in sets.iter().flat_map(|(set, _)| set) {
         table[at] = (odds[at] / (1.0 + odds[at])).min(1.0);
         if table[at] > 0.9995 {
             table[at] = 1.0;
