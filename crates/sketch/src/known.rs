@@ -21,12 +21,15 @@ pub enum Asked {
     /// whose `clear` names none of them, what of them it does not join does not hide it, and
     /// nothing after it in the list is in its `joins`.
     InTurn,
+    /// Some one of these has some one of those in its `joins`, and a back way whose `from` is that
+    /// of some back way of that one.
+    With,
 }
 
 impl Asked {
     /// Every kind.
-    pub const ALL: [Asked; 5] =
-        [Asked::Reach, Asked::Seen, Asked::Holds, Asked::Place, Asked::InTurn];
+    pub const ALL: [Asked; 6] =
+        [Asked::Reach, Asked::Seen, Asked::Holds, Asked::Place, Asked::InTurn, Asked::With];
 
     /// Gives the word for it in files and JSON.
     pub fn word(self) -> &'static str {
@@ -36,6 +39,7 @@ impl Asked {
             Asked::Holds => "holds",
             Asked::Place => "place",
             Asked::InTurn => "in_turn",
+            Asked::With => "with",
         }
     }
 
@@ -92,7 +96,7 @@ impl Answer {
                 };
                 self.list.iter().map(row).collect()
             }
-            Asked::Seen | Asked::Holds | Asked::Place => Vec::new(),
+            Asked::Seen | Asked::Holds | Asked::Place | Asked::With => Vec::new(),
         }
     }
 
@@ -101,6 +105,10 @@ impl Answer {
         let is_part = |&one: &usize| items[one].sort == Sort::Part;
         match self.asked {
             Asked::Holds => self.these.iter().map(|x| (x, self.those.clone())).collect(),
+            // What it does not do with a part it may hold all the same.
+            Asked::With if self.yes == Some(true) => {
+                self.these.iter().map(|x| (x, self.those.clone())).collect()
+            }
             Asked::InTurn => {
                 let mut later = Bits::of(items.len(), []);
                 let mut rows = Vec::new();
@@ -113,7 +121,7 @@ impl Answer {
                 }
                 rows
             }
-            Asked::Reach | Asked::Seen | Asked::Place => Vec::new(),
+            Asked::Reach | Asked::Seen | Asked::Place | Asked::With => Vec::new(),
         }
     }
 
@@ -121,7 +129,7 @@ impl Answer {
     pub(crate) fn hurts(&self) -> bool {
         match self.asked {
             Asked::Reach | Asked::InTurn => self.yes == Some(false),
-            Asked::Holds => self.yes == Some(true),
+            Asked::Holds | Asked::With => self.yes == Some(true),
             Asked::Seen | Asked::Place => false,
         }
     }
@@ -299,7 +307,9 @@ impl Known {
 
     /// The part that answers leave as the one that a fixing holds.
     pub(crate) fn surely_held(&self, tie: usize) -> Option<usize> {
-        let yes = |a: &&Answer| a.asked == Asked::Holds && a.yes == Some(true);
+        let yes = |a: &&Answer| {
+            matches!(a.asked, Asked::Holds | Asked::With) && a.yes == Some(true)
+        };
         let about = self.answers.iter().filter(yes).filter(|a| a.these.has(tie));
         let alone = about.filter(|a| {
             let may = |one: usize| !a.those.minus(&self.apart[one]).is_empty();
@@ -317,7 +327,8 @@ impl Known {
             .filter_map(|answer| Some((answer, answer.those.iter().next()?)))
             .flat_map(|(answer, to)| answer.these.iter().map(move |item| (item, to)))
             .collect();
-        for (item, to) in moves {
+        let with = self.done_with_parts();
+        for (item, to) in moves.into_iter().chain(with) {
             let spot = self.items[to].spot;
             let later = item + 1..self.len();
             let mut there =
@@ -326,6 +337,36 @@ impl Known {
             self.items[item].moved = Some(part);
             self.items[item].spot = spot;
         }
+    }
+
+    /// The fixings that answers leave as those that go home from where a part does that they hold,
+    /// each with such a part.
+    fn done_with_parts(&self) -> Vec<(usize, usize)> {
+        let yes = self.answers.iter().filter(|a| a.asked == Asked::With && a.yes == Some(true));
+        let found = yes.filter_map(|answer| {
+            let left = self.left_with(answer);
+            let &[(tie, ref parts)] = &left[..] else { return None };
+            let part = parts.iter().next()?;
+            let spot = self.items[part].spot;
+            parts.iter().all(|other| self.items[other].spot == spot).then_some((tie, part))
+        });
+        found.collect()
+    }
+
+    /// What is left of an answer about fixings that are done with parts, after every no.
+    pub(crate) fn left_with(&self, answer: &Answer) -> Vec<(usize, Bits)> {
+        let left = answer.these.iter().map(|tie| (tie, self.may_be_with(tie, &answer.those)));
+        left.filter(|(_, parts)| !parts.is_empty()).collect()
+    }
+
+    /// The parts of these of which nobody has said that a fixing is not done with them.
+    pub(crate) fn may_be_with(&self, tie: usize, parts: &Bits) -> Bits {
+        let no = self.answers.iter().filter(|a| a.asked == Asked::With && a.yes == Some(false));
+        let mut left = parts.minus(&self.apart[tie]);
+        for answer in no.filter(|answer| answer.these.has(tie)) {
+            left = left.minus(&answer.those);
+        }
+        left
     }
 
     /// What goes home from where its part does is done with the rest of that handful: what is not

@@ -24,6 +24,9 @@ pub(crate) const NOT_NEEDED: f64 = 2.0;
 const DOUBTFUL: f64 = 0.1;
 /// So many questions are left for what the settled order rests on.
 const RESERVE: usize = 4;
+/// The chance that a fixing that was undone from elsewhere can be got at from where its part
+/// goes on, too.
+const ALSO_THERE: f64 = 0.5;
 /// What is less likely than this is not asked.
 const RISK_LEFT: f64 = 0.02;
 /// The most questions that are open at once.
@@ -105,6 +108,9 @@ impl Asker<'_> {
         let is_short = left <= RESERVE + (needs.sum() / CHANCES) as usize;
         if needs.sum() <= RISK_LEFT || wanted.is_empty() && !is_short {
             self.about_places(settled);
+            if self.list.is_empty() {
+                self.about_what_goes_with_parts();
+            }
             let mut price = PRICE_FIRST + PRICE_MORE * used * used;
             for _ in 0..6 {
                 let order = cheapest(known, &self.risk, start(known), price);
@@ -213,6 +219,66 @@ impl Asker<'_> {
                 let these: Vec<usize> = some.iter().map(|&(_, item)| item).collect();
                 self.ask(Asked::Place, &these, &[some[0].0]);
             }
+        }
+    }
+
+    /// Asks for the fixings that were undone from elsewhere than they could be: those of a place
+    /// together, then halved until they are found.
+    fn about_what_goes_with_parts(&mut self) {
+        let known = self.known;
+        let yes = known.answers.iter().filter(|a| a.asked == Asked::With && a.yes == Some(true));
+        let mut open = known.none();
+        for answer in yes {
+            let left = known.left_with(answer);
+            left.iter().for_each(|(tie, _)| open.add(*tie));
+            if let [(tie, parts)] = &left[..] {
+                let spot = |part: usize| known.items[part].spot;
+                let best = parts.iter().max_by(|&a, &b| {
+                    self.risk.holds(*tie, a).total_cmp(&self.risk.holds(*tie, b))
+                });
+                let Some(best) = best else { continue };
+                let there: Vec<usize> = parts.iter().filter(|&p| spot(p) == spot(best)).collect();
+                if there.len() < parts.len() {
+                    self.ask(Asked::With, &[*tie], &there);
+                }
+            } else if left.len() > 1 {
+                let half = &left[..left.len() / 2];
+                let ties: Vec<usize> = half.iter().map(|(tie, _)| *tie).collect();
+                let mut parts = known.none();
+                half.iter().for_each(|(_, more)| parts.join(more));
+                self.ask(Asked::With, &ties, &parts.iter().collect::<Vec<_>>());
+            }
+        }
+        let mut ties: Vec<(usize, usize, Bits, f64)> = Vec::new();
+        for tie in (0..known.len()).filter(|&tie| !known.is_part(tie) && !open.has(tie)) {
+            let of = &known.items[tie];
+            if of.carrier.is_some() || of.moved.is_some() {
+                continue;
+            }
+            let elsewhere = (tie + 1..known.len()).filter(|&part| {
+                let it = &known.items[part];
+                known.is_part(part) && it.carrier.is_none() && it.spot != of.spot
+                    && self.risk.holds(tie, part) > 0.0
+            });
+            let parts = known.may_be_with(tie, &Bits::of(known.len(), elsewhere));
+            let chance: f64 = parts.iter().map(|part| self.risk.holds(tie, part)).sum();
+            if ALSO_THERE * chance > 0.01 {
+                ties.push((of.spot, tie, parts, ALSO_THERE * chance));
+            }
+        }
+        ties.sort_by_key(|&(spot, tie, ..)| (spot, tie));
+        for same in ties.chunk_by(|a, b| a.0 == b.0) {
+            let (mut these, mut those, mut sum) = (Vec::new(), known.none(), 0.0);
+            for (_, tie, parts, chance) in same {
+                if sum + chance > CHANCES && !these.is_empty() {
+                    self.ask(Asked::With, &these, &those.iter().collect::<Vec<_>>());
+                    (these, those, sum) = (Vec::new(), known.none(), 0.0);
+                }
+                these.push(*tie);
+                those.join(parts);
+                sum += chance;
+            }
+            self.ask(Asked::With, &these, &those.iter().collect::<Vec<_>>());
         }
     }
 

@@ -45,6 +45,13 @@ pub(crate) fn question(
             format!("{on}{does} each of these still go on, and can it be seen, in this order: {all}?")
         }
         Asked::Place => format!("Can {what} be got at from where {on} goes on, too?"),
+        Asked::With => {
+            let where_it_goes = if parts.len() == 1 { "it goes" } else { "that goes" };
+            format!(
+                "Does any of this hold {on}, and can it be got at from where {where_it_goes} on: \
+                 {what}?"
+            )
+        }
         Asked::Holds => format!("Does any of this also hold {on}: {what}?"),
     }
 }

@@ -74,6 +74,12 @@ impl<'a> Oracle<'a> {
             "seen" => these.iter().all(|thing| !self.is_hidden_by(thing, &those)),
             "holds" => these.iter().any(|tie| self.joins(tie, &those)),
             "place" => these.iter().all(|thing| self.goes_from(thing, &those)),
+            "with" => these.iter().any(|tie| {
+                those.iter().any(|part| {
+                    let part = std::slice::from_ref(part);
+                    self.joins(tie, part) && self.goes_from(tie, part)
+                })
+            }),
             "in_turn" => self.in_turn(&these, &those),
             other => return Err(format!("{other:?} is no kind of question")),
         };
