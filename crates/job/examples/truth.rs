@@ -69,6 +69,9 @@ fn split(machine: &Machine, strip: &Strip, run: &lastbolt_testkit::truth::Run, b
             ways += step.minutes.map_or(0, |minutes| minutes.0);
             let next = named(&kernel.spots, &step.from).map(SpotNo);
             let change = kernel.spot_change(spot, next).0;
+            if std::env::var_os("LOUD").is_some() {
+                println!("       {what} {} {:?} {:?}", step.id, step.from, step.minutes);
+            }
             walks += change;
             number += usize::from(change > 0);
             spot = next.or(spot);

@@ -221,19 +221,16 @@ impl Known {
         rest.is_empty() || (rest.len() == 1 && rest.has(item))
     }
 
-    /// Tells whether one answer says that an item is in reach and sight with all of these parts
-    /// at home, rather than several that each speak of some.
-    pub(crate) fn is_said_at_once(&self, item: usize, parts: &Bits) -> bool {
-        let yes = self.answers.iter().filter(|a| a.yes == Some(true));
-        let mut rows = yes.flat_map(Answer::rows);
-        rows.any(|(x, home)| x == item && parts.is_within(&home))
+    /// Tells whether it is a fixing of the bench: nothing in the machine is in its way.
+    pub(crate) fn is_of_the_bench(&self, item: usize) -> bool {
+        !self.is_part(item) && self.items[item].carrier.is_some()
     }
 
     /// Tells whether one answer says that an item is in reach and sight with all of these at home.
     pub(crate) fn is_whole(&self, item: usize, home: &Bits) -> bool {
         let mut home = home.clone();
         home.remove(item);
-        home.is_empty() || self.said[item].iter().any(|said| home.is_within(said))
+        home.is_empty() || self.is_of_the_bench(item) || self.said[item].iter().any(|said| home.is_within(said))
     }
 
     /// Gives the pairs of rows that nobody has said to be no harm.
@@ -327,8 +324,14 @@ impl Known {
             .filter_map(|answer| Some((answer, answer.those.iter().next()?)))
             .flat_map(|(answer, to)| answer.these.iter().map(move |item| (item, to)))
             .collect();
-        let with = self.done_with_parts();
-        for (item, to) in moves.into_iter().chain(with) {
+        for (item, part) in self.done_with_parts() {
+            self.items[item].moved = Some(part);
+            self.items[item].spot = self.items[part].spot;
+        }
+        for (item, to) in moves {
+            if self.items[item].moved.is_some() {
+                continue;
+            }
             let spot = self.items[to].spot;
             let later = item + 1..self.len();
             let mut there =

@@ -107,7 +107,9 @@ impl Asker<'_> {
         let wanted = self.what_it_needs(&needs, settled, true);
         let is_short = left <= RESERVE + (needs.sum() / CHANCES) as usize;
         if needs.sum() <= RISK_LEFT || wanted.is_empty() && !is_short {
-            self.about_places(settled);
+            if self.risk.told_with > 0.9 {
+                self.about_places(settled);
+            }
             if self.list.is_empty() {
                 self.about_what_goes_with_parts();
             }
@@ -151,7 +153,7 @@ impl Asker<'_> {
         let runs = if in_runs { needs.runs(order) } else { Vec::new() };
         for (from, to, sum) in runs {
             if sum > RISK_LEFT / 4.0 {
-                list.push(self.numbered(Asked::InTurn, &order[from..to], &order[..from]));
+                list.push(self.in_turn(order, from, to));
                 needs.run_is_asked(order, from, to);
             }
         }
@@ -232,14 +234,18 @@ impl Asker<'_> {
             let left = known.left_with(answer);
             left.iter().for_each(|(tie, _)| open.add(*tie));
             if let [(tie, parts)] = &left[..] {
-                let spot = |part: usize| known.items[part].spot;
-                let best = parts.iter().max_by(|&a, &b| {
-                    self.risk.holds(*tie, a).total_cmp(&self.risk.holds(*tie, b))
+                let mut likely: Vec<usize> = parts.iter().collect();
+                let chance = |part: usize| self.risk.holds(*tie, part);
+                likely.sort_by(|&a, &b| chance(b).total_cmp(&chance(a)));
+                let all: f64 = likely.iter().map(|&part| chance(part)).sum();
+                let mut sum = 0.0;
+                let half = likely.iter().take_while(|&&part| {
+                    sum += chance(part);
+                    sum - chance(part) < all / 2.0
                 });
-                let Some(best) = best else { continue };
-                let there: Vec<usize> = parts.iter().filter(|&p| spot(p) == spot(best)).collect();
-                if there.len() < parts.len() {
-                    self.ask(Asked::With, &[*tie], &there);
+                let half = half.count().clamp(1, (likely.len() - 1).max(1));
+                if likely.len() > 1 {
+                    self.ask(Asked::With, &[*tie], &likely[..half]);
                 }
             } else if left.len() > 1 {
                 let half = &left[..left.len() / 2];
@@ -307,7 +313,8 @@ impl Asker<'_> {
             open.truncate(open.len() / 2);
             to = open[open.len() - 1] + 1;
         }
-        self.ask(Asked::InTurn, &order[from..to], &order[..from]);
+        let question = self.in_turn(order, from, to);
+        self.put(question);
     }
 
     /// Asks which fixings can still be seen when all is home: they want no last look.
@@ -329,6 +336,15 @@ impl Asker<'_> {
         }
     }
 
+    /// Asks about a run of an order in turn. What is done at the bench is done before.
+    fn in_turn(&self, order: &[usize], from: usize, to: usize) -> Answer {
+        let bench = |item: &usize| self.known.is_of_the_bench(*item);
+        let these: Vec<usize> = order[from..to].iter().copied().filter(|i| !bench(i)).collect();
+        let those: Vec<usize> =
+            order[..from].iter().chain(order[from..].iter().filter(|i| bench(i))).copied().collect();
+        self.numbered(Asked::InTurn, &these, &those)
+    }
+
     fn numbered(&self, asked: Asked, these: &[usize], those: &[usize]) -> Answer {
         let set = |items: &[usize]| Bits::of(self.known.len(), items.iter().copied());
         let mut list = these.to_vec();
@@ -344,6 +360,9 @@ impl Asker<'_> {
     }
 
     fn put(&mut self, question: Answer) {
+        if question.these.is_empty() {
+            return;
+        }
         let is_it = |a: &Answer| {
             let same = a.asked == question.asked && a.these == question.these;
             same && a.those == question.those

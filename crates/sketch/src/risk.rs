@@ -18,7 +18,7 @@ const GUESS_WEIGHS: f64 = 8.0;
 const MATE_STOPS: f64 = 0.45;
 const MATE_IS_FREE: f64 = 0.5;
 /// What it costs, in walks, to do from elsewhere what could be done where its part goes on.
-const AWAY: f64 = 0.5;
+const AWAY: f64 = 2.0;
 
 /// For each pair the chance that it cannot be.
 #[derive(Debug, Clone, Default)]
@@ -30,8 +30,10 @@ pub(crate) struct Risk {
     holds: Vec<f64>,
     /// `[x][y]`: known from the record or the answers: x goes home before y.
     first: Vec<bool>,
-    /// `[x][y]`: with y at home x may have to be done from elsewhere.
-    cramped: Vec<bool>,
+    /// `[x][y]`: the chance that with y at home x has to be done from elsewhere.
+    cramped: Vec<f64>,
+    /// The share of fixings that hold what they were told with.
+    pub(crate) told_with: f64,
 }
 
 /// What is likelier than this is taken for sure.
@@ -57,21 +59,29 @@ impl Risk {
             reach: vec![0.0; size],
             holds: vec![0.0; size],
             first: vec![false; size],
-            cramped: vec![false; size],
+            cramped: vec![0.0; size],
+            told_with: 0.0,
         };
         let parts = parts_until(known);
         let learnt = learn(known, &parts);
         for x in 0..count {
             for y in (0..count).filter(|&y| y != x) {
                 let base = guess(known, &parts, x, y);
+                let base = if known.is_of_the_bench(x) { 0.0 } else { base };
                 risk.reach[x * count + y] = (base * learnt[sort(known, x, y)]).min(0.9);
                 risk.first[x * count + y] = goes_first(known, x, y);
-                risk.cramped[x * count + y] = known.cramped[x].has(y);
             }
         }
-        risk.holds = holders::guess(known, &parts);
+        (risk.holds, risk.told_with) = holders::guess(known, &parts);
         risk.mates(known);
         risk.take_answers(known);
+        for x in 0..count {
+            let Some(part) = known.items[x].moved else { continue };
+            // Where its part can be reached it can be, as far as anybody knows.
+            for y in (0..count).filter(|&y| y != x && y != part && known.is_part(y)) {
+                risk.cramped[x * count + y] = risk.reach(part, y);
+            }
+        }
         risk
     }
 
@@ -101,7 +111,7 @@ impl Risk {
         if self.first[b * self.count + a] {
             return NEVER;
         }
-        let away = if self.cramped[b * self.count + a] { AWAY } else { 0.0 };
+        let away = AWAY * self.cramped[b * self.count + a];
         price * (doubt(self.reach(b, a)) + doubt(self.holds(a, b))) + away
     }
 
