@@ -125,6 +125,14 @@ impl Answer {
         }
     }
 
+    /// Tells whether it is about the same question.
+    pub(crate) fn is_same(&self, other: &Answer) -> bool {
+        self.asked == other.asked
+            && self.these == other.these
+            && self.those == other.those
+            && (self.asked != Asked::InTurn || self.list == other.list)
+    }
+
     /// Tells whether it says that some one of its pairs is so that hurts.
     pub(crate) fn hurts(&self) -> bool {
         match self.asked {
@@ -527,13 +535,7 @@ fn answers(notes: &Notes, items: &[Item], records: &[Recorded]) -> Vec<Answer> {
         let list = places(&more.these);
         let answer = Answer { asked, these, those, list, yes };
         // The last word about the same question counts.
-        let same = |a: &Answer| {
-            a.asked == asked
-                && a.these == answer.these
-                && a.those == answer.those
-                && (asked != Asked::InTurn || a.list == answer.list)
-        };
-        all.retain(|old| !same(old));
+        all.retain(|old| !old.is_same(&answer));
         all.push(answer);
     }
     all

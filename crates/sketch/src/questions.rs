@@ -153,7 +153,12 @@ impl Asker<'_> {
         let runs = if in_runs { needs.runs(order) } else { Vec::new() };
         for (from, to, sum) in runs {
             if sum > RISK_LEFT / 4.0 {
-                list.push(self.in_turn(order, from, to));
+                let question = self.in_turn(order, from, to);
+                list.push(if self.is_answered(&question) {
+                    self.half_of(&needs, order, from, to)
+                } else {
+                    question
+                });
                 needs.run_is_asked(order, from, to);
             }
         }
@@ -359,16 +364,38 @@ impl Asker<'_> {
         self.put(question);
     }
 
+    /// Asks about half of a run that was refused; of a single thing, about half of what is at home.
+    fn half_of(&self, needs: &Needs, order: &[usize], from: usize, to: usize) -> Answer {
+        if to - from > 1 {
+            return self.in_turn(order, from, from + (to - from) / 2);
+        }
+        let item = order[from];
+        let chance = |&y: &usize| needs.chance((Asked::Reach, item, y));
+        let mut home: Vec<usize> = order[..from].iter().copied().filter(|y| chance(y) > 0.0).collect();
+        home.sort_by(|a, b| chance(b).total_cmp(&chance(a)));
+        let all: f64 = home.iter().map(chance).sum();
+        let mut sum = 0.0;
+        let half = home.iter().take_while(|&y| {
+            sum += chance(y);
+            sum - chance(y) < all / 2.0
+        });
+        let half = half.count().max(1).min(home.len());
+        self.numbered(Asked::Reach, &[item], &home[..half])
+    }
+
+    fn is_answered(&self, question: &Answer) -> bool {
+        self.known.answers.iter().any(|answer| answer.is_same(question))
+    }
+
     fn put(&mut self, question: Answer) {
         if question.these.is_empty() {
             return;
         }
-        let is_it = |a: &Answer| {
-            let same = a.asked == question.asked && a.these == question.these;
-            same && a.those == question.those
-                && (a.asked != Asked::InTurn || a.list == question.list)
-        };
-        if self.known.answers.iter().any(is_it) || self.list.iter().any(is_it) {
+        let is_listed = self.list.iter().any(|listed| listed.is_same(&question));
+        if question.those.is_empty() && question.asked != Asked::InTurn
+            || is_listed
+            || self.is_answered(&question)
+        {
             return;
         }
         // Of what one no leaves in question one thing is asked at a time: the answer to that

@@ -257,7 +257,7 @@ fn learn(known: &Known, parts: &[usize]) -> [f64; SORTS] {
     std::array::from_fn(|sort| {
         // Worth of the guess: as if so many pairs of a middling chance had been said already.
         let weigh = GUESS_WEIGHS * 0.15;
-        ((so[sort] + weigh) / (said[sort] + weigh)).clamp(0.1, 2.0)
+        ((so[sort] + weigh) / (said[sort] + weigh)).clamp(0.03, 2.0)
     })
 }
 
