@@ -8,7 +8,7 @@ use crate::catalogue::Notes;
 use crate::commit::{Commit, start};
 use crate::known::{Answer, Asked, Known};
 use crate::needs::Needs;
-use crate::propose::{cheapest, walks};
+use crate::propose::{cheapest, toil};
 use crate::risk::Risk;
 use crate::words;
 
@@ -22,6 +22,8 @@ pub(crate) const CHANCES: f64 = 0.65;
 pub(crate) const NOT_NEEDED: f64 = 2.0;
 /// Pairs that are likelier than this are asked about by themselves.
 const DOUBTFUL: f64 = 0.1;
+/// What is not worth a question, in walks.
+const LEAST: f64 = 0.2;
 /// So many questions are left for what the settled order rests on.
 const RESERVE: usize = 4;
 /// The chance that a fixing that was undone from elsewhere can be got at from where its part
@@ -117,7 +119,7 @@ impl Asker<'_> {
             for _ in 0..6 {
                 let order = cheapest(known, &self.risk, start(known), price);
                 price /= 2.0;
-                if walks(known, &order) >= walks(known, settled) {
+                if toil(known, &self.risk, &order) >= toil(known, &self.risk, settled) - LEAST {
                     continue;
                 }
                 let needs = Needs::of(known, &self.risk, &order);

@@ -111,8 +111,12 @@ impl Risk {
         if self.first[b * self.count + a] {
             return NEVER;
         }
-        let away = AWAY * self.cramped[b * self.count + a];
-        price * (doubt(self.reach(b, a)) + doubt(self.holds(a, b))) + away
+        price * (doubt(self.reach(b, a)) + doubt(self.holds(a, b))) + self.away(a, b)
+    }
+
+    /// What it costs, in walks, that `b` may have to be done from elsewhere with `a` at home.
+    pub(crate) fn away(&self, a: usize, b: usize) -> f64 {
+        AWAY * self.cramped[b * self.count + a]
     }
 
     /// What is known of one of a handful makes the same likelier for the rest of it.
