@@ -17,7 +17,7 @@ const HANDFUL: usize = 8;
 /// The most handfuls and lone fixings on each side of a question.
 pub(crate) const SIDE_MAX: usize = 24;
 /// The sum of the chances of a question: yes and no are about as likely.
-pub(crate) const CHANCES: f64 = 0.65;
+pub(crate) const CHANCES: f64 = 0.6;
 /// What may not be so but is not needed weighs so much against a place in a question.
 pub(crate) const NOT_NEEDED: f64 = 2.0;
 /// Pairs that are likelier than this are asked about by themselves.
