@@ -23,7 +23,7 @@ pub(crate) struct Commit {
 }
 
 /// What a mistake costs, in walks, when the way back is settled.
-const PRICE: f64 = 60.0;
+const PRICE: f64 = 30.0;
 
 /// Works out what must be kept to.
 pub(crate) fn commit(known: &Known) -> Commit {
