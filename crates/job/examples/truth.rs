@@ -1,7 +1,7 @@
 //! The truth test seed by seed, for tuning: one line a hidden machine, then a table.
 //!
 //! `cargo run -p lastbolt-job --example truth -- SEEDS [STYLE|all] [anyhow|orderly|all] [FIRST]
-//! [hidden|layered]` with STYLE one of since, holding, alone, rough; LOUD=1 prints questions and
+//! [hidden|layered|workshop]` with STYLE one of since, holding, alone, rough; LOUD=1 prints questions and
 //! orders, SPLIT=1 where minutes go, ONE=1 asks for the list again after each answer.
 
 #![allow(clippy::print_stdout, reason = "it prints a table")]
@@ -15,7 +15,7 @@ use lastbolt_machine::{Extra, JobSpec, Machine, SpotNo, compile};
 use lastbolt_testkit::to_toml;
 use lastbolt_testkit::truth::{
     Asking, Case, Choice, Engine, Entry, Judge, Manner, PutBack, Question, Strip, Style, Tally,
-    believable_machine, hidden_machine, run,
+    believable_machine, hidden_machine, run, workshop_machine,
 };
 use truth_engine::Lastbolt;
 
@@ -97,6 +97,7 @@ fn main() {
     let asking = if one { Asking::OneByOne } else { Asking::ByTheList };
     let make: fn(u64) -> Machine = match word(5, "hidden").as_str() {
         "layered" => layered,
+        "workshop" => workshop_machine,
         _ => hidden_machine,
     };
     let mut rows = Vec::new();
