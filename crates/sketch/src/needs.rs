@@ -92,20 +92,23 @@ impl Needs {
     /// Cuts an order into runs, one after the other: each so long that it is about as likely that
     /// all of it goes home in turn as that not. Gives where each begins and ends, and the chance.
     pub(crate) fn runs(&self, order: &[usize]) -> Vec<(usize, usize, f64)> {
-        let mut runs = Vec::new();
-        let (mut from, mut sum) = (0, 0.0);
-        for (at, &item) in order.iter().enumerate() {
+        let mut runs: Vec<(usize, usize, f64)> = Vec::new();
+        let mut open: Option<(usize, usize, f64)> = None;
+        for at in 0..order.len() {
+            // What is beyond question begins no run and ends none.
+            let (from, to, sum) = open.unwrap_or((at, at, 0.0));
             let brings = self.brings(order, from, at);
-            if sum > 0.0 && sum + brings > CHANCES {
-                runs.push((from, at, sum));
-                (from, sum) = (at, 0.0);
-                sum += self.brings(order, from, at);
-            } else {
-                sum += brings;
+            if brings <= 0.0 {
+                continue;
             }
-            debug_assert!(item < self.count);
+            if sum > 0.0 && sum + brings > CHANCES {
+                runs.push((from, to, sum));
+                open = Some((at, at + 1, self.brings(order, at, at)));
+            } else {
+                open = Some((from, at + 1, sum + brings));
+            }
         }
-        runs.push((from, order.len(), sum));
+        runs.extend(open);
         runs
     }
 

@@ -330,17 +330,19 @@ impl Asker<'_> {
         let commit = self.commit;
         let (mut these, mut those) = (Vec::new(), known.none());
         for &item in &commit.order {
-            if commit.hidden[item].is_empty() {
+            let asked = |a: &Answer| a.asked == Asked::Seen && a.these.has(item);
+            if commit.hidden[item].is_empty() || known.answers.iter().any(asked) {
                 continue;
             }
             these.push(item);
             those.join(&commit.hidden[item]);
-            if these.len() >= HANDFUL || commit.order.last() == Some(&item) {
+            if these.len() >= HANDFUL {
                 self.ask(Asked::Seen, &these, &those.iter().collect::<Vec<_>>());
                 these.clear();
                 those = known.none();
             }
         }
+        self.ask(Asked::Seen, &these, &those.iter().collect::<Vec<_>>());
     }
 
     /// Asks about a run of an order in turn. What is done at the bench is done before.
