@@ -1,7 +1,7 @@
 //! The truth test seed by seed, for tuning: one line a hidden machine, then a table.
 //!
 //! `cargo run -p lastbolt-job --example truth -- SEEDS [STYLE|all] [anyhow|orderly|all] [FIRST]
-//! [hidden|layered|workshop]` with STYLE one of since, holding, alone, rough; LOUD=1 prints questions and
+//! [hidden|layered|workshop|demo] (the last with DEMO=FILE)` with STYLE one of since, holding, alone, rough; LOUD=1 prints questions and
 //! orders, SPLIT=1 where minutes go, ONE=1 asks for the list again after each answer.
 
 #![allow(clippy::print_stdout, reason = "it prints a table")]
@@ -11,11 +11,13 @@ mod truth_common;
 #[path = "../tests/truth_engine/mod.rs"]
 mod truth_engine;
 
-use lastbolt_machine::{Extra, JobSpec, Machine, SpotNo, compile};
-use lastbolt_testkit::to_toml;
+use lastbolt_files::{Source, read_machine};
+use lastbolt_machine::{Extra, FileNo, JobSpec, Machine, SpotNo, compile};
+use lastbolt_testkit::{Rng, to_toml};
 use lastbolt_testkit::truth::{
     Asking, Case, Choice, Engine, Entry, Judge, Manner, PutBack, Question, Strip, Style, Tally,
-    believable_machine, hidden_machine, run, workshop_machine,
+    believable_machine, hidden_machine, plain_machine, run, strip,
+    workshop_machine,
 };
 use truth_engine::Lastbolt;
 
@@ -47,6 +49,14 @@ impl Engine for Loud {
     fn put_back(&mut self) -> Result<PutBack, String> {
         self.0.put_back()
     }
+}
+
+/// The demo machine that the word DEMO names, as far as it can be told.
+fn demo(_: u64) -> Machine {
+    let path = std::env::var("DEMO").expect("DEMO=FILE");
+    let text = std::fs::read(&path).expect("a machine file");
+    let sources = [Source::new(path, text)];
+    plain_machine(&read_machine(&sources, FileNo(0)).0)
 }
 
 /// Believable machines of the size that the test plays.
@@ -97,6 +107,7 @@ fn main() {
     let asking = if one { Asking::OneByOne } else { Asking::ByTheList };
     let make: fn(u64) -> Machine = match word(5, "hidden").as_str() {
         "layered" => layered,
+        "demo" => demo,
         "workshop" => workshop_machine,
         _ => hidden_machine,
     };
@@ -113,7 +124,11 @@ fn main() {
             let mut tally = Tally::new(format!("{}, {called}", chosen_style.word()));
             for seed in first..first + seeds {
                 let machine = make(seed);
-                let strip = truth_common::stripped(&machine, seed, chosen);
+                let mut rng = Rng::new(seed ^ 0x5eed);
+                let Some(strip) = strip(&machine, chosen, &mut rng) else {
+                    println!("{seed:>4} does not come apart in that order");
+                    continue;
+                };
                 let planned = truth_common::planned(&machine, &strip);
                 let case = Case { machine: &machine, strip: &strip, best: planned.best };
                 if loud {

@@ -259,10 +259,11 @@ impl Known {
                 continue;
             }
             let Some(part) = self.surely_held(tie) else { continue };
-            if self.items[part].carrier.is_some() {
+            // What was off when the fixing was undone is what both lie in.
+            let carrier = self.items[tie].carrier;
+            if self.items[part].carrier == carrier || carrier == Some(part) {
                 continue;
             }
-            let carrier = self.items[tie].carrier;
             // It carried nothing itself.
             for item in self.items.iter_mut().filter(|item| item.carrier == Some(part)) {
                 item.carrier = carrier;
