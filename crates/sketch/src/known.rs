@@ -275,6 +275,23 @@ impl Known {
         }
     }
 
+    /// The part that has to be home before a fixing that holds something on it to the machine: it
+    /// was told late, after the part had come off with what it holds.
+    pub(crate) fn crosses_out_of(&self, tie: usize) -> Option<usize> {
+        let is_here = !self.is_part(tie) && self.items[tie].carrier.is_none();
+        let part = self.surely_held(tie).filter(|_| is_here)?;
+        self.items[part].carrier.filter(|&carrier| carrier < tie)
+    }
+
+    /// The part of the bench that a fixing of the machine may hold, since it was told just before.
+    pub(crate) fn may_cross(&self, tie: usize) -> Option<usize> {
+        let of = &self.items[tie];
+        let is_here = !self.is_part(tie) && of.carrier.is_none() && of.own.is_none();
+        let part = of.next.filter(|_| is_here && self.surely_held(tie).is_none())?;
+        let carrier = self.items[part].carrier.filter(|&carrier| carrier < tie)?;
+        (carrier != tie && !self.apart[tie].has(part)).then_some(part)
+    }
+
     /// The parts among which is the one that a fixing of the bench most likely holds: the next one
     /// that came off there, or of which nobody said where it came off; else half of those that
     /// came off later, the next ones first. None if it is known, or none of them may be.

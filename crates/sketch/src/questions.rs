@@ -178,6 +178,9 @@ impl Asker<'_> {
     fn about_bench(&mut self) {
         let known = self.known;
         for tie in 0..known.len() {
+            if let Some(part) = known.may_cross(tie) {
+                self.ask(Asked::Holds, &[tie], &[part]);
+            }
             let parts = known.held_at_the_bench(tie);
             if !parts.is_empty() {
                 self.ask(Asked::Holds, &[tie], &parts);

@@ -72,6 +72,11 @@ impl Risk {
                 risk.first[x * count + y] = goes_first(known, x, y);
             }
         }
+        for tie in 0..count {
+            if let Some(carrier) = known.crosses_out_of(tie) {
+                risk.first[carrier * count + tie] = true;
+            }
+        }
         (risk.holds, risk.told_with) = holders::guess(known, &parts);
         risk.mates(known);
         risk.take_answers(known);
