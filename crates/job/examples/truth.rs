@@ -1,8 +1,9 @@
 //! The truth test seed by seed, for tuning: one line a hidden machine, then a table.
 //!
 //! `cargo run -p lastbolt-job --example truth -- SEEDS [STYLE|all] [anyhow|orderly|all] [FIRST]
-//! [hidden|layered|workshop|demo] (the last with DEMO=FILE)` with STYLE one of since, holding, alone, rough; LOUD=1 prints questions and
-//! orders, SPLIT=1 where minutes go, ONE=1 asks for the list again after each answer.
+//! [hidden|layered|workshop|demo]` with STYLE one of since, holding, alone, rough, and DEMO=FILE
+//! for a machine file; LOUD=1 prints questions and orders, SPLIT=1 where minutes go, ONE=1 asks
+//! for the list again after each answer.
 
 #![allow(clippy::print_stdout, reason = "it prints a table")]
 
@@ -13,12 +14,11 @@ mod truth_engine;
 
 use lastbolt_files::{Source, read_machine};
 use lastbolt_machine::{Extra, FileNo, JobSpec, Machine, SpotNo, compile};
-use lastbolt_testkit::{Rng, to_toml};
 use lastbolt_testkit::truth::{
     Asking, Case, Choice, Engine, Entry, Judge, Manner, PutBack, Question, Strip, Style, Tally,
-    believable_machine, hidden_machine, plain_machine, run, strip,
-    workshop_machine,
+    believable_machine, hidden_machine, plain_machine, run, strip, workshop_machine,
 };
+use lastbolt_testkit::{Rng, to_toml};
 use truth_engine::Lastbolt;
 
 /// Says what it hears.

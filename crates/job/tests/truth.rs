@@ -16,6 +16,7 @@ use lastbolt_machine::Machine;
 use lastbolt_testkit::truth::wrong::{Free, Reverse, Silent, YesMan};
 use lastbolt_testkit::truth::{
     Asking, Bars, Case, Engine, Manner, Style, Tally, believable_machine, hidden_machine, run,
+    workshop_machine,
 };
 use truth_engine::Lastbolt;
 
@@ -95,6 +96,19 @@ fn told_without_what_holds_what() {
             let (name, asking) = (format!("layered, {}", style.word()), Asking::ByTheList);
             let tally = told(&name, layered, (manner, style), asking, seeds.clone(), &ours);
             let bars = Bars { legal: 85, near, ..Bars::default() };
+            assert_eq!(missed(&tally, &bars), Vec::<String>::new(), "{name}, {manner:?}");
+        }
+    }
+}
+
+/// Machines of a make that the engine was not tuned on, in every manner of telling.
+#[test]
+fn machines_of_another_make() {
+    for (style, near) in [(Style::Holding, 80), (Style::Alone, 70), (Style::SinceLast, 70)] {
+        for manner in [Manner::Anyhow, Manner::Orderly] {
+            let (name, asking) = (format!("workshop, {}", style.word()), Asking::ByTheList);
+            let tally = told(&name, workshop_machine, (manner, style), asking, 0..SEEDS, &ours);
+            let bars = Bars { near, ..Bars::default() };
             assert_eq!(missed(&tally, &bars), Vec::<String>::new(), "{name}, {manner:?}");
         }
     }

@@ -62,7 +62,11 @@ fn played(text: &str) -> String {
 
 /// An answer is to the first question that was just listed.
 fn with_open_question(command: &str, listed: &str) -> String {
-    let id = |word: &&str| ["reach-", "seen-", "holds-", "place-", "with-", "in_turn-"].iter().any(|kind| word.starts_with(kind));
+    let id = |word: &&str| {
+        ["reach-", "seen-", "holds-", "place-", "with-", "in_turn-"]
+            .iter()
+            .any(|kind| word.starts_with(kind))
+    };
     let said = command.split(' ').find(id);
     let open = listed.split(|c: char| c.is_whitespace() || c == '"').find(id);
     match (said, open) {
@@ -133,8 +137,7 @@ fn kinds_mean_what_is_documented() {
 
 fn some_of(rng: &mut Rng, names: &[String]) -> Vec<String> {
     let count = 1 + rng.below(3);
-    let mut some: Vec<String> =
-        (0..count).map(|_| names[rng.below(names.len())].clone()).collect();
+    let mut some: Vec<String> = (0..count).map(|_| names[rng.below(names.len())].clone()).collect();
     let mut seen = BTreeSet::new();
     some.retain(|name| seen.insert(name.clone()));
     some

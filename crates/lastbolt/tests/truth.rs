@@ -20,8 +20,7 @@ use lastbolt_files::{Source, read_machine};
 use lastbolt_machine::{FileNo, JobSpec, Machine};
 use lastbolt_testkit::truth::{
     Entry, HAND_MADE, Judge, Manner, PutBack, Strip, Style, believable_machine, entries,
-    has_back_only_need, plain_machine,
-    strip,
+    has_back_only_need, plain_machine, strip,
 };
 use lastbolt_testkit::{Rng, to_toml};
 use serde_json::Value;

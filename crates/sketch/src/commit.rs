@@ -100,10 +100,8 @@ fn reduced(known: &Known, before: &[Bits], order: &[usize], holds: &[Option<usiz
         let mut kept = before[item].clone();
         for other in before[item].iter() {
             let is_here = |&by: &usize| known.items[by].carrier == known.items[item].carrier;
-            let implied = before[item]
-                .iter()
-                .filter(is_here)
-                .any(|by| by != other && after[by].has(other));
+            let implied =
+                before[item].iter().filter(is_here).any(|by| by != other && after[by].has(other));
             if implied {
                 kept.remove(other);
             }

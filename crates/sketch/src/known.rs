@@ -238,7 +238,9 @@ impl Known {
     pub(crate) fn is_whole(&self, item: usize, home: &Bits) -> bool {
         let mut home = home.clone();
         home.remove(item);
-        home.is_empty() || self.is_of_the_bench(item) || self.said[item].iter().any(|said| home.is_within(said))
+        home.is_empty()
+            || self.is_of_the_bench(item)
+            || self.said[item].iter().any(|said| home.is_within(said))
     }
 
     /// Gives the pairs of rows that nobody has said to be no harm.
@@ -330,9 +332,8 @@ impl Known {
 
     /// The part that answers leave as the one that a fixing holds.
     pub(crate) fn surely_held(&self, tie: usize) -> Option<usize> {
-        let yes = |a: &&Answer| {
-            matches!(a.asked, Asked::Holds | Asked::With) && a.yes == Some(true)
-        };
+        let yes =
+            |a: &&Answer| matches!(a.asked, Asked::Holds | Asked::With) && a.yes == Some(true);
         let about = self.answers.iter().filter(yes).filter(|a| a.these.has(tie));
         let alone = about.filter(|a| {
             let may = |one: usize| !a.those.minus(&self.apart[one]).is_empty();

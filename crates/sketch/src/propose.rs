@@ -44,9 +44,10 @@ pub(crate) fn toil(known: &Known, risk: &Risk, order: &[usize]) -> f64 {
     let from = known.items.last().map(|item| item.spot);
     let first = usize::from(spots.first().copied() != from);
     let walks = first + spots.windows(2).filter(|pair| pair[0] != pair[1]).count();
-    let away = order.iter().enumerate().flat_map(|(at, &home)| {
-        order[at + 1..].iter().map(move |&item| risk.away(home, item))
-    });
+    let away = order
+        .iter()
+        .enumerate()
+        .flat_map(|(at, &home)| order[at + 1..].iter().map(move |&item| risk.away(home, item)));
     walks as f64 + away.sum::<f64>()
 }
 

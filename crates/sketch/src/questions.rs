@@ -273,7 +273,9 @@ impl Asker<'_> {
             }
             let elsewhere = (tie + 1..known.len()).filter(|&part| {
                 let it = &known.items[part];
-                known.is_part(part) && it.carrier.is_none() && it.spot != of.spot
+                known.is_part(part)
+                    && it.carrier.is_none()
+                    && it.spot != of.spot
                     && self.risk.holds(tie, part) > 0.0
             });
             let parts = known.may_be_with(tie, &Bits::of(known.len(), elsewhere));
@@ -352,8 +354,11 @@ impl Asker<'_> {
     fn in_turn(&self, order: &[usize], from: usize, to: usize) -> Answer {
         let bench = |item: &usize| self.known.is_of_the_bench(*item);
         let these: Vec<usize> = order[from..to].iter().copied().filter(|i| !bench(i)).collect();
-        let those: Vec<usize> =
-            order[..from].iter().chain(order[from..].iter().filter(|i| bench(i))).copied().collect();
+        let those: Vec<usize> = order[..from]
+            .iter()
+            .chain(order[from..].iter().filter(|i| bench(i)))
+            .copied()
+            .collect();
         self.numbered(Asked::InTurn, &these, &those)
     }
 
@@ -378,7 +383,8 @@ impl Asker<'_> {
         }
         let item = order[from];
         let chance = |&y: &usize| needs.chance((Asked::Reach, item, y));
-        let mut home: Vec<usize> = order[..from].iter().copied().filter(|y| chance(y) > 0.0).collect();
+        let mut home: Vec<usize> =
+            order[..from].iter().copied().filter(|y| chance(y) > 0.0).collect();
         home.sort_by(|a, b| chance(b).total_cmp(&chance(a)));
         let all: f64 = home.iter().map(chance).sum();
         let mut sum = 0.0;

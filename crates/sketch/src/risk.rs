@@ -272,12 +272,10 @@ fn learn(known: &Known, parts: &[usize]) -> [f64; SORTS] {
 
 /// The pairs of an answer that may be meant, by their place in a table from `from` on.
 fn pairs(table: &[f64], count: usize, rows: &[(usize, Bits)], from: usize) -> Vec<usize> {
-    let all = rows
-        .iter()
-        .flat_map(|(x, of)| {
-            let x = *x;
-            of.iter().filter(move |&y| y != x).map(move |y| from + x * count + y)
-        });
+    let all = rows.iter().flat_map(|(x, of)| {
+        let x = *x;
+        of.iter().filter(move |&y| y != x).map(move |y| from + x * count + y)
+    });
     all.filter(|&at| table[at] > 0.0).collect()
 }
 

@@ -42,7 +42,9 @@ pub(crate) fn question(
             let on = if those.is_empty() { String::new() } else { format!("With {on} back on: ") };
             let all = in_turn(these, notes, known);
             let does = if on.is_empty() { "Does" } else { "does" };
-            format!("{on}{does} each of these still go on, and can it be seen, in this order: {all}?")
+            format!(
+                "{on}{does} each of these still go on, and can it be seen, in this order: {all}?"
+            )
         }
         Asked::Place => format!("Can {what} be got at from where {on} goes on, too?"),
         Asked::With => {

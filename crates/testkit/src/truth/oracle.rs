@@ -105,9 +105,8 @@ impl<'a> Oracle<'a> {
             let ways = self.back_ways(thing).is_none_or(|ways| ways.iter().any(free));
             let joined = |name: &String| self.joins(thing, std::slice::from_ref(name));
             let covers: Vec<String> = home.iter().filter(|name| !joined(name)).cloned().collect();
-            let goes = ways
-                && !self.is_hidden_by(thing, &covers)
-                && !self.joins(thing, &these[at + 1..]);
+            let goes =
+                ways && !self.is_hidden_by(thing, &covers) && !self.joins(thing, &these[at + 1..]);
             home.push(thing.clone());
             goes
         })

@@ -47,10 +47,8 @@ impl Maker {
         let mut names: Vec<usize> = (100..400).collect();
         shuffle(&mut rng, &mut names);
         let places = rng.between(1, PLACES.len());
-        let mut machine = Machine {
-            fixed: vec![Ref::bare("frame"), Ref::bare("loom")],
-            ..Machine::default()
-        };
+        let mut machine =
+            Machine { fixed: vec![Ref::bare("frame"), Ref::bare("loom")], ..Machine::default() };
         for place in &PLACES[..places] {
             let mut spot = Spot { id: Ref::bare(*place), ..Spot::default() };
             spot.reach = (*place == "under").then(|| sited(2500)).flatten();
@@ -141,7 +139,8 @@ impl Maker {
         for _ in 0..self.rng.between(0, 3) {
             let Some((across, place)) = self.rng.pick(&self.parts).cloned() else { return };
             let part = self.machine.parts.iter().position(|part| part.id == across);
-            let way = part.and_then(|part| self.machine.parts[part].ways.as_ref()?.first().cloned());
+            let way =
+                part.and_then(|part| self.machine.parts[part].ways.as_ref()?.first().cloned());
             let clear = way.map(|way| way.clear).unwrap_or_default();
             let way = self.way(place, None, &clear, 500);
             self.tie("cable tie", 1, vec![Ref::bare("loom"), Ref::bare("frame")], way);
@@ -176,8 +175,10 @@ impl Maker {
         }
         for _ in 0..20 {
             let before = self.machine.clone();
-            let (first, then) =
-                (self.rng.below(self.machine.parts.len()), self.rng.below(self.machine.parts.len()));
+            let (first, then) = (
+                self.rng.below(self.machine.parts.len()),
+                self.rng.below(self.machine.parts.len()),
+            );
             let room = self.machine.parts[then].id.clone();
             let part = &mut self.machine.parts[first];
             let mut back = part.ways.clone().unwrap_or_default();
