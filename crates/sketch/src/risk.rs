@@ -67,7 +67,8 @@ impl Risk {
         for x in 0..count {
             for y in (0..count).filter(|&y| y != x) {
                 let base = guess(known, &parts, x, y);
-                let base = if known.is_of_the_bench(x) { 0.0 } else { base };
+                let apart = known.items[x].carrier != known.items[y].carrier;
+                let base = if apart && known.is_of_the_bench(x) { 0.0 } else { base };
                 risk.reach[x * count + y] = (base * learnt[sort(known, x, y)]).min(0.9);
                 risk.first[x * count + y] = goes_first(known, x, y);
             }
