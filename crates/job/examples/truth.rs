@@ -3,7 +3,7 @@
 //! `cargo run -p lastbolt-job --example truth -- SEEDS [STYLE|all] [anyhow|orderly|all] [FIRST]
 //! [hidden|layered|workshop|demo]` with STYLE one of since, holding, alone, rough, and DEMO=FILE
 //! for a machine file; LOUD=1 prints questions and orders, SPLIT=1 where minutes go, ONE=1 asks
-//! for the list again after each answer.
+//! for the list again after each answer, SHY=1 answers "don't know" to what is long.
 
 #![allow(clippy::print_stdout, reason = "it prints a table")]
 
@@ -44,6 +44,32 @@ impl Engine for Loud {
         let Question { kind, these, those, .. } = question;
         println!("     {kind} {these:?} / {those:?}: {}", choice.word());
         self.0.answer(question, choice)
+    }
+
+    fn put_back(&mut self) -> Result<PutBack, String> {
+        self.0.put_back()
+    }
+}
+
+/// Hears "don't know" to all questions about whole orders and about what goes with parts.
+struct Shy(Lastbolt);
+
+impl Engine for Shy {
+    fn took(&mut self, entry: &Entry) -> Result<Vec<String>, String> {
+        self.0.took(entry)
+    }
+
+    fn all_off(&mut self) -> Result<(), String> {
+        self.0.all_off()
+    }
+
+    fn questions(&mut self) -> Result<Vec<Question>, String> {
+        self.0.questions()
+    }
+
+    fn answer(&mut self, question: &Question, choice: Choice) -> Result<(), String> {
+        let is_hard = matches!(question.kind.as_str(), "in_turn" | "with");
+        self.0.answer(question, if is_hard { Choice::Unknown } else { choice })
     }
 
     fn put_back(&mut self) -> Result<PutBack, String> {
@@ -134,7 +160,9 @@ fn main() {
                 if loud {
                     println!("{}", to_toml(&machine, &JobSpec::default()));
                 }
-                let run = if loud {
+                let run = if std::env::var_os("SHY").is_some() {
+                    run(&case, chosen_style, asking, &mut Shy(Lastbolt::new()))
+                } else if loud {
                     run(&case, chosen_style, asking, &mut Loud(Lastbolt::new()))
                 } else {
                     run(&case, chosen_style, asking, &mut Lastbolt::new())

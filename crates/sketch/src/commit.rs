@@ -70,9 +70,8 @@ fn befores(known: &Known, risk: &Risk, order: &[usize], holds: &[Option<usize>])
                 && risk.holds(later, item) == 0.0;
             // Within a handful nobody has said which fixing came first.
             // (At the bench nobody is asked either.)
-            let same_handful = of.own.is_some()
-                && of.own == known.items[later].own
-                && of.carrier.is_none();
+            let same_handful =
+                of.own.is_some() && of.own == known.items[later].own && of.carrier.is_none();
             let is_held = holds[later] == Some(item) || of.carrier == Some(later);
             if is_said || !(is_free || same_handful || is_held) {
                 before[item].add(later);

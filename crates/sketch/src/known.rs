@@ -125,6 +125,12 @@ impl Answer {
         }
     }
 
+    /// Tells whether nobody knows, so that nothing of it is asked again. Of a whole order somebody
+    /// may know the pieces.
+    pub(crate) fn is_closed(&self) -> bool {
+        self.yes.is_none() && self.asked != Asked::InTurn
+    }
+
     /// Tells whether it is about the same question.
     pub(crate) fn is_same(&self, other: &Answer) -> bool {
         self.asked == other.asked
@@ -205,6 +211,13 @@ impl Known {
 
     pub(crate) fn none(&self) -> Bits {
         Bits::none(self.len())
+    }
+
+    /// Tells whether questions of a kind are mostly answered with "don't know": others are asked.
+    pub(crate) fn is_too_much(&self, asked: Asked) -> bool {
+        let of_kind = || self.answers.iter().filter(|answer| answer.asked == asked);
+        let unknown = of_kind().filter(|answer| answer.yes.is_none()).count();
+        2 * unknown > of_kind().count()
     }
 
     /// What is counted as one thing in a question: a handful, or the fixings of one place that

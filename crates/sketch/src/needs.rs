@@ -43,7 +43,7 @@ impl Needs {
             }
         }
         // What nobody knows is not asked again.
-        for answer in known.answers.iter().filter(|answer| answer.yes.is_none()) {
+        for answer in known.answers.iter().filter(|answer| answer.is_closed()) {
             let holds = answer.holds_rows(&known.items);
             for (kind, rows) in [answer.rows(), holds].into_iter().enumerate() {
                 for (x, of) in rows {

@@ -106,13 +106,13 @@ impl Asker<'_> {
         let used = asked as f64 / (asked + left) as f64;
         let settled = &self.commit.order;
         let needs = Needs::of(known, &self.risk, settled);
-        let wanted = self.what_it_needs(&needs, settled, true);
+        let wanted = self.what_it_needs(&needs, settled, !known.is_too_much(Asked::InTurn));
         let is_short = left <= RESERVE + (needs.sum() / CHANCES) as usize;
         if needs.sum() <= RISK_LEFT || wanted.is_empty() && !is_short {
             if self.risk.told_with > 0.9 {
                 self.about_places(settled);
             }
-            if self.list.is_empty() {
+            if self.list.is_empty() && !known.is_too_much(Asked::With) {
                 self.about_what_goes_with_parts();
             }
             let mut price = PRICE_FIRST + PRICE_MORE * used * used;
@@ -134,7 +134,9 @@ impl Asker<'_> {
             self.ask_all(wanted);
         }
         if self.list.is_empty() {
-            self.confirm(settled);
+            if !known.is_too_much(Asked::InTurn) {
+                self.confirm(settled);
+            }
         }
     }
 

@@ -177,7 +177,7 @@ impl Risk {
         self.reach = table;
         self.what_is_held_is_no_cover();
         // Nobody knows: it is not asked again, so it is better not to rest on it.
-        for answer in known.answers.iter().filter(|answer| answer.yes.is_none()) {
+        for answer in known.answers.iter().filter(|answer| answer.is_closed()) {
             for (rows, table) in [
                 (answer.rows(), &mut self.reach),
                 (answer.holds_rows(&known.items), &mut self.holds),
