@@ -92,7 +92,7 @@ fn told_without_what_holds_what() {
     for (style, seeds) in
         [(Style::Alone, 0..20), (Style::SinceLast, 0..20), (Style::SinceLast, 100..110)]
     {
-        for (manner, near) in [(Manner::Anyhow, 50), (Manner::Orderly, 65)] {
+        for (manner, near) in [(Manner::Anyhow, 50), (Manner::Orderly, 60)] {
             let (name, asking) = (format!("layered, {}", style.word()), Asking::ByTheList);
             let tally = told(&name, layered, (manner, style), asking, seeds.clone(), &ours);
             let bars = Bars { near, ..Bars::default() };
