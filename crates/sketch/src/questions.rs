@@ -133,10 +133,8 @@ impl Asker<'_> {
         if self.list.is_empty() {
             self.ask_all(wanted);
         }
-        if self.list.is_empty() {
-            if !known.is_too_much(Asked::InTurn) {
-                self.confirm(settled);
-            }
+        if self.list.is_empty() && !known.is_too_much(Asked::InTurn) {
+            self.confirm(settled);
         }
     }
 
