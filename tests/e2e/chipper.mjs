@@ -44,7 +44,16 @@ export function handfulOf(thing) {
 // The true answer of somebody who remembers.
 export function answer({ kind, these, those }) {
   const behind = (thing) => BEHIND[handfulOf(thing)] ?? [];
-  if (kind === 'holds') return 'no';
+  if (kind === 'holds' || kind === 'with') return 'no';
+  if (kind === 'in_turn') {
+    const home = [...(those ?? [])];
+    const goes = (thing) => {
+      const free = !home.some((other) => behind(thing).includes(other));
+      home.push(thing);
+      return free;
+    };
+    return these.every(goes) ? 'yes' : 'no';
+  }
   const lies = (thing) => those.some((other) => behind(thing).includes(other));
   return these.some(lies) ? 'no' : 'yes';
 }

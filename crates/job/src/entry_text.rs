@@ -111,13 +111,23 @@ fn answered(more: &More, note: &str) -> String {
         Some("seen") => format!("can {these} still be seen with {those} back on?"),
         Some("holds") => format!("does {these} hold {those} as well?"),
         Some("place") => format!("can {these} be got at from where {those} goes on?"),
+        Some("with") => {
+            format!("does any of {these} hold {those}, and go on from where that does?")
+        }
+        Some("in_turn") if more.those.is_empty() => {
+            format!("does each still go on, and can it be seen, in this order: {these}?")
+        }
+        Some("in_turn") => {
+            format!("with {those} back on, does each still go on in this order: {these}?")
+        }
         _ => return format!("Answered: {note}"),
     };
     format!("Answered {note}: {asked}")
 }
 
 fn kind_of_question(more: &More) -> Option<&str> {
-    let says_all = !more.these.is_empty() && !more.those.is_empty();
+    let alone = more.kind.as_deref() == Some("in_turn");
+    let says_all = !more.these.is_empty() && (alone || !more.those.is_empty());
     more.kind.as_deref().filter(|_| says_all)
 }
 

@@ -32,6 +32,10 @@ fn of_answer(event: &Event) -> Option<String> {
         ("holds", _) => format!("Then {those} can go home without {these}."),
         ("place", "yes") => format!("Then {these} goes home from where {those} does."),
         ("place", _) => format!("Then {these} goes home from where it came off."),
+        ("in_turn", "yes") => format!("Then that order goes: {these}."),
+        ("in_turn", _) => format!("Then something goes home earlier than in that order: {these}."),
+        ("with", "yes") => format!("Then {some}{these} goes home from where {those} does."),
+        ("with", _) => format!("Then {these} goes home from where it came off."),
         _ => return None,
     };
     Some(text)

@@ -12,6 +12,7 @@ mod common;
 #[path = "common/statements.rs"]
 mod statements;
 
+use std::collections::BTreeSet;
 use std::fs;
 
 use common::run_in;
@@ -61,7 +62,11 @@ fn played(text: &str) -> String {
 
 /// An answer is to the first question that was just listed.
 fn with_open_question(command: &str, listed: &str) -> String {
-    let id = |word: &&str| ["reach-", "seen-", "holds-"].iter().any(|kind| word.starts_with(kind));
+    let id = |word: &&str| {
+        ["reach-", "seen-", "holds-", "place-", "with-", "in_turn-"]
+            .iter()
+            .any(|kind| word.starts_with(kind))
+    };
     let said = command.split(' ').find(id);
     let open = listed.split(|c: char| c.is_whitespace() || c == '"').find(id);
     match (said, open) {
@@ -92,8 +97,11 @@ fn samples_are_true() {
 #[test]
 fn kinds_mean_what_is_documented() {
     let mut wrong = documented();
-    wrong["reach"]["holds"]["all"].as_array_mut().unwrap().pop();
-    let (mut asked, mut differ) = ([[0_u32; 2]; 4], 0);
+    for kind in ["reach", "in_turn"] {
+        wrong[kind]["holds"]["all"].as_array_mut().unwrap().pop();
+    }
+    let kinds = ["reach", "seen", "holds", "place", "with", "in_turn"];
+    let (mut asked, mut differ) = ([[0_u32; 2]; 6], [0; 6]);
     for seed in 1..=40 {
         let machine = hidden_machine(seed);
         let mut oracle = Oracle::new(&machine);
@@ -106,8 +114,9 @@ fn kinds_mean_what_is_documented() {
         let careless = Statements { kinds: wrong.clone(), machine: &machine };
         let mut rng = Rng::new(seed);
         for _ in 0..60 {
-            for (number, kind) in ["reach", "seen", "holds", "place"].into_iter().enumerate() {
-                let these = some_of(&mut rng, if kind == "reach" { &all } else { &ties });
+            for (number, kind) in kinds.into_iter().enumerate() {
+                let of_all = matches!(kind, "reach" | "in_turn");
+                let these = some_of(&mut rng, if of_all { &all } else { &ties });
                 let those = some_of(&mut rng, &parts);
                 let question = Question {
                     id: String::new(),
@@ -117,16 +126,19 @@ fn kinds_mean_what_is_documented() {
                 };
                 let truth = oracle.answer(&question).unwrap() == Choice::Yes;
                 assert_eq!(right.is_true(kind, &these, &those), truth, "{question:?}");
-                differ += u32::from(careless.is_true(kind, &these, &those) != truth);
+                differ[number] += u32::from(careless.is_true(kind, &these, &those) != truth);
                 asked[number][usize::from(truth)] += 1;
             }
         }
     }
     assert!(asked.iter().flatten().all(|times| *times > 50), "{asked:?}");
-    assert!(differ > 0);
+    assert!(differ[0] > 0 && differ[5] > 0, "{differ:?}");
 }
 
 fn some_of(rng: &mut Rng, names: &[String]) -> Vec<String> {
     let count = 1 + rng.below(3);
-    (0..count).map(|_| names[rng.below(names.len())].clone()).collect()
+    let mut some: Vec<String> = (0..count).map(|_| names[rng.below(names.len())].clone()).collect();
+    let mut seen = BTreeSet::new();
+    some.retain(|name| seen.insert(name.clone()));
+    some
 }

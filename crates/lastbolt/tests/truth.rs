@@ -20,7 +20,7 @@ use lastbolt_files::{Source, read_machine};
 use lastbolt_machine::{FileNo, JobSpec, Machine};
 use lastbolt_testkit::truth::{
     Entry, HAND_MADE, Judge, Manner, PutBack, Strip, Style, believable_machine, entries,
-    has_back_only_need, strip,
+    has_back_only_need, plain_machine, strip,
 };
 use lastbolt_testkit::{Rng, to_toml};
 use serde_json::Value;
@@ -202,8 +202,8 @@ fn stripped(machine: &Machine, seed: u64, manner: Manner) -> Strip {
 }
 
 /// Plays a whole job; panics where the way back does not go on the hidden machine.
-fn play(name: &str, machine: &Machine, strip: &Strip) {
-    let told = entries(machine, strip, Style::Holding);
+fn play(name: &str, machine: &Machine, strip: &Strip, style: Style) {
+    let told = entries(machine, strip, style);
     let mut run = Judged::begin(machine);
     told.iter().for_each(|entry| run.took(entry));
     run.runs("all-off", &[]);
@@ -243,12 +243,31 @@ fn layered(seed: u64, actions: usize) -> Machine {
     from_file(&to_toml(&machine, &JobSpec::default()))
 }
 
+/// A demo machine with only what kind, place and count can tell of it.
+fn demo(name: &str) -> Machine {
+    let path = format!("{}/../../demo/{name}/machine.toml", env!("CARGO_MANIFEST_DIR"));
+    let machine = from_file(&std::fs::read_to_string(path).unwrap());
+    from_file(&to_toml(&plain_machine(&machine), &JobSpec::default()))
+}
+
+/// Machines that somebody wrote down with care, told part by part and fixing by fixing.
+#[test]
+fn demo_machines_go_home_by_commands() {
+    for (name, style) in
+        [("kelp", Style::Holding), ("kelp", Style::Alone), ("tussock", Style::Alone)]
+    {
+        let machine = demo(name);
+        let strip = stripped(&machine, 3, Manner::Anyhow);
+        play(&format!("{name}, {}", style.word()), &machine, &strip, style);
+    }
+}
+
 #[test]
 fn believable_machines_go_home_by_commands() {
     for (seed, actions, manner) in [(1, 40, Manner::Anyhow), (2, 28, Manner::Orderly)] {
         let machine = layered(seed, actions);
         let strip = stripped(&machine, seed, manner);
-        play(&format!("layered {seed}"), &machine, &strip);
+        play(&format!("layered {seed}"), &machine, &strip, Style::Holding);
     }
 }
 
@@ -263,7 +282,7 @@ fn what_only_putting_back_asks_for_is_found_out() {
         let told = entries(&machine, &strip, Style::Holding);
         let fails = Judge::new(&machine, &strip).order(&reverse(&told)).is_err();
         if has_back_only_need(&machine) && fails {
-            play(name, &machine, &strip);
+            play(name, &machine, &strip, Style::Holding);
             played += 1;
         }
     }

@@ -23,7 +23,7 @@ pub(crate) struct Commit {
 }
 
 /// What a mistake costs, in walks, when the way back is settled.
-const PRICE: f64 = 40.0;
+const PRICE: f64 = 30.0;
 
 /// Works out what must be kept to.
 pub(crate) fn commit(known: &Known) -> Commit {
@@ -36,7 +36,7 @@ pub(crate) fn commit(known: &Known) -> Commit {
     }
     let holds: Vec<Option<usize>> = (0..count).map(|item| held(known, item, &place)).collect();
     let before = befores(known, &risk, &order, &holds);
-    let back = reduced(&before, &order, &holds);
+    let back = reduced(known, &before, &order, &holds);
     let hidden = (0..count).map(|item| hiders(known, &before, item)).collect();
     let open = (0..count).map(|item| openers(known, item)).collect();
     Commit { order, back, open, hidden, holds }
@@ -69,7 +69,9 @@ fn befores(known: &Known, risk: &Risk, order: &[usize], holds: &[Option<usize>])
                 && !known.cramped[item].has(later)
                 && risk.holds(later, item) == 0.0;
             // Within a handful nobody has said which fixing came first.
-            let same_handful = of.own.is_some() && of.own == known.items[later].own;
+            // (At the bench nobody is asked either.)
+            let same_handful =
+                of.own.is_some() && of.own == known.items[later].own && of.carrier.is_none();
             let is_held = holds[later] == Some(item) || of.carrier == Some(later);
             if is_said || !(is_free || same_handful || is_held) {
                 before[item].add(later);
@@ -80,14 +82,17 @@ fn befores(known: &Known, risk: &Risk, order: &[usize], holds: &[Option<usize>])
 }
 
 /// Leaves out what follows from the rest.
-fn reduced(before: &[Bits], order: &[usize], holds: &[Option<usize>]) -> Vec<Bits> {
+///
+/// What lies on the bench is in nobody's way in the machine (R6): nothing follows from it there.
+fn reduced(known: &Known, before: &[Bits], order: &[usize], holds: &[Option<usize>]) -> Vec<Bits> {
     let count = before.len();
     // Everything that comes after an item, by any chain.
     let mut after = vec![Bits::none(count); count];
     for &item in order.iter().rev() {
         let mut all = before[item].clone();
         all.join(&Bits::of(count, (0..count).filter(|&tie| holds[tie] == Some(item))));
-        for next in all.clone().iter() {
+        let is_here = |&next: &usize| known.items[next].carrier == known.items[item].carrier;
+        for next in all.clone().iter().filter(is_here) {
             let more = after[next].clone();
             all.join(&more);
         }
@@ -96,7 +101,9 @@ fn reduced(before: &[Bits], order: &[usize], holds: &[Option<usize>]) -> Vec<Bit
     let keep = |item: usize| {
         let mut kept = before[item].clone();
         for other in before[item].iter() {
-            let implied = before[item].iter().any(|by| by != other && after[by].has(other));
+            let is_here = |&by: &usize| known.items[by].carrier == known.items[item].carrier;
+            let implied =
+                before[item].iter().filter(is_here).any(|by| by != other && after[by].has(other));
             if implied {
                 kept.remove(other);
             }

@@ -27,8 +27,9 @@ const SHARES: [(f64, f64); 6] =
 const BARE: f64 = 0.1;
 const BARE_MORE: f64 = 0.35;
 
-/// Gives `[tie][part]`: the chance that a fixing holds a part.
-pub(crate) fn guess(known: &Known, parts: &[usize]) -> Vec<f64> {
+/// Gives `[tie][part]`: the chance that a fixing holds a part; and the share of those that hold
+/// what they were told with, nothing where nothing was told with a part.
+pub(crate) fn guess(known: &Known, parts: &[usize]) -> (Vec<f64>, f64) {
     let count = known.len();
     let mut table = vec![0.0; count * count];
     let ties: Vec<Tie> = (0..count)
@@ -44,7 +45,8 @@ pub(crate) fn guess(known: &Known, parts: &[usize]) -> Vec<f64> {
             }
         }
     }
-    table
+    let any = known.items.iter().any(|item| item.own.is_some());
+    (table, if any { share } else { 0.0 })
 }
 
 /// A fixing and the parts that came off later, with how likely each is against the others.

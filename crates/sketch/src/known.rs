@@ -17,11 +17,19 @@ pub enum Asked {
     Holds,
     /// Each of these has a back way whose `from` is that of some back way of some one of those.
     Place,
+    /// Each of these, with those and the ones before it in the list at home: it has a back way
+    /// whose `clear` names none of them, what of them it does not join does not hide it, and
+    /// nothing after it in the list is in its `joins`.
+    InTurn,
+    /// Some one of these has some one of those in its `joins`, and a back way whose `from` is that
+    /// of some back way of that one.
+    With,
 }
 
 impl Asked {
     /// Every kind.
-    pub const ALL: [Asked; 4] = [Asked::Reach, Asked::Seen, Asked::Holds, Asked::Place];
+    pub const ALL: [Asked; 6] =
+        [Asked::Reach, Asked::Seen, Asked::Holds, Asked::Place, Asked::InTurn, Asked::With];
 
     /// Gives the word for it in files and JSON.
     pub fn word(self) -> &'static str {
@@ -30,6 +38,8 @@ impl Asked {
             Asked::Seen => "seen",
             Asked::Holds => "holds",
             Asked::Place => "place",
+            Asked::InTurn => "in_turn",
+            Asked::With => "with",
         }
     }
 
@@ -66,8 +76,77 @@ pub(crate) struct Answer {
     pub(crate) asked: Asked,
     pub(crate) these: Bits,
     pub(crate) those: Bits,
+    /// These in the order of the question.
+    pub(crate) list: Vec<usize>,
     /// None: it is not known.
     pub(crate) yes: Option<bool>,
+}
+
+impl Answer {
+    /// Gives each thing with what is at home when it has to be in reach and sight.
+    pub(crate) fn rows(&self) -> Vec<(usize, Bits)> {
+        match self.asked {
+            Asked::Reach => self.these.iter().map(|x| (x, self.those.clone())).collect(),
+            Asked::InTurn => {
+                let mut home = self.those.clone();
+                let row = |&x: &usize| {
+                    let row = (x, home.clone());
+                    home.add(x);
+                    row
+                };
+                self.list.iter().map(row).collect()
+            }
+            Asked::Seen | Asked::Holds | Asked::Place | Asked::With => Vec::new(),
+        }
+    }
+
+    /// Gives each fixing with the parts of which it is asked whether it holds them.
+    pub(crate) fn holds_rows(&self, items: &[Item]) -> Vec<(usize, Bits)> {
+        let is_part = |&one: &usize| items[one].sort == Sort::Part;
+        match self.asked {
+            Asked::Holds => self.these.iter().map(|x| (x, self.those.clone())).collect(),
+            // What it does not do with a part it may hold all the same.
+            Asked::With if self.yes == Some(true) => {
+                self.these.iter().map(|x| (x, self.those.clone())).collect()
+            }
+            Asked::InTurn => {
+                let mut later = Bits::of(items.len(), []);
+                let mut rows = Vec::new();
+                for x in self.list.iter().rev() {
+                    if is_part(x) {
+                        later.add(*x);
+                    } else {
+                        rows.push((*x, later.clone()));
+                    }
+                }
+                rows
+            }
+            Asked::Reach | Asked::Seen | Asked::Place | Asked::With => Vec::new(),
+        }
+    }
+
+    /// Tells whether nobody knows, so that nothing of it is asked again. Of a whole order somebody
+    /// may know the pieces.
+    pub(crate) fn is_closed(&self) -> bool {
+        self.yes.is_none() && self.asked != Asked::InTurn
+    }
+
+    /// Tells whether it is about the same question.
+    pub(crate) fn is_same(&self, other: &Answer) -> bool {
+        self.asked == other.asked
+            && self.these == other.these
+            && self.those == other.those
+            && (self.asked != Asked::InTurn || self.list == other.list)
+    }
+
+    /// Tells whether it says that some one of its pairs is so that hurts.
+    pub(crate) fn hurts(&self) -> bool {
+        match self.asked {
+            Asked::Reach | Asked::InTurn => self.yes == Some(false),
+            Asked::Holds | Asked::With => self.yes == Some(true),
+            Asked::Seen | Asked::Place => false,
+        }
+    }
 }
 
 /// The items in the order in which they were undone, and what answers say of them.
@@ -75,6 +154,8 @@ pub(crate) struct Answer {
 pub(crate) struct Known {
     pub(crate) items: Vec<Item>,
     pub(crate) answers: Vec<Answer>,
+    /// For each item what single answers say it can be reached and seen with.
+    said: Vec<Vec<Bits>>,
     /// For each item everything with which at home it can still be reached and seen.
     pub(crate) free: Vec<Bits>,
     /// For each item the parts that are known not to hide it.
@@ -88,6 +169,8 @@ pub(crate) struct Known {
     pub(crate) cramped: Vec<Bits>,
     /// The items of each handful.
     pub(crate) groups: Vec<Vec<usize>>,
+    /// For each fixing the part that is left of a no as the one that it holds.
+    left: Vec<Option<usize>>,
 }
 
 /// The name of the place where loose parts are worked on.
@@ -107,6 +190,8 @@ impl Known {
             before: none(),
             cramped: none(),
             groups: vec![Vec::new(); count],
+            left: vec![None; count],
+            said: vec![Vec::new(); count],
         };
         for item in 0..count {
             let group = known.group(item);
@@ -126,6 +211,13 @@ impl Known {
 
     pub(crate) fn none(&self) -> Bits {
         Bits::none(self.len())
+    }
+
+    /// Tells whether questions of a kind are mostly answered with "don't know": others are asked.
+    pub(crate) fn is_too_much(&self, asked: Asked) -> bool {
+        let of_kind = || self.answers.iter().filter(|answer| answer.asked == asked);
+        let unknown = of_kind().filter(|answer| answer.yes.is_none()).count();
+        2 * unknown > of_kind().count()
     }
 
     /// What is counted as one thing in a question: a handful, or the fixings of one place that
@@ -150,32 +242,28 @@ impl Known {
         rest.is_empty() || (rest.len() == 1 && rest.has(item))
     }
 
-    /// Tells whether one answer says that an item is in reach and sight with all of these parts
-    /// at home, rather than several that each speak of some.
-    pub(crate) fn is_said_at_once(&self, item: usize, parts: &Bits) -> bool {
-        let yes = |a: &&Answer| a.asked == Asked::Reach && a.yes == Some(true);
-        let says = |a: &Answer| a.these.has(item) && parts.is_within(&a.those);
-        self.answers.iter().filter(yes).any(says)
+    /// Tells whether it is a fixing of the bench: nothing in the machine is in its way.
+    pub(crate) fn is_of_the_bench(&self, item: usize) -> bool {
+        !self.is_part(item) && self.items[item].carrier.is_some()
     }
 
-    /// Gives what is left of each no: some one of the first cannot go home with all of the
-    /// second at home.
-    fn refusals(&self) -> impl Iterator<Item = (Bits, Bits)> + '_ {
-        let no = self.answers.iter().filter(|a| a.asked == Asked::Reach && a.yes == Some(false));
-        no.map(|answer| {
-            let who: Vec<usize> =
-                answer.these.iter().filter(|&x| !self.is_free(x, &answer.those)).collect();
-            let whom = match who[..] {
-                [one] => {
-                    let mut whom = answer.those.minus(&self.free[one]);
-                    whom.remove(one);
-                    whom
-                }
-                _ => answer.those.clone(),
-            };
-            (Bits::of(self.len(), who), whom)
-        })
-        .filter(|(who, whom)| !who.is_empty() && !whom.is_empty())
+    /// Tells whether one answer says that an item is in reach and sight with all of these at home.
+    pub(crate) fn is_whole(&self, item: usize, home: &Bits) -> bool {
+        let mut home = home.clone();
+        home.remove(item);
+        home.is_empty()
+            || self.is_of_the_bench(item)
+            || self.said[item].iter().any(|said| home.is_within(said))
+    }
+
+    /// Gives the pairs of rows that nobody has said to be no harm.
+    fn unsaid(&self, rows: Vec<(usize, Bits)>, known: &[Bits]) -> Vec<(usize, usize)> {
+        let left = rows.into_iter().flat_map(|(x, of)| {
+            let mut left = of.minus(&known[x]);
+            left.remove(x);
+            left.iter().map(|y| (x, y)).collect::<Vec<_>>()
+        });
+        left.collect()
     }
 
     /// A part that is held by something that was undone at the bench came off there, whatever was
@@ -186,10 +274,11 @@ impl Known {
                 continue;
             }
             let Some(part) = self.surely_held(tie) else { continue };
-            if self.items[part].carrier.is_some() {
+            // What was off when the fixing was undone is what both lie in.
+            let carrier = self.items[tie].carrier;
+            if self.items[part].carrier == carrier || carrier == Some(part) {
                 continue;
             }
-            let carrier = self.items[tie].carrier;
             // It carried nothing itself.
             for item in self.items.iter_mut().filter(|item| item.carrier == Some(part)) {
                 item.carrier = carrier;
@@ -199,6 +288,23 @@ impl Known {
             self.items[part].unsaid = false;
             self.items[tie].next = Some(part);
         }
+    }
+
+    /// The part that has to be home before a fixing that holds something on it to the machine: it
+    /// was told late, after the part had come off with what it holds.
+    pub(crate) fn crosses_out_of(&self, tie: usize) -> Option<usize> {
+        let is_here = !self.is_part(tie) && self.items[tie].carrier.is_none();
+        let part = self.surely_held(tie).filter(|_| is_here)?;
+        self.items[part].carrier.filter(|&carrier| carrier < tie)
+    }
+
+    /// The part of the bench that a fixing of the machine may hold, since it was told just before.
+    pub(crate) fn may_cross(&self, tie: usize) -> Option<usize> {
+        let of = &self.items[tie];
+        let is_here = !self.is_part(tie) && of.carrier.is_none() && of.own.is_none();
+        let part = of.next.filter(|_| is_here && self.surely_held(tie).is_none())?;
+        let carrier = self.items[part].carrier.filter(|&carrier| carrier < tie)?;
+        (carrier != tie && !self.apart[tie].has(part)).then_some(part)
     }
 
     /// The parts among which is the one that a fixing of the bench most likely holds: the next one
@@ -239,13 +345,15 @@ impl Known {
 
     /// The part that answers leave as the one that a fixing holds.
     pub(crate) fn surely_held(&self, tie: usize) -> Option<usize> {
-        let yes = |a: &&Answer| a.asked == Asked::Holds && a.yes == Some(true);
+        let yes =
+            |a: &&Answer| matches!(a.asked, Asked::Holds | Asked::With) && a.yes == Some(true);
         let about = self.answers.iter().filter(yes).filter(|a| a.these.has(tie));
         let alone = about.filter(|a| {
             let may = |one: usize| !a.those.minus(&self.apart[one]).is_empty();
             a.these.iter().all(|one| one == tie || !may(one))
         });
-        alone.map(|a| a.those.minus(&self.apart[tie])).find(|left| left.len() == 1)?.iter().next()
+        let one = alone.map(|a| a.those.minus(&self.apart[tie])).find(|left| left.len() == 1);
+        one.and_then(|left| left.iter().next()).or(self.left[tie])
     }
 
     /// What can be got at from where its part goes on is done from there.
@@ -256,7 +364,14 @@ impl Known {
             .filter_map(|answer| Some((answer, answer.those.iter().next()?)))
             .flat_map(|(answer, to)| answer.these.iter().map(move |item| (item, to)))
             .collect();
+        for (item, part) in self.done_with_parts() {
+            self.items[item].moved = Some(part);
+            self.items[item].spot = self.items[part].spot;
+        }
         for (item, to) in moves {
+            if self.items[item].moved.is_some() {
+                continue;
+            }
             let spot = self.items[to].spot;
             let later = item + 1..self.len();
             let mut there =
@@ -265,6 +380,36 @@ impl Known {
             self.items[item].moved = Some(part);
             self.items[item].spot = spot;
         }
+    }
+
+    /// The fixings that answers leave as those that go home from where a part does that they hold,
+    /// each with such a part.
+    fn done_with_parts(&self) -> Vec<(usize, usize)> {
+        let yes = self.answers.iter().filter(|a| a.asked == Asked::With && a.yes == Some(true));
+        let found = yes.filter_map(|answer| {
+            let left = self.left_with(answer);
+            let &[(tie, ref parts)] = &left[..] else { return None };
+            let part = parts.iter().next()?;
+            let spot = self.items[part].spot;
+            parts.iter().all(|other| self.items[other].spot == spot).then_some((tie, part))
+        });
+        found.collect()
+    }
+
+    /// What is left of an answer about fixings that are done with parts, after every no.
+    pub(crate) fn left_with(&self, answer: &Answer) -> Vec<(usize, Bits)> {
+        let left = answer.these.iter().map(|tie| (tie, self.may_be_with(tie, &answer.those)));
+        left.filter(|(_, parts)| !parts.is_empty()).collect()
+    }
+
+    /// The parts of these of which nobody has said that a fixing is not done with them.
+    pub(crate) fn may_be_with(&self, tie: usize, parts: &Bits) -> Bits {
+        let no = self.answers.iter().filter(|a| a.asked == Asked::With && a.yes == Some(false));
+        let mut left = parts.minus(&self.apart[tie]);
+        for answer in no.filter(|answer| answer.these.has(tie)) {
+            left = left.minus(&answer.those);
+        }
+        left
     }
 
     /// What goes home from where its part does is done with the rest of that handful: what is not
@@ -284,7 +429,16 @@ impl Known {
     fn take_answers(&mut self) {
         for answer in self.answers.clone() {
             let sets = match (answer.asked, answer.yes) {
-                (Asked::Reach, Some(true)) => &mut self.free,
+                (Asked::Reach | Asked::InTurn, Some(true)) => {
+                    for (item, home) in answer.rows() {
+                        self.free[item].join(&home);
+                        self.said[item].push(home);
+                    }
+                    for (tie, parts) in answer.holds_rows(&self.items) {
+                        self.apart[tie].join(&parts);
+                    }
+                    continue;
+                }
                 (Asked::Seen, Some(true)) => &mut self.seen,
                 (Asked::Holds, Some(false)) => &mut self.apart,
                 _ => continue,
@@ -299,21 +453,24 @@ impl Known {
     /// Where two things may each be at home but not both, one of the answers is kept to: the one
     /// that leaves most free.
     fn either_or(&mut self) {
-        let reach: Vec<&Answer> =
-            self.answers.iter().filter(|answer| answer.asked == Asked::Reach).collect();
-        for no in reach.iter().filter(|answer| answer.yes == Some(false)) {
-            if !no.these.iter().all(|x| self.is_free(x, &no.those)) {
+        let yes: Vec<(usize, Bits)> =
+            self.answers.iter().filter(|a| a.yes == Some(true)).flat_map(Answer::rows).collect();
+        for no in self.answers.iter().filter(|answer| answer.hurts()) {
+            let rows = no.rows();
+            let holds = no.holds_rows(&self.items);
+            if rows.is_empty()
+                || !rows.iter().all(|(x, home)| self.is_free(*x, home))
+                || !holds.iter().all(|(tie, parts)| parts.is_within(&self.apart[*tie]))
+            {
                 continue;
             }
-            for item in no.these.iter() {
-                let yes = reach.iter().filter(|a| a.yes == Some(true) && a.these.has(item));
-                let is_whole = |a: &&&Answer| no.those.is_within(&a.those);
-                if yes.clone().any(|answer| is_whole(&answer)) {
+            for (item, home) in rows {
+                let about = || yes.iter().filter(|(x, _)| *x == item).map(|(_, free)| free);
+                if about().any(|free| home.is_within(free)) {
                     continue;
                 }
-                let most = yes.max_by_key(|answer| answer.those.len());
-                if let Some(most) = most {
-                    self.free[item] = most.those.clone();
+                if let Some(most) = about().max_by_key(|free| free.len()) {
+                    self.free[item] = most.clone();
                 }
             }
         }
@@ -321,13 +478,23 @@ impl Known {
 
     /// Where only one thing and one other are left of a no, that is the culprit.
     fn find_culprits(&mut self) {
-        let found: Vec<(usize, usize)> = self
-            .refusals()
-            .filter(|(who, whom)| who.len() == 1 && whom.len() == 1)
-            .filter_map(|(who, whom)| Some((who.iter().next()?, whom.iter().next()?)))
-            .collect();
-        for (item, other) in found {
-            self.before[item].add(other);
+        for answer in self.answers.clone().iter().filter(|answer| answer.hurts()) {
+            let holds = self.unsaid(answer.holds_rows(&self.items), &self.apart);
+            let rows = answer.rows().into_iter();
+            let rows: Vec<_> = rows.filter(|(x, home)| !self.is_whole(*x, home)).collect();
+            match (&rows[..], &holds[..]) {
+                ([], [(tie, part)]) => self.left[*tie] = Some(*part),
+                ([(item, home)], []) => {
+                    let left = self.unsaid(rows.clone(), &self.free);
+                    let &[(_, other)] = &left[..] else { continue };
+                    let mut rest = home.clone();
+                    rest.remove(other);
+                    if self.is_whole(*item, &rest) {
+                        self.before[*item].add(other);
+                    }
+                }
+                _ => {}
+            }
         }
     }
 }
@@ -386,21 +553,21 @@ fn answers(notes: &Notes, items: &[Item], records: &[Recorded]) -> Vec<Answer> {
         let (Verb::Answered, Some(more)) = (&event.verb, &event.more) else { continue };
         let Some(asked) = more.kind.as_deref().and_then(Asked::read) else { continue };
         let seq = entry.recorded.seq;
-        let set = |names: &[String]| {
+        let places = |names: &[String]| -> Vec<usize> {
             let things = names.iter().filter_map(|name| notes.find(name, seq));
-            let places = things.filter_map(|at| items.iter().position(|item| item.thing == at));
-            Bits::of(items.len(), places)
+            things.filter_map(|at| items.iter().position(|item| item.thing == at)).collect()
         };
+        let set = |names: &[String]| Bits::of(items.len(), places(names));
         let yes = match event.note.as_deref() {
             Some("yes") => Some(true),
             Some("no") => Some(false),
             _ => None,
         };
-        let answer = Answer { asked, these: set(&more.these), those: set(&more.those), yes };
+        let (these, those) = (set(&more.these), set(&more.those));
+        let list = places(&more.these);
+        let answer = Answer { asked, these, those, list, yes };
         // The last word about the same question counts.
-        let same =
-            |a: &Answer| a.asked == asked && a.these == answer.these && a.those == answer.those;
-        all.retain(|old| !same(old));
+        all.retain(|old| !old.is_same(&answer));
         all.push(answer);
     }
     all

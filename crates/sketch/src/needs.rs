@@ -43,10 +43,13 @@ impl Needs {
             }
         }
         // What nobody knows is not asked again.
-        for answer in known.answers.iter().filter(|answer| answer.yes.is_none()) {
-            let (these, those): (Vec<_>, Vec<_>) =
-                (answer.these.iter().collect(), answer.those.iter().collect());
-            needs.is_asked(answer.asked, &these, &those);
+        for answer in known.answers.iter().filter(|answer| answer.is_closed()) {
+            let holds = answer.holds_rows(&known.items);
+            for (kind, rows) in [answer.rows(), holds].into_iter().enumerate() {
+                for (x, of) in rows {
+                    needs.is_said(kind, x, of.iter());
+                }
+            }
         }
         needs
     }
@@ -65,14 +68,64 @@ impl Needs {
         (chance > 0.0).then_some((asked, at / self.count, at % self.count))
     }
 
+    /// The chance of a pair that is needed.
+    pub(crate) fn chance(&self, (asked, x, y): (Asked, usize, usize)) -> f64 {
+        let kind = KINDS.iter().position(|&one| one == asked).unwrap_or(0);
+        self.need[kind][x * self.count + y]
+    }
+
     /// Takes all pairs of a question from what is to be asked.
     pub(crate) fn is_asked(&mut self, asked: Asked, these: &[usize], those: &[usize]) {
         let Some(kind) = KINDS.iter().position(|&one| one == asked) else { return };
         for &x in these {
-            for &y in those {
-                self.need[kind][x * self.count + y] = 0.0;
-                self.other[kind][x * self.count + y] = 0.0;
+            self.is_said(kind, x, those.iter().copied());
+        }
+    }
+
+    fn is_said(&mut self, kind: usize, x: usize, of: impl Iterator<Item = usize>) {
+        for y in of {
+            self.need[kind][x * self.count + y] = 0.0;
+            self.other[kind][x * self.count + y] = 0.0;
+        }
+    }
+
+    /// Cuts an order into runs, one after the other: each so long that it is about as likely that
+    /// all of it goes home in turn as that not. Gives where each begins and ends, and the chance.
+    pub(crate) fn runs(&self, order: &[usize]) -> Vec<(usize, usize, f64)> {
+        let mut runs: Vec<(usize, usize, f64)> = Vec::new();
+        let mut open: Option<(usize, usize, f64)> = None;
+        for at in 0..order.len() {
+            // What is beyond question begins no run and ends none.
+            let (from, to, sum) = open.unwrap_or((at, at, 0.0));
+            let brings = self.brings(order, from, at);
+            if brings <= 0.0 {
+                continue;
             }
+            if sum > 0.0 && sum + brings > CHANCES {
+                runs.push((from, to, sum));
+                open = Some((at, at + 1, self.brings(order, at, at)));
+            } else {
+                open = Some((from, at + 1, sum + brings));
+            }
+        }
+        runs.extend(open);
+        runs
+    }
+
+    /// The sum of chances that one more thing brings to a run.
+    fn brings(&self, order: &[usize], from: usize, at: usize) -> f64 {
+        let item = order[at];
+        let reach: f64 = order[..at].iter().map(|&y| self.need[0][item * self.count + y]).sum();
+        let holds: f64 =
+            order[from..at].iter().map(|&tie| self.need[1][tie * self.count + item]).sum();
+        reach + holds
+    }
+
+    /// Takes all pairs of a run from what is to be asked.
+    pub(crate) fn run_is_asked(&mut self, order: &[usize], from: usize, to: usize) {
+        for at in from..to {
+            self.is_said(0, order[at], order[..at].iter().copied());
+            self.is_said(1, order[at], order[at + 1..to].iter().copied());
         }
     }
 

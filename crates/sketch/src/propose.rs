@@ -37,12 +37,18 @@ pub(crate) fn cheapest(known: &Known, risk: &Risk, start: usize, price: f64) -> 
     best.map(|(_, order)| order).unwrap_or_default()
 }
 
-/// How often the place changes in an order, the first walk included.
-pub(crate) fn walks(known: &Known, order: &[usize]) -> usize {
+/// What an order costs where nothing is in question, in walks: the first walk included, and what
+/// is done from elsewhere than it could be.
+pub(crate) fn toil(known: &Known, risk: &Risk, order: &[usize]) -> f64 {
     let spots: Vec<usize> = order.iter().map(|&item| known.items[item].spot).collect();
     let from = known.items.last().map(|item| item.spot);
     let first = usize::from(spots.first().copied() != from);
-    first + spots.windows(2).filter(|pair| pair[0] != pair[1]).count()
+    let walks = first + spots.windows(2).filter(|pair| pair[0] != pair[1]).count();
+    let away = order
+        .iter()
+        .enumerate()
+        .flat_map(|(at, &home)| order[at + 1..].iter().map(move |&item| risk.away(home, item)));
+    walks as f64 + away.sum::<f64>()
 }
 
 /// What each pair costs in each order, in walks, and where each thing goes home.

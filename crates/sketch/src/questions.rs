@@ -8,7 +8,7 @@ use crate::catalogue::Notes;
 use crate::commit::{Commit, start};
 use crate::known::{Answer, Asked, Known};
 use crate::needs::Needs;
-use crate::propose::{cheapest, walks};
+use crate::propose::{cheapest, toil};
 use crate::risk::Risk;
 use crate::words;
 
@@ -17,9 +17,18 @@ const HANDFUL: usize = 8;
 /// The most handfuls and lone fixings on each side of a question.
 pub(crate) const SIDE_MAX: usize = 24;
 /// The sum of the chances of a question: yes and no are about as likely.
-pub(crate) const CHANCES: f64 = 0.65;
+pub(crate) const CHANCES: f64 = 0.6;
 /// What may not be so but is not needed weighs so much against a place in a question.
 pub(crate) const NOT_NEEDED: f64 = 2.0;
+/// Pairs that are likelier than this are asked about by themselves.
+const DOUBTFUL: f64 = 0.1;
+/// What is not worth a question, in walks.
+const LEAST: f64 = 0.2;
+/// So many questions are left for what the settled order rests on.
+const RESERVE: usize = 4;
+/// The chance that a fixing that was undone from elsewhere can be got at from where its part
+/// goes on, too.
+const ALSO_THERE: f64 = 0.5;
 /// What is less likely than this is not asked.
 const RISK_LEFT: f64 = 0.02;
 /// The most questions that are open at once.
@@ -77,22 +86,14 @@ pub fn questions(drawn: &Drawn) -> Vec<Question> {
         }
     }
     let list = asker.list.into_iter().take(left.min(LIST_MAX));
-    list.map(|question| question.in_words(&drawn.notes, known)).collect()
-}
-
-/// A question by numbers.
-#[derive(Debug, Clone, PartialEq, Eq)]
-struct Numbered {
-    asked: Asked,
-    these: Bits,
-    those: Bits,
+    list.map(|question| in_words(&question, &drawn.notes, known)).collect()
 }
 
 struct Asker<'a> {
     known: &'a Known,
     commit: &'a Commit,
     risk: Risk,
-    list: Vec<Numbered>,
+    list: Vec<Answer>,
     /// Answers of which something is asked on already.
     followed: Vec<usize>,
 }
@@ -105,54 +106,65 @@ impl Asker<'_> {
         let used = asked as f64 / (asked + left) as f64;
         let settled = &self.commit.order;
         let needs = Needs::of(known, &self.risk, settled);
-        let wanted = self.rectangles(&needs);
-        if needs.sum() <= RISK_LEFT || wanted.is_empty() {
-            self.about_places(settled);
+        let wanted = self.what_it_needs(&needs, settled, !known.is_too_much(Asked::InTurn));
+        let is_short = left <= RESERVE + (needs.sum() / CHANCES) as usize;
+        if needs.sum() <= RISK_LEFT || wanted.is_empty() && !is_short {
+            if self.risk.told_with > 0.9 {
+                self.about_places(settled);
+            }
+            if self.list.is_empty() && !known.is_too_much(Asked::With) {
+                self.about_what_goes_with_parts();
+            }
             let mut price = PRICE_FIRST + PRICE_MORE * used * used;
-            for _ in 0..3 {
+            for _ in 0..6 {
                 let order = cheapest(known, &self.risk, start(known), price);
-                if walks(known, &order) >= walks(known, settled) {
-                    break;
+                price /= 2.0;
+                if toil(known, &self.risk, &order) >= toil(known, &self.risk, settled) - LEAST {
+                    continue;
                 }
                 let needs = Needs::of(known, &self.risk, &order);
-                let list = self.rectangles(&needs);
+                let list = self.what_it_needs(&needs, &order, false);
                 self.ask_all(list);
                 if !self.list.is_empty() {
                     break;
                 }
-                price /= 2.0;
             }
         }
         if self.list.is_empty() {
             self.ask_all(wanted);
         }
-        if self.list.is_empty() {
+        if self.list.is_empty() && !known.is_too_much(Asked::InTurn) {
             self.confirm(settled);
         }
     }
 
-    /// Asks what fixings that were undone at the bench hold.
-    fn about_bench(&mut self) {
-        let known = self.known;
-        for tie in 0..known.len() {
-            let parts = known.held_at_the_bench(tie);
-            if !parts.is_empty() {
-                self.ask(Asked::Holds, &[tie], &parts);
-            }
-        }
-    }
-
-    fn ask_all(&mut self, list: Vec<Numbered>) {
-        for question in list {
-            self.put(question);
-        }
-    }
-
-    /// Cuts what an order rests on into questions: these with those at home, each so large that
-    /// yes and no are about as likely.
-    fn rectangles(&self, needs: &Needs) -> Vec<Numbered> {
+    /// What an order rests on: pair by pair, in handfuls, as long as single pairs are doubtful;
+    /// then run by run.
+    fn what_it_needs(&self, needs: &Needs, order: &[usize], in_runs: bool) -> Vec<Answer> {
         let mut needs = needs.clone();
         let mut list = Vec::new();
+        while list.len() < LIST_MAX && needs.sum() > RISK_LEFT {
+            let Some(seed) = needs.largest() else { break };
+            if in_runs && needs.chance(seed) < DOUBTFUL {
+                break;
+            }
+            let (these, those) = needs.grow(self.known, seed);
+            needs.is_asked(seed.0, &these, &those);
+            list.push(self.numbered(seed.0, &these, &those));
+        }
+        let runs = if in_runs { needs.runs(order) } else { Vec::new() };
+        for (from, to, sum) in runs {
+            if sum > RISK_LEFT / 4.0 {
+                let question = self.in_turn(order, from, to);
+                list.push(if self.is_answered(&question) {
+                    self.half_of(&needs, order, from, to)
+                } else {
+                    question
+                });
+                needs.run_is_asked(order, from, to);
+            }
+        }
+        // What a fixing of one run may hold in a later one.
         while list.len() < LIST_MAX && needs.sum() > RISK_LEFT {
             let Some(seed) = needs.largest() else { break };
             let (these, those) = needs.grow(self.known, seed);
@@ -160,6 +172,26 @@ impl Asker<'_> {
             list.push(self.numbered(seed.0, &these, &those));
         }
         list
+    }
+
+    /// Asks what fixings that were undone at the bench hold.
+    fn about_bench(&mut self) {
+        let known = self.known;
+        for tie in 0..known.len() {
+            if let Some(part) = known.may_cross(tie) {
+                self.ask(Asked::Holds, &[tie], &[part]);
+            }
+            let parts = known.held_at_the_bench(tie);
+            if !parts.is_empty() {
+                self.ask(Asked::Holds, &[tie], &parts);
+            }
+        }
+    }
+
+    fn ask_all(&mut self, list: Vec<Answer>) {
+        for question in list {
+            self.put(question);
+        }
     }
 
     /// Asks whether fixings that were undone from elsewhere can be got at from where their part
@@ -202,32 +234,99 @@ impl Asker<'_> {
         }
     }
 
-    /// Asks about handfuls once more with everything at home that will be: where there are two
-    /// ways to get at a thing, each thing in the way may be home but not both.
+    /// Asks for the fixings that were undone from elsewhere than they could be: those of a place
+    /// together, then halved until they are found.
+    fn about_what_goes_with_parts(&mut self) {
+        let known = self.known;
+        let yes = known.answers.iter().filter(|a| a.asked == Asked::With && a.yes == Some(true));
+        let mut open = known.none();
+        for answer in yes {
+            let left = known.left_with(answer);
+            left.iter().for_each(|(tie, _)| open.add(*tie));
+            if let [(tie, parts)] = &left[..] {
+                let mut likely: Vec<usize> = parts.iter().collect();
+                let chance = |part: usize| self.risk.holds(*tie, part);
+                likely.sort_by(|&a, &b| chance(b).total_cmp(&chance(a)));
+                let all: f64 = likely.iter().map(|&part| chance(part)).sum();
+                let mut sum = 0.0;
+                let half = likely.iter().take_while(|&&part| {
+                    sum += chance(part);
+                    sum - chance(part) < all / 2.0
+                });
+                let half = half.count().clamp(1, (likely.len() - 1).max(1));
+                if likely.len() > 1 {
+                    self.ask(Asked::With, &[*tie], &likely[..half]);
+                }
+            } else if left.len() > 1 {
+                let half = &left[..left.len() / 2];
+                let ties: Vec<usize> = half.iter().map(|(tie, _)| *tie).collect();
+                let mut parts = known.none();
+                half.iter().for_each(|(_, more)| parts.join(more));
+                self.ask(Asked::With, &ties, &parts.iter().collect::<Vec<_>>());
+            }
+        }
+        let mut ties: Vec<(usize, usize, Bits, f64)> = Vec::new();
+        for tie in (0..known.len()).filter(|&tie| !known.is_part(tie) && !open.has(tie)) {
+            let of = &known.items[tie];
+            if of.carrier.is_some() || of.moved.is_some() {
+                continue;
+            }
+            let elsewhere = (tie + 1..known.len()).filter(|&part| {
+                let it = &known.items[part];
+                known.is_part(part)
+                    && it.carrier.is_none()
+                    && it.spot != of.spot
+                    && self.risk.holds(tie, part) > 0.0
+            });
+            let parts = known.may_be_with(tie, &Bits::of(known.len(), elsewhere));
+            let chance: f64 = parts.iter().map(|part| self.risk.holds(tie, part)).sum();
+            if ALSO_THERE * chance > 0.01 {
+                ties.push((of.spot, tie, parts, ALSO_THERE * chance));
+            }
+        }
+        ties.sort_by_key(|&(spot, tie, ..)| (spot, tie));
+        for same in ties.chunk_by(|a, b| a.0 == b.0) {
+            let (mut these, mut those, mut sum) = (Vec::new(), known.none(), 0.0);
+            for (_, tie, parts, chance) in same {
+                if sum + chance > CHANCES && !these.is_empty() {
+                    self.ask(Asked::With, &these, &those.iter().collect::<Vec<_>>());
+                    (these, those, sum) = (Vec::new(), known.none(), 0.0);
+                }
+                these.push(*tie);
+                those.join(parts);
+                sum += chance;
+            }
+            self.ask(Asked::With, &these, &those.iter().collect::<Vec<_>>());
+        }
+    }
+
+    /// Asks about all of it once more in turn: where there are two ways to get at a thing, each
+    /// thing in the way may be home but not both.
     fn confirm(&mut self, order: &[usize]) {
         let known = self.known;
-        let mut these = Vec::new();
         let mut home = known.none();
-        let mut parts = known.none();
+        let mut open = Vec::new();
         for (at, &item) in order.iter().enumerate() {
-            if !known.is_part(item) && !known.is_said_at_once(item, &parts) && parts.len() > 1 {
-                these.push(item);
+            if !known.is_whole(item, &home) {
+                open.push(at);
             }
-            let is_last = at + 1 == order.len();
-            if !these.is_empty() && (known.is_part(item) || is_last) && these.len() >= HANDFUL {
-                self.ask(Asked::Reach, &these, &home.iter().collect::<Vec<_>>());
-                these.clear();
-            }
-            if known.is_part(item) {
-                parts.add(item);
-                if these.is_empty() {
-                    home = parts.clone();
-                }
-            }
+            home.add(item);
         }
-        if !these.is_empty() && !home.is_empty() {
-            self.ask(Asked::Reach, &these, &home.iter().collect::<Vec<_>>());
+        let (Some(&from), Some(&to)) = (open.first(), open.last()) else { return };
+        let mut to = to + 1;
+        let is_no = |to: usize| {
+            known.answers.iter().any(|a| {
+                let within = a.list.iter().all(|x| order[from..to].contains(x));
+                a.asked == Asked::InTurn && a.yes == Some(false) && within
+            })
+        };
+        // What is refused is halved.
+        while is_no(to) && open.len() > 1 {
+            open.truncate(open.len() / 2);
+            to = open[open.len() - 1] + 1;
         }
+        let question = self.in_turn(order, from, to);
+        self.put(question);
     }
 
     /// Asks which fixings can still be seen when all is home: they want no last look.
@@ -236,22 +335,40 @@ impl Asker<'_> {
         let commit = self.commit;
         let (mut these, mut those) = (Vec::new(), known.none());
         for &item in &commit.order {
-            if commit.hidden[item].is_empty() {
+            let asked = |a: &Answer| a.asked == Asked::Seen && a.these.has(item);
+            if commit.hidden[item].is_empty() || known.answers.iter().any(asked) {
                 continue;
             }
             these.push(item);
             those.join(&commit.hidden[item]);
-            if these.len() >= HANDFUL || commit.order.last() == Some(&item) {
+            if these.len() >= HANDFUL {
                 self.ask(Asked::Seen, &these, &those.iter().collect::<Vec<_>>());
                 these.clear();
                 those = known.none();
             }
         }
+        self.ask(Asked::Seen, &these, &those.iter().collect::<Vec<_>>());
     }
 
-    fn numbered(&self, asked: Asked, these: &[usize], those: &[usize]) -> Numbered {
+    /// Asks about a run of an order in turn. What is done at the bench is done before.
+    fn in_turn(&self, order: &[usize], from: usize, to: usize) -> Answer {
+        let bench = |item: &usize| self.known.is_of_the_bench(*item);
+        let these: Vec<usize> = order[from..to].iter().copied().filter(|i| !bench(i)).collect();
+        let those: Vec<usize> = order[..from]
+            .iter()
+            .chain(order[from..].iter().filter(|i| bench(i)))
+            .copied()
+            .collect();
+        self.numbered(Asked::InTurn, &these, &those)
+    }
+
+    fn numbered(&self, asked: Asked, these: &[usize], those: &[usize]) -> Answer {
         let set = |items: &[usize]| Bits::of(self.known.len(), items.iter().copied());
-        Numbered { asked, these: set(these), those: set(those) }
+        let mut list = these.to_vec();
+        if asked != Asked::InTurn {
+            list.sort_unstable();
+        }
+        Answer { asked, these: set(these), those: set(those), list, yes: None }
     }
 
     fn ask(&mut self, asked: Asked, these: &[usize], those: &[usize]) {
@@ -259,13 +376,39 @@ impl Asker<'_> {
         self.put(question);
     }
 
-    fn put(&mut self, question: Numbered) {
-        let asked = question.asked;
-        let answered =
-            self.known.answers.iter().any(|a| {
-                a.asked == asked && a.these == question.these && a.those == question.those
-            });
-        if answered || self.list.contains(&question) {
+    /// Asks about half of a run that was refused; of a single thing, about half of what is at home.
+    fn half_of(&self, needs: &Needs, order: &[usize], from: usize, to: usize) -> Answer {
+        if to - from > 1 {
+            return self.in_turn(order, from, from + (to - from) / 2);
+        }
+        let item = order[from];
+        let chance = |&y: &usize| needs.chance((Asked::Reach, item, y));
+        let mut home: Vec<usize> =
+            order[..from].iter().copied().filter(|y| chance(y) > 0.0).collect();
+        home.sort_by(|a, b| chance(b).total_cmp(&chance(a)));
+        let all: f64 = home.iter().map(chance).sum();
+        let mut sum = 0.0;
+        let half = home.iter().take_while(|&y| {
+            sum += chance(y);
+            sum - chance(y) < all / 2.0
+        });
+        let half = half.count().max(1).min(home.len());
+        self.numbered(Asked::Reach, &[item], &home[..half])
+    }
+
+    fn is_answered(&self, question: &Answer) -> bool {
+        self.known.answers.iter().any(|answer| answer.is_same(question))
+    }
+
+    fn put(&mut self, question: Answer) {
+        if question.these.is_empty() {
+            return;
+        }
+        let is_listed = self.list.iter().any(|listed| listed.is_same(&question));
+        if question.those.is_empty() && question.asked != Asked::InTurn
+            || is_listed
+            || self.is_answered(&question)
+        {
             return;
         }
         // Of what one no leaves in question one thing is asked at a time: the answer to that
@@ -279,37 +422,35 @@ impl Asker<'_> {
     }
 
     /// The answers that left something of a question in question.
-    fn nos_about(&self, question: &Numbered) -> Vec<usize> {
-        let hurts = match question.asked {
-            Asked::Reach => Some(false),
-            Asked::Holds => Some(true),
-            Asked::Seen | Asked::Place => return Vec::new(),
-        };
+    fn nos_about(&self, question: &Answer) -> Vec<usize> {
+        let items = &self.known.items;
+        let of_question = [question.rows(), question.holds_rows(items)];
         let about = |answer: &Answer| {
-            let mut pairs = answer.these.iter().filter(|&x| question.these.has(x)).flat_map(|x| {
-                let those = answer.those.iter().filter(|&y| question.those.has(y));
-                those.map(move |y| (x, y))
-            });
-            pairs.any(|(x, y)| self.risk.is_in_question(question.asked, x, y))
+            let of_answer = [answer.rows(), answer.holds_rows(items)];
+            let kinds = [Asked::Reach, Asked::Holds];
+            (0..2).any(|kind| {
+                let meet = |(x, of): &(usize, Bits)| {
+                    let same = of_question[kind].iter().filter(|(other, _)| other == x);
+                    same.flat_map(|(_, those)| those.iter())
+                        .filter(|&y| of.has(y))
+                        .any(|y| self.risk.is_in_question(kinds[kind], *x, y))
+                };
+                of_answer[kind].iter().any(meet)
+            })
         };
         let answers = self.known.answers.iter().enumerate();
-        answers
-            .filter(|(_, a)| a.asked == question.asked && a.yes == hurts && about(a))
-            .map(|(at, _)| at)
-            .collect()
+        answers.filter(|(_, a)| a.hurts() && about(a)).map(|(at, _)| at).collect()
     }
 }
 
-impl Numbered {
-    fn in_words(self, notes: &Notes, known: &Known) -> Question {
-        let names = |set: &Bits| -> Vec<String> {
-            set.iter().map(|at| notes.things[known.items[at].thing].name.clone()).collect()
-        };
-        let (these, those) = (names(&self.these), names(&self.those));
-        let id = id(self.asked, &these, &those);
-        let text = words::question(&self.asked, &self.these, &self.those, notes, known);
-        Question { id, asked: self.asked, these, those, text }
-    }
+fn in_words(question: &Answer, notes: &Notes, known: &Known) -> Question {
+    let name = |at: usize| notes.things[known.items[at].thing].name.clone();
+    let asked = question.asked;
+    let these: Vec<String> = question.list.iter().map(|&at| name(at)).collect();
+    let those: Vec<String> = question.those.iter().map(name).collect();
+    let id = id(asked, &these, &those);
+    let text = words::question(&asked, &question.list, &question.those, notes, known);
+    Question { id, asked, these, those, text }
 }
 
 /// An id of kind and content: 64-bit FNV-1a over the names.

@@ -11,14 +11,14 @@ use crate::holders;
 use crate::known::{Asked, Known};
 
 /// What cannot be.
-pub(crate) const NEVER: f64 = 1000.0;
+pub(crate) const NEVER: f64 = 100_000.0;
 /// How many pairs of things the first guess of a sort of pair is worth.
 const GUESS_WEIGHS: f64 = 8.0;
 /// What the rest of a handful is worth once one of it is known to be in the way or not.
 const MATE_STOPS: f64 = 0.45;
 const MATE_IS_FREE: f64 = 0.5;
 /// What it costs, in walks, to do from elsewhere what could be done where its part goes on.
-const AWAY: f64 = 0.5;
+const AWAY: f64 = 2.0;
 
 /// For each pair the chance that it cannot be.
 #[derive(Debug, Clone, Default)]
@@ -30,8 +30,10 @@ pub(crate) struct Risk {
     holds: Vec<f64>,
     /// `[x][y]`: known from the record or the answers: x goes home before y.
     first: Vec<bool>,
-    /// `[x][y]`: with y at home x may have to be done from elsewhere.
-    cramped: Vec<bool>,
+    /// `[x][y]`: the chance that with y at home x has to be done from elsewhere.
+    cramped: Vec<f64>,
+    /// The share of fixings that hold what they were told with.
+    pub(crate) told_with: f64,
 }
 
 /// What is likelier than this is taken for sure.
@@ -39,6 +41,11 @@ const SURE: f64 = 0.999_99;
 
 /// How often what answers say of pairs is weighed against each other.
 const SWEEPS: usize = 12;
+
+/// The chance that something cannot be reached with all at home that single answers speak of, for
+/// each thing and at most.
+const SPLIT: f64 = 0.02;
+const SPLIT_MOST: f64 = 0.3;
 
 /// Sorts of pairs that are learnt about together.
 const SORTS: usize = 16;
@@ -52,21 +59,35 @@ impl Risk {
             reach: vec![0.0; size],
             holds: vec![0.0; size],
             first: vec![false; size],
-            cramped: vec![false; size],
+            cramped: vec![0.0; size],
+            told_with: 0.0,
         };
         let parts = parts_until(known);
         let learnt = learn(known, &parts);
         for x in 0..count {
             for y in (0..count).filter(|&y| y != x) {
                 let base = guess(known, &parts, x, y);
+                let apart = known.items[x].carrier != known.items[y].carrier;
+                let base = if apart && known.is_of_the_bench(x) { 0.0 } else { base };
                 risk.reach[x * count + y] = (base * learnt[sort(known, x, y)]).min(0.9);
                 risk.first[x * count + y] = goes_first(known, x, y);
-                risk.cramped[x * count + y] = known.cramped[x].has(y);
             }
         }
-        risk.holds = holders::guess(known, &parts);
+        for tie in 0..count {
+            if let Some(carrier) = known.crosses_out_of(tie) {
+                risk.first[carrier * count + tie] = true;
+            }
+        }
+        (risk.holds, risk.told_with) = holders::guess(known, &parts);
         risk.mates(known);
         risk.take_answers(known);
+        for x in 0..count {
+            let Some(part) = known.items[x].moved else { continue };
+            // Where its part can be reached it can be, as far as anybody knows.
+            for y in (0..count).filter(|&y| y != x && y != part && known.is_part(y)) {
+                risk.cramped[x * count + y] = risk.reach(part, y);
+            }
+        }
         risk
     }
 
@@ -96,8 +117,12 @@ impl Risk {
         if self.first[b * self.count + a] {
             return NEVER;
         }
-        let away = if self.cramped[b * self.count + a] { AWAY } else { 0.0 };
-        price * (doubt(self.reach(b, a)) + doubt(self.holds(a, b))) + away
+        price * (doubt(self.reach(b, a)) + doubt(self.holds(a, b))) + self.away(a, b)
+    }
+
+    /// What it costs, in walks, that `b` may have to be done from elsewhere with `a` at home.
+    pub(crate) fn away(&self, a: usize, b: usize) -> f64 {
+        AWAY * self.cramped[b * self.count + a]
     }
 
     /// What is known of one of a handful makes the same likelier for the rest of it.
@@ -139,23 +164,36 @@ impl Risk {
                 self.holds[x * count + y] = 0.0;
             }
         }
-        share(&mut self.holds, count, known, Asked::Holds);
-        // What a fixing holds is not in its way.
-        for at in 0..count * count {
-            if self.holds[at] >= 1.0 {
-                self.reach[at] = 0.0;
+        for tie in (0..count).filter(|&tie| !known.is_part(tie)) {
+            if let Some(part) = known.surely_held(tie) {
+                self.holds[tie * count + part] = 1.0;
             }
         }
-        share(&mut self.reach, count, known, Asked::Reach);
+        self.what_is_held_is_no_cover();
+        let mut table = std::mem::take(&mut self.reach);
+        table.append(&mut self.holds);
+        share(&mut table, count, known);
+        self.holds = table.split_off(count * count);
+        self.reach = table;
+        self.what_is_held_is_no_cover();
         // Nobody knows: it is not asked again, so it is better not to rest on it.
-        for answer in known.answers.iter().filter(|answer| answer.yes.is_none()) {
-            let table = match answer.asked {
-                Asked::Reach => &mut self.reach,
-                Asked::Holds => &mut self.holds,
-                Asked::Seen | Asked::Place => continue,
-            };
-            let pairs = pairs(table, count, &answer.these, &answer.those);
-            raise(table, &pairs, 0.3);
+        for answer in known.answers.iter().filter(|answer| answer.is_closed()) {
+            for (rows, table) in [
+                (answer.rows(), &mut self.reach),
+                (answer.holds_rows(&known.items), &mut self.holds),
+            ] {
+                let pairs = pairs(table, count, &rows, 0);
+                raise(table, &pairs, 0.3);
+            }
+        }
+    }
+
+    /// What a fixing holds is not in its way.
+    fn what_is_held_is_no_cover(&mut self) {
+        for (holds, reach) in self.holds.iter().zip(&mut self.reach) {
+            if *holds >= 1.0 {
+                *reach = 0.0;
+            }
         }
     }
 }
@@ -229,44 +267,53 @@ fn learn(known: &Known, parts: &[usize]) -> [f64; SORTS] {
     std::array::from_fn(|sort| {
         // Worth of the guess: as if so many pairs of a middling chance had been said already.
         let weigh = GUESS_WEIGHS * 0.15;
-        ((so[sort] + weigh) / (said[sort] + weigh)).clamp(0.1, 2.0)
+        ((so[sort] + weigh) / (said[sort] + weigh)).clamp(0.03, 2.0)
     })
 }
 
-/// The pairs of an answer that may be meant.
-fn pairs(table: &[f64], count: usize, these: &Bits, those: &Bits) -> Vec<usize> {
-    let all = these
-        .iter()
-        .flat_map(|x| those.iter().filter(move |&y| y != x).map(move |y| x * count + y));
+/// The pairs of an answer that may be meant, by their place in a table from `from` on.
+fn pairs(table: &[f64], count: usize, rows: &[(usize, Bits)], from: usize) -> Vec<usize> {
+    let all = rows.iter().flat_map(|(x, of)| {
+        let x = *x;
+        of.iter().filter(move |&y| y != x).map(move |y| from + x * count + y)
+    });
     all.filter(|&at| table[at] > 0.0).collect()
 }
 
 /// Works out the chances of pairs from the answers that hurt: of each of those at least one pair
-/// is so (belief propagation: what one answer says of a pair counts in all others).
-fn share(table: &mut [f64], count: usize, known: &Known, asked: Asked) {
-    let hurts = Some(asked == Asked::Holds);
-    let answers = known.answers.iter().filter(|a| a.asked == asked && a.yes == hurts);
-    let sets: Vec<Vec<usize>> = answers
-        .map(|a| pairs(table, count, &a.these, &a.those))
-        .filter(|set| !set.is_empty() && !set.iter().any(|&at| table[at] >= 1.0))
+/// is so (belief propagation: what one answer says of a pair counts in all others). The table has
+/// the pairs that stop each other, then those that hold each other.
+fn share(table: &mut [f64], count: usize, known: &Known) {
+    let answers = known.answers.iter().filter(|answer| answer.hurts());
+    let sets: Vec<(Vec<usize>, f64)> = answers
+        .map(|answer| {
+            let rows = answer.rows();
+            let mut all = pairs(table, count, &rows, 0);
+            all.extend(pairs(table, count, &answer.holds_rows(&known.items), count * count));
+            // What can be reached with each of two things at home, by two ways, perhaps cannot
+            // be with both.
+            let split = rows.iter().filter(|(x, home)| !known.is_whole(*x, home)).count();
+            (all, (SPLIT * split as f64).min(SPLIT_MOST))
+        })
+        .filter(|(set, _)| !set.is_empty() && !set.iter().any(|&at| table[at] >= 1.0))
         .collect();
     let guessed = |at: usize| table[at].clamp(1e-6, 0.999);
     // For each set and pair: what the set says, as a factor on the odds, at least 1.
-    let mut says: Vec<Vec<f64>> = sets.iter().map(|set| vec![1.0; set.len()]).collect();
+    let mut says: Vec<Vec<f64>> = sets.iter().map(|(set, _)| vec![1.0; set.len()]).collect();
     let mut odds: Vec<f64> =
         table.iter().map(|&chance| chance / (1.0 - chance.min(0.999))).collect();
-    for set in &sets {
+    for (set, _) in &sets {
         for &at in set {
             odds[at] = guessed(at) / (1.0 - guessed(at));
         }
     }
     for _ in 0..SWEEPS {
-        for (set, says) in sets.iter().zip(&mut says) {
+        for ((set, split), says) in sets.iter().zip(&mut says) {
             // Without what this set itself says.
             let without: Vec<f64> =
                 set.iter().zip(says.iter()).map(|(&at, said)| odds[at] / said).collect();
             let none: Vec<f64> = without.iter().map(|odds| 1.0 / (1.0 + odds)).collect();
-            let all: f64 = none.iter().product();
+            let all = (1.0 - split) * none.iter().product::<f64>();
             for (number, &at) in set.iter().enumerate() {
                 let others = 1.0 - all / none[number];
                 let new = (1.0 / others.max(1e-9)).clamp(1.0, 1e9);
@@ -275,7 +322,7 @@ fn share(table: &mut [f64], count: usize, known: &Known, asked: Asked) {
             }
         }
     }
-    for &at in sets.iter().flatten() {
+    for &at in sets.iter().flat_map(|(set, _)| set) {
         table[at] = (odds[at] / (1.0 + odds[at])).min(1.0);
         if table[at] > 0.9995 {
             table[at] = 1.0;

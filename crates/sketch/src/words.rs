@@ -11,13 +11,13 @@ const NAMES_MAX: usize = 4;
 /// Gives a question in words.
 pub(crate) fn question(
     asked: &Asked,
-    these: &Bits,
+    these: &[usize],
     those: &Bits,
     notes: &Notes,
     known: &Known,
 ) -> String {
     let thing = |at: usize| &notes.things[known.items[at].thing];
-    let what = list(these.iter().map(|at| said(notes, thing(at))).collect());
+    let what = list(these.iter().map(|&at| said(notes, thing(at))).collect());
     let parts: Vec<usize> = those.iter().filter(|&at| known.is_part(at)).collect();
     let all_else = those.len() + these.len() >= known.len();
     let on = if all_else {
@@ -38,7 +38,22 @@ pub(crate) fn question(
             format!("With {on}{fixings} back on: can {what} still be got at, and seen?")
         }
         Asked::Seen => format!("With {on} back on: can {what} still be seen?"),
+        Asked::InTurn => {
+            let on = if those.is_empty() { String::new() } else { format!("With {on} back on: ") };
+            let all = in_turn(these, notes, known);
+            let does = if on.is_empty() { "Does" } else { "does" };
+            format!(
+                "{on}{does} each of these still go on, and can it be seen, in this order: {all}?"
+            )
+        }
         Asked::Place => format!("Can {what} be got at from where {on} goes on, too?"),
+        Asked::With => {
+            let where_it_goes = if parts.len() == 1 { "it goes" } else { "that goes" };
+            format!(
+                "Does any of this hold {on}, and can it be got at from where {where_it_goes} on: \
+                 {what}?"
+            )
+        }
         Asked::Holds => format!("Does any of this also hold {on}: {what}?"),
     }
 }
@@ -57,6 +72,44 @@ fn said(notes: &Notes, thing: &Thing) -> String {
     let kind = of_kind(&thing.kind, thing.count);
     let number = if thing.count > 1 { format!("{} ", thing.count) } else { String::new() };
     format!("the {number}{kind} of {}", said(notes, part))
+}
+
+/// "the pump, then the tray with its 3 nuts and its clip, then the guard": all of them, since
+/// their order is asked about.
+fn in_turn(these: &[usize], notes: &Notes, known: &Known) -> String {
+    let thing = |at: usize| &notes.things[known.items[at].thing];
+    let of_part = |at: usize| {
+        let of = thing(at);
+        let part = notes.entries[of.entry].part?;
+        (of.sort == Sort::Tie && !of.is_named && !notes.things[part].is_gone).then_some(part)
+    };
+    let mut turns: Vec<String> = Vec::new();
+    let mut open: Option<(usize, Vec<String>)> = None;
+    for &at in these {
+        if let (Some((part, its)), Some(of)) = (&mut open, of_part(at))
+            && *part == of
+        {
+            let thing = thing(at);
+            let kind = of_kind(&thing.kind, thing.count);
+            let number = if thing.count > 1 { format!("{} ", thing.count) } else { String::new() };
+            its.push(format!("its {number}{kind}"));
+            continue;
+        }
+        close(&mut turns, open.take());
+        turns.push(said(notes, thing(at)));
+        open = (thing(at).sort == Sort::Part).then(|| (known.items[at].thing, Vec::new()));
+    }
+    close(&mut turns, open);
+    turns.join(", then ")
+}
+
+/// Adds its fixings to the part that was named last.
+fn close(turns: &mut [String], open: Option<(usize, Vec<String>)>) {
+    if let (Some((_, its)), Some(last)) = (open, turns.last_mut())
+        && !its.is_empty()
+    {
+        *last = format!("{last} with {}", list(its));
+    }
 }
 
 fn list(names: Vec<String>) -> String {

@@ -30,10 +30,12 @@ impl Statements<'_> {
         if let Some(all) = statement["all"].as_array() {
             return all.iter().all(|one| self.judge(one, scope));
         }
-        if let Some(pair) = statement["in"].as_array() {
+        for (word, expected) in [("in", true), ("not_in", false)] {
+            let Some(pair) = statement[word].as_array() else { continue };
             let word = |at: usize| pair[at].as_str().unwrap();
             let (name, list) = word(1).split_once('.').unwrap();
-            return self.list(scope.get(name), list).contains(scope.name(word(0)));
+            let is_in = self.list(scope.get(name), list).contains(scope.name(word(0)));
+            return is_in == expected;
         }
         if let Some(pair) = statement["equal"].as_array() {
             let from = |at: usize| match pair[at].as_str().unwrap().split_once('.').unwrap() {
@@ -63,6 +65,12 @@ impl Statements<'_> {
         match of {
             "these" => names(scope.these),
             "those" => names(scope.those),
+            other if other.starts_with("before(") || other.starts_with("after(") => {
+                let (side, thing) = other.split_once('(').unwrap();
+                let thing = scope.name(thing.trim_end_matches(')'));
+                let at = scope.these.iter().position(|name| name == thing).unwrap();
+                names(if side == "before" { &scope.these[..at] } else { &scope.these[at + 1..] })
+            }
             other => {
                 let thing = other.strip_prefix("back_ways(").and_then(|o| o.strip_suffix(')'));
                 let thing = thing.unwrap_or_else(|| panic!("{other} is not documented"));

@@ -65,7 +65,8 @@ impl<'a> Oracle<'a> {
             names.iter().map(one).collect()
         };
         let (these, those) = (known(&question.these)?, known(&question.those)?);
-        if these.is_empty() || those.is_empty() {
+        let is_in_turn = question.kind == "in_turn";
+        if these.is_empty() || (those.is_empty() && !is_in_turn) {
             return Err(format!("question {:?} asks about nothing", question.id));
         }
         let yes = match question.kind.as_str() {
@@ -73,6 +74,13 @@ impl<'a> Oracle<'a> {
             "seen" => these.iter().all(|thing| !self.is_hidden_by(thing, &those)),
             "holds" => these.iter().any(|tie| self.joins(tie, &those)),
             "place" => these.iter().all(|thing| self.goes_from(thing, &those)),
+            "with" => these.iter().any(|tie| {
+                those.iter().any(|part| {
+                    let part = std::slice::from_ref(part);
+                    self.joins(tie, part) && self.goes_from(tie, part)
+                })
+            }),
+            "in_turn" => self.in_turn(&these, &those),
             other => return Err(format!("{other:?} is no kind of question")),
         };
         Ok(if yes { Choice::Yes } else { Choice::No })
@@ -87,6 +95,21 @@ impl<'a> Oracle<'a> {
             Some(ways) => ways.iter().any(free),
         };
         ways && !self.is_hidden_by(thing, those)
+    }
+
+    /// Each can go home with those and the ones before it at home, and holds none that comes after.
+    fn in_turn(&self, these: &[String], those: &[String]) -> bool {
+        let mut home = those.to_vec();
+        these.iter().enumerate().all(|(at, thing)| {
+            let free = |way: &Way| !way.clear.iter().any(|name| home.contains(&name.value));
+            let ways = self.back_ways(thing).is_none_or(|ways| ways.iter().any(free));
+            let joined = |name: &String| self.joins(thing, std::slice::from_ref(name));
+            let covers: Vec<String> = home.iter().filter(|name| !joined(name)).cloned().collect();
+            let goes =
+                ways && !self.is_hidden_by(thing, &covers) && !self.joins(thing, &these[at + 1..]);
+            home.push(thing.clone());
+            goes
+        })
     }
 
     /// It has a back way from the place of some back way of one of those.
