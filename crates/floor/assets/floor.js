@@ -62,8 +62,9 @@ function start() {
   });
   listen(job, seen(), {
     record: (record) => outbox.isRecorded(record.id),
-    screen: (newest) => {
-      if (newest > seen()) refresh();
+    screen: (newest, mayChange) => {
+      const better = document.body.dataset.mayChange && !mayChange;
+      if (newest > seen() || (newest === seen() && better)) refresh();
     },
     here: () => outbox.back(),
     away: () => outbox.look(),

@@ -40,6 +40,8 @@ export function takeOver(page) {
   document.title = page.title;
   const seen = Number(page.body.dataset.seen);
   if (Number.isFinite(seen)) document.body.dataset.seen = String(seen);
+  if (page.body.dataset.mayChange) document.body.dataset.mayChange = '1';
+  else delete document.body.dataset.mayChange;
 }
 
 // The action with its cautions comes first: where it does not fit above the buttons, the two

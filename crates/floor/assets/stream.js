@@ -33,7 +33,10 @@ export function listen(job, seen, heard) {
       last = Math.max(last, record.seq);
       heard.record(record);
     });
-    on('screen', (message) => heard.screen(JSON.parse(message.data).seen));
+    on('screen', (message) => {
+      const { seen: newest, list_may_change: mayChange } = JSON.parse(message.data);
+      heard.screen(newest, mayChange);
+    });
     on('error', lost);
   }
 

@@ -40,6 +40,8 @@ pub(crate) const LEAVE_TIME: Duration = Duration::from_secs(3);
 pub(crate) const STREAM_BEAT: Duration = Duration::from_secs(4);
 /// How many states the planner may look at when the rest of a list has to be mended.
 pub(crate) const NODES: u64 = 5_000;
+/// How long a list may take to be mended before one is shown that was made at once.
+pub(crate) const MEND_TIME: Duration = Duration::from_millis(600);
 /// How many states the planner may look at for the page of the plan.
 pub(crate) const PLAN_NODES: u64 = 8_000;
 /// How many states the planner may look at for each of the other ways in.

@@ -22,8 +22,16 @@ pub(crate) type Snapshot = Picture;
 pub(crate) enum Told {
     /// Something was recorded; it is on the disk.
     Record(Arc<Recorded>),
-    /// The list was brought up to the record with this number.
-    Screen(u64),
+    /// The list was brought up to the record with this number, and whether a better one may
+    /// follow.
+    Screen(u64, bool),
+}
+
+impl Told {
+    /// Of the list of a snapshot.
+    pub(crate) fn screen(snapshot: &Snapshot) -> Self {
+        Self::Screen(snapshot.seen(), snapshot.now.kept.is_stopgap)
+    }
 }
 
 /// The plan of a job that was not begun, or why there is none.
@@ -76,9 +84,9 @@ impl Room {
 
     /// Puts a newer list in place of the one before.
     pub(crate) fn publish(&self, snapshot: Snapshot) {
-        let seen = snapshot.seen();
+        let told = Told::screen(&snapshot);
         self.snapshot.send_replace(Arc::new(snapshot));
-        let _ = self.told.send(Told::Screen(seen));
+        let _ = self.told.send(told);
     }
 
     /// Gives the list as of everything recorded when this is called, or the last one where that

@@ -85,12 +85,12 @@ async fn tell(
     if let Some(since) = since {
         for record in room.since(since) {
             last = record.seq;
-            send(sender, record_event(&record)).await?;
+            send(sender, told_event(&Told::Record(record))).await?;
         }
     } else {
         last = room.since(0).last().map_or(0, |record| record.seq);
     }
-    send(sender, screen_event(room.latest().seen())).await?;
+    send(sender, told_event(&Told::screen(&room.latest()))).await?;
     loop {
         let told = tokio::select! {
             told = live.recv() => told.map_err(|_| Ended)?,
@@ -100,11 +100,12 @@ async fn tell(
         match told {
             // What was replayed already is not told twice.
             Told::Record(record) if record.seq <= last => {}
-            Told::Record(record) => {
-                last = record.seq;
-                send(sender, record_event(&record)).await?;
+            told => {
+                if let Told::Record(record) = &told {
+                    last = record.seq;
+                }
+                send(sender, told_event(&told)).await?;
             }
-            Told::Screen(seen) => send(sender, screen_event(seen)).await?,
         }
     }
 }
@@ -113,11 +114,15 @@ async fn send(sender: &Sender, event: Event) -> Result<(), Ended> {
     sender.send(Ok(event)).await.map_err(|_| Ended)
 }
 
-fn record_event(record: &lastbolt_ledger::Recorded) -> Event {
-    let data = wire::event::recorded(record).to_string();
-    Event::default().event("record").id(record.seq.to_string()).data(data)
-}
-
-fn screen_event(seen: u64) -> Event {
-    Event::default().event("screen").data(json!({ "version": 1, "seen": seen }).to_string())
+fn told_event(told: &Told) -> Event {
+    match told {
+        Told::Record(record) => {
+            let data = wire::event::recorded(record).to_string();
+            Event::default().event("record").id(record.seq.to_string()).data(data)
+        }
+        Told::Screen(seen, may_change) => {
+            let data = json!({ "version": 1, "seen": seen, "list_may_change": may_change });
+            Event::default().event("screen").data(data.to_string())
+        }
+    }
 }

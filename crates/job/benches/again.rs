@@ -95,7 +95,8 @@ fn main() {
     let case = demo("tarn");
     let now = bring_up(&case, &[], None, NODES);
     let mut story = Story { case, log: Log::default(), now, ms: 0 };
-    let (mut in_order, mut too_early) = (Times::default(), Times::default());
+    let (mut in_order, mut at_once) = (Times::default(), Times::default());
+    let mut too_early = Times::default();
     let (mut soon, mut better) = (Times::default(), Times::default());
     for at in 0.. {
         let steps = story.now.kept.steps.clone();
@@ -111,11 +112,14 @@ fn main() {
                 better.take(&now, ms);
             }
         }
+        let (now, ms) = after(&mut story.clone(), next, 0);
+        at_once.take(&now, ms);
         let (now, ms) = after(&mut story, next, NODES);
         in_order.take(&now, ms);
         story.now = now;
     }
-    in_order.print("in order");
+    at_once.print("in order, at once");
+    in_order.print("in order, with what is missed");
     too_early.print("too early, at once");
     soon.print("of these mended first");
     better.print("the same, mended by a search");

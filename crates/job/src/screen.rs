@@ -61,6 +61,7 @@ pub(crate) fn screen_as(
         phase,
         heading: heading(phase).to_owned(),
         more_may_come_off: apart && phase != Phase::Finished,
+        list_may_change: now.kept.is_stopgap,
         purpose: case.model.purpose(),
         at: now
             .live

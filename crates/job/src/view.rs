@@ -563,6 +563,8 @@ pub struct Screen {
     /// Nobody has said that all is off, and no file says what is to come off: more may. What is
     /// next is then what goes home first once all is off.
     pub more_may_come_off: bool,
+    /// The list was made at once, without the planner; a better one may follow.
+    pub list_may_change: bool,
     /// What it is for: "impeller to renew".
     pub purpose: String,
     /// Where the person stands, as last recorded.

@@ -22,6 +22,7 @@ pub(crate) struct Page<'a> {
 pub(crate) fn shell(page: &Page<'_>) -> Markup {
     let job = page.job.map(|(room, _)| room.id.as_str());
     let seen = page.job.map(|(_, screen)| screen.seen);
+    let may_change = page.job.filter(|(_, screen)| screen.list_may_change).map(|_| "1");
     let display = crate::own::shown().display.clone();
     let date = display.date.word();
     html! {
@@ -43,7 +44,7 @@ pub(crate) fn shell(page: &Page<'_>) -> Markup {
                 noscript { link rel="stylesheet" href=(address("no-scripts.css")); }
                 script type="module" src=(address("floor.js")) {}
             }
-            body data-page=(page.name) data-job=[job] data-seen=[seen]
+            body data-page=(page.name) data-job=[job] data-seen=[seen] data-may-change=[may_change]
                 data-date=(date) data-money=[display.currency.as_deref()] {
                 @if page.job.is_some() { (awake()) }
                 (page.body)

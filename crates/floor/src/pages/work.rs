@@ -103,6 +103,9 @@ fn state(room: &Room, screen: &Screen) -> Markup {
             }
         }
         (waits(room, screen))
+        @if screen.list_may_change {
+            p.quiet { "The rest of the list is being worked out anew; what is shown goes." }
+        }
         @for quiet in said {
             p.quiet { (quiet.text) }
         }

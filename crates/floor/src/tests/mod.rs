@@ -8,7 +8,7 @@ mod own;
 mod pages;
 mod phones;
 mod photos;
-mod ship;
+pub(crate) mod ship;
 mod stops;
 mod streams;
 mod take;

@@ -20,6 +20,7 @@ pub(crate) fn screen(screen: &Screen) -> Value {
         "phase": screen.phase.word(),
         "heading": screen.heading,
         "more_may_come_off": screen.more_may_come_off,
+        "list_may_change": screen.list_may_change,
         "at": screen.at,
         "holding": screen.holding,
         "next": screen.next.as_ref().map(card),
