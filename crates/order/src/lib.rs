@@ -8,6 +8,7 @@
 
 mod answer;
 mod beads;
+mod beam;
 mod bearing;
 mod because;
 mod block;

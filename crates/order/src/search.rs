@@ -19,7 +19,7 @@ const ROOM: usize = 400_000;
 /// How many values a bound may remember: fewer on larger machines, where each takes longer.
 fn room<const W: usize>(leaf: &Leaf<'_, W>) -> usize {
     let size = leaf.set.len().max(100);
-    ROOM * 100 / size * 100 / size * 100 / size
+    ROOM * 100 / size * 100 / size
 }
 
 /// A state of the search.
@@ -60,7 +60,7 @@ impl<const W: usize> State<W> {
 
 /// How a state was come to.
 #[derive(Clone, Copy, Debug)]
-enum Via {
+pub(crate) enum Via {
     Start,
     /// By going to another spot or taking another tool, where something can be done at once.
     Move,
@@ -263,36 +263,12 @@ impl<const W: usize> Search<W> {
 
     fn expand(&mut self, leaf: &Leaf<'_, W>, bounds: &mut Bounds<W>, number: u32, below: i64) {
         let Entry { state, cost, tools, .. } = self.entries[number as usize];
-        let mut moves: Vec<(u16, u16)> = Vec::new();
         let apart = matches!(bounds, Bounds::Apart { .. });
-        let legal: Vec<&Act<W>> =
-            leaf.remaining(&state.at).filter(|act| leaf.is_legal(act, &state.at)).collect();
-        let last = last_use(leaf, &state, &legal);
-        for act in legal {
-            let (spot, tool) = stand(act, &state);
-            if last.is_some_and(|last| last.keeps_off(leaf, &state, (spot, tool))) {
-                continue;
-            }
-            let tool_change = change(leaf.tools, state.tool, tool);
-            let changed = cost + change(leaf.spots, state.spot, spot) + tool_change;
-            let step = |state, cost, via| {
-                let tools = if apart { (tools - tool_change).max(0) } else { 0 };
-                Step { state, cost, parent: number, via, tools }
-            };
-            let moved = (spot, tool) != (state.spot, state.tool);
-            if moved && act.excess == 0 && may_be_at_once(leaf, act, &state) {
-                if !moves.contains(&(spot, tool)) {
-                    moves.push((spot, tool));
-                    let Some(next) = state.moved(leaf, (spot, tool)) else { continue };
-                    let next = do_at_once(leaf, next, &mut |_| ());
-                    self.reach(leaf, bounds, step(next, changed, Via::Move), below);
-                }
-            } else {
-                let Some(next) = state.after(leaf, act) else { continue };
-                let next = do_at_once(leaf, next, &mut |_| ());
-                let via = Via::Act(act.number);
-                self.reach(leaf, bounds, step(next, changed + act.excess, via), below);
-            }
+        for (next, more, via) in successors(leaf, &state) {
+            let tool_change = change(leaf.tools, state.tool, next.tool);
+            let tools = if apart { (tools - tool_change).max(0) } else { 0 };
+            let step = Step { state: next, cost: cost + more, parent: number, via, tools };
+            self.reach(leaf, bounds, step, below);
         }
     }
 
@@ -330,29 +306,70 @@ impl<const W: usize> Search<W> {
             }
             at = entry.parent;
         }
-        let mut acts = Vec::new();
-        let mut state = State::start(leaf);
-        for &number in line.iter().rev() {
-            let entry = &self.entries[number as usize];
-            match entry.via {
-                Via::Start => {}
-                // A move keeps what is open; where it leads is in the entry.
-                Via::Move => {
-                    let to = (entry.state.spot, entry.state.tool);
-                    state = state.moved(leaf, to).expect("BUG: it was possible when searched");
-                }
-                Via::Act(index) => {
-                    acts.push(index);
-                    let next = state.after(leaf, &leaf.acts[index]);
-                    state = next.expect("BUG: it was possible when searched");
-                }
-            }
-            state = do_at_once(leaf, state, &mut |act| acts.push(act));
-        }
-        let entry = &self.entries[number as usize];
+        let steps = line.iter().rev().map(|&number| &self.entries[number as usize]);
+        let (state, acts) = replayed(leaf, steps.map(|entry| (entry.via, entry.state)));
         let State { spot, tool, clock, .. } = state;
-        Goal { cost: entry.cost, spot, tool, clock, acts }
+        Goal { cost: self.entries[number as usize].cost, spot, tool, clock, acts }
     }
+}
+
+/// Where a line of steps from the start leads, and its actions, worked out again.
+pub(crate) fn replayed<const W: usize>(
+    leaf: &Leaf<'_, W>,
+    steps: impl Iterator<Item = (Via, State<W>)>,
+) -> (State<W>, Vec<usize>) {
+    let mut acts = Vec::new();
+    let mut state = State::start(leaf);
+    for (via, to) in steps {
+        match via {
+            Via::Start => {}
+            // A move keeps what is open; where it leads is in the state after it.
+            Via::Move => {
+                let to = (to.spot, to.tool);
+                state = state.moved(leaf, to).expect("BUG: it was possible when searched");
+            }
+            Via::Act(index) => {
+                acts.push(index);
+                let next = state.after(leaf, &leaf.acts[index]);
+                state = next.expect("BUG: it was possible when searched");
+            }
+        }
+        state = do_at_once(leaf, state, &mut |act| acts.push(act));
+    }
+    (state, acts)
+}
+
+/// The states that can come next, with what they cost more and how they are come to.
+pub(crate) fn successors<const W: usize>(
+    leaf: &Leaf<'_, W>,
+    state: &State<W>,
+) -> Vec<(State<W>, i64, Via)> {
+    let mut all = Vec::new();
+    let mut moves: Vec<(u16, u16)> = Vec::new();
+    let legal: Vec<&Act<W>> =
+        leaf.remaining(&state.at).filter(|act| leaf.is_legal(act, &state.at)).collect();
+    let last = last_use(leaf, state, &legal);
+    for act in legal {
+        let to = stand(act, state);
+        if last.is_some_and(|last| last.keeps_off(leaf, state, to)) {
+            continue;
+        }
+        let (spot, tool) = state.change(leaf, to);
+        let moved = to != (state.spot, state.tool);
+        let (next, more, via) = if moved && act.excess == 0 && may_be_at_once(leaf, act, state) {
+            if moves.contains(&to) {
+                continue;
+            }
+            moves.push(to);
+            (state.moved(leaf, to), spot + tool, Via::Move)
+        } else {
+            (state.after(leaf, act), spot + tool + act.excess, Via::Act(act.number))
+        };
+        if let Some(next) = next {
+            all.push((do_at_once(leaf, next, &mut |_| ()), more, via));
+        }
+    }
+    all
 }
 
 /// A tool that is used for the last time here before any other is taken up.

@@ -6,6 +6,7 @@
 use lastbolt_machine::Kernel;
 
 use crate::answer::Ask;
+use crate::beam::beam;
 use crate::greedy::greedy;
 use crate::improve::improve;
 use crate::last_use::LastUse;
@@ -15,6 +16,11 @@ use crate::mask::Mask;
 use crate::relax::{NEVER, change};
 use crate::search::{Bounds, Goal, Outcome, Search, State};
 use crate::visits::used;
+
+/// The weight of a bound beside which the cost hardly counts.
+const DIVE: i64 = 1000;
+/// How many orders of each length are followed where the search does not come to an end.
+const WIDTH: usize = 20;
 
 /// A whole order of a settled set.
 #[derive(Clone, Debug)]
@@ -186,15 +192,28 @@ impl<'a, const W: usize> Side<'a, W> {
         }
         let mut best = first;
         // Each counts the bound for less than the one before: longer, and better.
-        let weights: &[i64] = if is_first { &[1000, 50, 20, 15, 12, 11] } else { &[12] };
+        let weights: &[i64] = if is_first { &[DIVE, 50, 20, 15, 12, 11] } else { &[12] };
         for &weight in weights {
             let mut search = Search::new(&self.leaf, &mut self.bounds, weight);
-            let mut some = (*patience / 8).max(1_500).min(*patience / 2);
+            // Where promise alone leads, it leads there soon.
+            let dive = if weight == DIVE { 2 * self.leaf.set.len() as u64 } else { 1_500 };
+            let mut some = (*patience / 8).max(dive).min(*patience / 2);
             let before = some;
             let outcome = search.next_goal(&self.leaf, &mut self.bounds, NEVER, &mut some, ask);
             *patience -= before - some;
             let Outcome::Goal(goal) = outcome else {
-                // Too large for the search: what there is gets better by moving its steps.
+                // Too large for the search: the best few of each length are followed, and what
+                // comes of it gets better by moving its steps.
+                let mut some = (WIDTH * self.leaf.set.len()) as u64;
+                let before = some;
+                if is_first
+                    && let Some(goal) = beam(&self.leaf, WIDTH, &mut some, ask.stop)
+                    && best.as_ref().is_none_or(|known| goal.cost < known.cost)
+                {
+                    best = Some(goal);
+                }
+                // A first order is wanted whatever it takes; it leaves enough to go on.
+                *patience -= (before - some).min(*patience / 2);
                 let mut some = (*patience / 2).min(1_500);
                 let before = some;
                 best = best.map(|goal| improve(&self.leaf, goal, &mut some, ask.stop));
