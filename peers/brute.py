@@ -1,4 +1,5 @@
-"""Exact least minutes by trying everything: Dijkstra over what is open, started, spot, tool, phase.
+"""Exact least minutes by trying everything: Dijkstra over what is open, started, spot, tool, phase
+and how long sealant has been open.
 
     python brute.py FILE [--strip-only] [--states N] [--steps]
 
@@ -24,7 +25,7 @@ def least(m, strip_only=False, limit=STATES, rules=Kernel):
     """(thousandths or None, steps as (phase, Step, change), states seen) of a least plan."""
     kernel = rules(m)
     done_mask = m.leave | m.by_itself
-    first = (STRIP, m.start, 0, m.at, m.holding)
+    first = (STRIP, m.start, 0, m.at, m.holding, ())
     best = {first: 0}
     came = {}
     offers = {}
@@ -34,13 +35,13 @@ def least(m, strip_only=False, limit=STATES, rules=Kernel):
         cost, _, state = heapq.heappop(queue)
         if cost > best[state]:
             continue
-        phase, opened, started, spot, tool = state
+        phase, opened, started, spot, tool, running = state
         met = not m.targets & ~opened
         if met and (strip_only or (phase == BUILD and not opened & ~done_mask)):
             return cost, trace(came, state), len(best)
         moves = []
         if phase == STRIP and met:
-            moves.append((0, None, (BUILD, opened, started, spot, tool)))
+            moves.append((0, None, (BUILD, opened, started, spot, tool, ())))
         if phase == BUILD and not opened & ~done_mask:
             return cost, trace(came, state), len(best)
         key = (phase, opened, started)
@@ -50,7 +51,12 @@ def least(m, strip_only=False, limit=STATES, rules=Kernel):
             ]
         for step, next_open, next_started in offers[key]:
             change, next_spot, next_tool = kernel.change(spot, tool, step)
-            after = (phase, next_open, next_started, next_spot, next_tool)
+            clocks = running
+            if m.bead:
+                clocks = kernel.clocks(running, step, change + step.minutes, next_open)
+                if clocks is None:
+                    continue
+            after = (phase, next_open, next_started, next_spot, next_tool, clocks)
             moves.append((change + step.minutes, (step, change), after))
         for add, made, after in moves:
             if cost + add < best.get(after, 1 << 60):

@@ -12,8 +12,9 @@ import sys
 import tomllib
 from pathlib import Path
 
+from beyond import marked
 from brute import TooManyStates, least
-from kernel import HungStaysOff
+from kernel import CarrierMayGo, HungStaysOff
 from machine import Refused, compile_machine, triangle_holds
 
 SPOTS = ["above", "below", "arch"]
@@ -22,10 +23,40 @@ KINDS = ["screw", "nut", "plug", "clip", "hose", "union", "ball joint", "cable",
 IMPOSSIBLE_KEPT = 0.1
 STEPS_WANTED = [2, 4, 6, 8, 10, 12]
 TRIES = 2000
+MARKED = 0.5  # share of machines with bearing ties, sealant or covers after the leak look
 
 
-def machine(rng):
-    """The text of one legal machine that is worth planning."""
+def machine(rng, other=None):
+    """The text of one legal machine that is worth planning; `other` draws marks of R23 to R28."""
+    for _ in range(TRIES):
+        doc, text, minutes = plain_machine(rng)
+        if other is None or other.random() >= MARKED:
+            return text
+        last = None
+        for _ in range(8):  # preferred: marks that cost something
+            made = marked(other, doc, to_toml)
+            if made is None:
+                continue
+            try:
+                compiled = compile_machine(tomllib.loads(to_toml(made)))
+                with_marks, _, _ = least(compiled, limit=60_000)
+                wider, _, _ = least(compiled, limit=60_000, rules=CarrierMayGo)
+            except TooManyStates:
+                continue
+            if wider != with_marks:  # reading 20 of the README is avoided
+                continue
+            if with_marks is None and minutes is not None and other.random() >= IMPOSSIBLE_KEPT:
+                continue
+            last = to_toml(made)
+            if with_marks != minutes:
+                return last
+        if last is not None:
+            return last
+    raise RuntimeError("BUG: no machine found in many tries")
+
+
+def plain_machine(rng):
+    """A drafted machine without marks, its text and its least thousandths."""
     wanted = rng.choice(STEPS_WANTED)
     for _ in range(TRIES):
         doc = draft(rng)
@@ -42,9 +73,9 @@ def machine(rng):
         if not (triangle_holds(compiled.d_spot) and triangle_holds(compiled.d_tool)):
             continue
         if minutes is None and compiled.count > 3 and rng.random() < IMPOSSIBLE_KEPT:
-            return text
+            return doc, text, minutes
         if minutes and len(steps) >= wanted:
-            return text
+            return doc, text, minutes
     raise RuntimeError("BUG: no machine found in many tries")
 
 
@@ -309,7 +340,8 @@ def write(seed, count, out):
     paths = []
     for k in range(count):
         path = out / f"random_{seed}_{k:04}.toml"
-        path.write_text(machine(random.Random(f"{seed} {k}")), encoding="utf-8")
+        rng, other = random.Random(f"{seed} {k}"), random.Random(f"{seed} {k} marks")
+        path.write_text(machine(rng, other), encoding="utf-8")
         paths.append(path)
     return paths
 

@@ -32,6 +32,7 @@ class Kernel:
         self.ties = [i for i in range(m.count) if m.kinds[i] == "tie"]
         self.preps = [i for i in range(m.count) if m.kinds[i] == "prep"]
         self.closable = ((1 << m.count) - 1) & ~m.leave & ~m.by_itself
+        self.late = self.after_look()
 
     def root(self, p, opened):
         """Where a part lies: the machine or the loose part that carries it."""
@@ -106,7 +107,68 @@ class Kernel:
 
     def steps(self, phase, opened, started):
         """Every step that is allowed now, each way once."""
-        return self.strip_steps(opened) if phase == STRIP else self.build_steps(opened, started)
+        found = self.strip_steps(opened) if phase == STRIP else self.build_steps(opened, started)
+        if self.m.bears:
+            hanging = self.unborne(opened, started)
+            found = [s for s in found if all(self.may_step(s.thing, p, opened) for p in hanging)]
+        if self.late and phase == BUILD and opened & self.closable & ~self.late:
+            found = [s for s in found if not self.late >> s.thing & 1
+                     or self.m.kinds[s.thing] == "prep"]
+        return found
+
+    def boundary(self, p, opened):
+        """The ties across the boundary of a load."""
+        return crossing(self.m, load(self.m, p, opened))
+
+    def unborne(self, opened, started):
+        """R23: the parts on their seats whose bearing ties are all undone and not even started."""
+        found = []
+        for p in self.parts:
+            if not opened >> p & 1:
+                # a tie of a rider that is off bore that rider, not p: it is none of the full load
+                bearing = self.boundary(p, opened) & self.boundary(p, 0) & self.m.bears
+                if bearing and not bearing & ~(opened & ~started):
+                    found.append(p)
+        return found
+
+    def may_step(self, x, p, opened):
+        """R23: whether x may be stepped while the load of p is not borne."""
+        ties = self.boundary(p, opened)
+        if x == p or ties >> x & 1:
+            return True
+        ways = [w for t in self.ties if ties >> t & 1 for w in (*self.m.ways[t], *self.m.back[t])]
+        return self.m.kinds[x] == "prep" and any(w.needs >> x & 1 for w in ways)
+
+    def after_look(self):
+        """R28: the covers, the ties across their boundary, the preps that their ways need."""
+        m, late = self.m, self.m.covers
+        for p in self.parts:
+            if m.covers >> p & 1:
+                late |= self.boundary(p, 0)
+                late |= self.needed([*m.ways[p], *m.back[p]])
+        return late
+
+    def needed(self, ways):
+        """The preps that ways need, directly or through other preps."""
+        found, queue = 0, [w for w in ways]
+        while queue:
+            new = queue.pop().needs & ~found
+            found |= new
+            for y in self.preps:
+                if new >> y & 1:
+                    queue += [*self.m.ways[y], *self.m.back[y]]
+        return found
+
+    def clocks(self, running, step, minutes, opened):
+        """R24: the running clocks after a step that led to `opened`; None if one ran out."""
+        m, found = self.m, {p: t + minutes for p, t in running}
+        if any(t > m.bead[p] for p, t in found.items()):
+            return None
+        if step.verb == "close" and step.thing in m.bead:
+            found[step.thing] = 0
+        return tuple(sorted(
+            (p, t) for p, t in found.items() if self.boundary(p, opened) & opened & ~m.leave
+        ))
 
     def strip_steps(self, opened):
         """Every opening that is allowed."""
@@ -173,6 +235,19 @@ class HungStaysOff(Kernel):
         if at_bench and self.m.kinds[x] == "part" and opened >> x & 1 and self.hangs(x, opened):
             return False
         return super().holds(x, way, opened)
+
+
+class CarrierMayGo(Kernel):
+    """The other reading of R23 (README, reading 20): what a bearing tie joins may go as well."""
+
+    def may_step(self, x, p, opened):
+        """As the kernel; also the parts that bearing ties of p join, and all that carries p."""
+        bearing = self.boundary(p, opened) & self.m.bears
+        joined = any(bearing >> t & 1 and x in self.m.joins[t] for t in self.ties)
+        above = self.m.carrier[p]
+        while above not in (x, MACHINE):
+            above = self.m.carrier[above]
+        return joined or above == x or super().may_step(x, p, opened)
 
 
 def count_orders(m, limit=1_000_000):

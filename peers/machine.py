@@ -69,6 +69,9 @@ class Machine:
     at: int | None = None
     holding: int | None = None
     riders: list = field(default_factory=list)
+    bears: int = 0  # R23: the ties that carry weight
+    bead: dict = field(default_factory=dict)  # R24: thousandths that a part's sealant stays open
+    covers: int = 0  # R28: the parts that go on after the leak look
 
     @property
     def count(self):
@@ -161,6 +164,10 @@ def read_structure(m, doc):
         if "rides" in table:
             m.carrier[m.index[name]] = m.number(table["rides"])
         m.stays[m.index[name]] = m.mask(table.get("stays", []))
+        if "open_minutes" in table:
+            m.bead[m.index[name]] = thousandths(table["open_minutes"])
+        if table.get("after") == "leak look":
+            m.covers |= 1 << m.index[name]
     for name, table in doc.get("tie", {}).items():
         i = m.index[name]
         ends = [MACHINE if e in fixed else m.number(e) for e in table["joins"]]
@@ -168,6 +175,10 @@ def read_structure(m, doc):
             raise Refused(f"{name} joins nothing, or something that is no part")
         m.joins[i] = tuple(dict.fromkeys(ends))
         m.hidden_by[i] = m.mask(table.get("hidden_by", []))
+        if "open_minutes" in table:
+            raise Refused("not covered by these checks: open_minutes on a tie")
+        if table.get("bears"):
+            m.bears |= 1 << i
     for group in doc.get("together", []):
         mask = m.mask(group)
         for name in group:

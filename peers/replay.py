@@ -1,6 +1,6 @@
 """Walks an order that a planner printed as JSON, step by step, through the formal rules."""
 
-from kernel import BUILD, STRIP, Kernel
+from kernel import BUILD, STRIP, CarrierMayGo, Kernel
 
 VERBS = {
     "part": {"off": "open", "on": "close"},
@@ -28,23 +28,31 @@ def complaints(m, answer, strip_only=False):
     if answer.get("build") and strip_only:
         return ["the build is not empty with --strip-only"]
     try:
-        return walk(m, answer, strip_only)
+        bad = walk(m, answer, strip_only)
+        if bad and m.bears and not walk(m, answer, strip_only, CarrierMayGo):
+            return []  # reading 20 of the README: as cheap, and right by decision 0014
+        return bad
     except (KeyError, TypeError, AttributeError) as e:
         return [f"the answer is not of the agreed form: {e!r}"]
 
 
-def walk(m, answer, strip_only):
+def walk(m, answer, strip_only, rules=Kernel):
     """Replays strip and build; the complaints about steps, sums and the ends."""
-    kernel = Kernel(m)
-    state = [m.start, 0, m.at, m.holding]
-    total, bad = 0, []
+    kernel = rules(m)
+    state = [m.start, 0, m.at, m.holding, ()]
+    total, bad, looked = 0, [], False
     for phase, key in ((STRIP, "strip"), (BUILD, "build")):
         for number, step in enumerate(answer[key], 1):
             if step["do"] == "look":
+                looked = looked or step["id"] == "leak look"
                 total += exact(step.get("minutes", 0)) + exact(step.get("change", 0))
                 continue
             label = f"{key} step {number} ({step['do']} {step['id']})"
             cost, wrong = take(kernel, phase, state, step)
+            if phase == BUILD and wrong is None and not looked:
+                x = m.index[step["id"]]
+                if kernel.late >> x & 1 and m.kinds[x] != "prep" and number > 1:
+                    wrong = "no leak look stands before it"
             if wrong:
                 return [f"{label}: {wrong}"]
             total += cost
@@ -74,7 +82,7 @@ def at_turn(m, answer, opened):
 def take(kernel, phase, state, step):
     """Takes one printed step on `state` in place: (thousandths, None) or (0, what is wrong)."""
     m = kernel.m
-    opened, started, spot, tool = state
+    opened, started, spot, tool, running = state
     x = m.index.get(step["id"])
     if x is None:
         return 0, "unknown thing"
@@ -95,6 +103,9 @@ def take(kernel, phase, state, step):
             continue
         state[0], state[1] = kernel.after(legal, opened, started)
         state[2], state[3] = next_spot, next_tool
+        state[4] = kernel.clocks(running, legal, change + legal.minutes, state[0])
+        if state[4] is None:
+            return 0, "the sealant is no longer open"
         return change + legal.minutes, None
     offers = [
         f"{s.verb} from {None if s.at is None else m.spots[s.at]} with "

@@ -24,7 +24,12 @@ SAY = {
 def answer(m, steps):
     """An answer of the agreed form from (phase, Step, change) triples."""
     sides, opened, total = ([], []), m.start, 0
+    late, looked = Kernel(m).late, False
     for phase, s, change in steps:
+        if phase == BUILD and late >> s.thing & 1 and m.kinds[s.thing] != "prep" and not looked:
+            looked = True
+            sides[phase].append({"do": "look", "id": "leak look", "from": None, "tool": None,
+                                 "minutes": 0, "change": 0, "cautions": []})
         verb = SAY[m.kinds[s.thing]][s.verb]
         if s.verb == "close" and m.group[s.thing]:
             verb = "tighten"
@@ -161,6 +166,9 @@ WRONG = {
     "padded": padded,
     "gives_up": gives_up,
     "no_hiding": without(hidden_by=zeros),
+    "no_bearing": without(bears=lambda m: 0),
+    "no_open_time": without(bead=lambda m: {}),
+    "no_leak_look": without(covers=lambda m: 0),
     "no_groups": without(group=zeros),
     "no_put_aside": without(stays=zeros),
     "no_riding": without(carrier=lambda m: [MACHINE] * m.count, riders=lambda m: [[]] * m.count),
