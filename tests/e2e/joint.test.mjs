@@ -3,7 +3,7 @@
 // drawn anew.
 
 import assert from 'node:assert/strict';
-import { mkdirSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
 import { after, before, test } from 'node:test';
 
@@ -185,6 +185,24 @@ test('the last round closes it; the estimate is marked as one', async () => {
   assert.match(record, /round 2: 20 N·m, large/);
   assert.match(record, /thread repaired: thread insert/);
   assert.deepEqual(phone.troubles, []);
+});
+
+test('a garage in pounds and feet: its unit beside the value as written', async () => {
+  const file = path.join(place.folder, 'g', 'garage.toml');
+  const before = readFileSync(file, 'utf8');
+  const shown = '[display]\ndecimal = ","\nunits = "lbf ft"\n';
+  const printed = () => command('tighten', 'card', 'bramble-press-1', 'lid screws');
+  const twin = /Round 2: 20 N·m \(torque 14,8 lbf·ft\)/;
+  await page.goto(`${job}/joint?thing=${encodeURIComponent('lid screws')}`);
+  assert.match(await text(), /Round 2: 20 N·m/);
+  assert.doesNotMatch(await text(), /lbf/, 'its own unit needs no twin');
+  assert.doesNotMatch((await printed()).out, /lbf/);
+  writeFileSync(file, before + shown);
+  await page.reload();
+  assert.match(await text(), twin);
+  assert.match(await text(), /Round 1: by hand\n/, 'no value, no twin');
+  assert.match((await printed()).out, twin);
+  writeFileSync(file, before);
 });
 
 test('where nobody knows the holes: a tap a screw on a photo, then a drawing', async () => {

@@ -8,7 +8,7 @@ use maud::{Markup, PreEscaped, html};
 use serde::Deserialize;
 use serde_json::{Value, json};
 
-use crate::own::number;
+use crate::own::{number, twins};
 use crate::pages::garage::upper;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::shot::page_address;
@@ -148,7 +148,7 @@ fn round(card: &JointCard, round: &RoundLine, is_next: bool) -> Markup {
     html! {
         li.round.next[is_next] data-key={ "round " (round.number) } {
             @for line in &round.before { p.first { strong { "First: " } (line) } }
-            p.asked { "Round " (round.number) ": " (round.text) }
+            p.asked { "Round " (round.number) ": " (twins(&round.text)) }
             @match &round.done {
                 Some(done) => {
                     p.said {
@@ -328,7 +328,9 @@ pub(crate) fn leads_to(room: &Room, card: &JointCard) -> Markup {
             @for ask in card.asks.iter().filter(|ask| !ask.settled) { (day::point(ask)) }
             @if let Some(round) = card.next.and_then(|at| card.rounds.get(at)) {
                 @for line in &round.before { p.first { strong { "First: " } (line) } }
-                p.asked { "Round " (round.number) " of " (card.rounds.len()) ": " (round.text) }
+                p.asked {
+                    "Round " (round.number) " of " (card.rounds.len()) ": " (twins(&round.text))
+                }
                 @if let Some(go_on) = &card.resume { p.first { strong { (go_on.text()) } } }
                 @if let Some(wrench) = round.wrenches.iter().find(|wrench| wrench.used) {
                     p.wrench { (wrench.name) ": set to " strong { (number(&wrench.setting)) } }
