@@ -132,6 +132,25 @@ test('another wrench by one tap, and it stays', async () => {
   assert.match(await wrench.innerText(), /from memory/);
 });
 
+test('a borrowed wrench is named in words, with what it was set to; half of that records nothing',
+  async () => {
+  const before = await screen.seen(page);
+  await page.getByText('With a borrowed wrench').tap();
+  const fold = page.locator('details.borrowed');
+  await fold.getByLabel('Which one, and whose').fill('  long one of the smithy ');
+  await fold.getByRole('button').tap();
+  await page.waitForTimeout(400);
+  assert.equal(await screen.seen(page), before, 'nothing without what it was set to');
+  await fold.getByLabel('Set to, as its scale reads').fill('15 lbf·ft');
+  const round = (await fold.getByRole('button').innerText()).match(/Round \d+/)[0];
+  await screen.tap(page, fold.getByRole('button'));
+  const done = page.locator('li.round', { hasText: round });
+  assert.match(await done.innerText(), /long one of the smithy, 15 lbf·ft/);
+  // Taken back, the round is open again for what comes next.
+  await screen.tap(page, page.locator('[data-part="buttons"] [data-take-back]'));
+  assert.doesNotMatch(await text(), /smithy/);
+});
+
 test('stopped at a screw: a tap on the drawing leads there, one more records it', async () => {
   await page.locator('svg.joint [data-number="7"]').tap();
   const seven = page.locator('.broken-off button', { hasText: /^7$/ });
