@@ -29,6 +29,9 @@ pub(crate) enum Told {
 /// The plan of a job that was not begun, or why there is none.
 pub(crate) type PlanOrWhy = Result<PlanView, Vec<String>>;
 
+/// Plans by the wishes they were made under, the oldest first.
+type Plans = Vec<(Wishes, Arc<SizeUp>)>;
+
 /// One open job.
 #[derive(Debug)]
 pub(crate) struct Room {
@@ -39,8 +42,8 @@ pub(crate) struct Room {
     committed: AtomicU64,
     snapshot: watch::Sender<Arc<Snapshot>>,
     told: broadcast::Sender<Told>,
-    /// Plans of the machine as it was known, by the wishes they were made under, the oldest first.
-    sized: Mutex<(Arc<Case>, Vec<(Wishes, Arc<SizeUp>)>)>,
+    /// The machine as it was known, and plans of it.
+    sized: Mutex<(Arc<Case>, Plans)>,
 }
 
 impl Room {
