@@ -62,8 +62,11 @@ need_chromium() {
 }
 
 need_driver() {
-  local in=tests/e2e/node_modules
-  [ -d $in/playwright-core ] && [ -d $in/axe-core ] && return 0
+  local in=tests/e2e/node_modules all=yes
+  for one in playwright-core axe-core jsqr pngjs; do
+    [ -d "$in/$one" ] || all=no
+  done
+  [ $all = yes ] && return 0
   say "installing the browser driver"
   (cd tests/e2e && npm ci --no-audit --no-fund)
 }

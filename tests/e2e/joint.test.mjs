@@ -3,7 +3,7 @@
 // drawn anew.
 
 import assert from 'node:assert/strict';
-import { mkdirSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
 import { after, before, test } from 'node:test';
 
@@ -132,6 +132,25 @@ test('another wrench by one tap, and it stays', async () => {
   assert.match(await wrench.innerText(), /from memory/);
 });
 
+test('a borrowed wrench is named in words, with what it was set to; half of that records nothing',
+  async () => {
+  const before = await screen.seen(page);
+  await page.getByText('With a borrowed wrench').tap();
+  const fold = page.locator('details.borrowed');
+  await fold.getByLabel('Which one, and whose').fill('  long one of the smithy ');
+  await fold.getByRole('button').tap();
+  await page.waitForTimeout(400);
+  assert.equal(await screen.seen(page), before, 'nothing without what it was set to');
+  await fold.getByLabel('Set to, as its scale reads').fill('15 lbf·ft');
+  const round = (await fold.getByRole('button').innerText()).match(/Round \d+/)[0];
+  await screen.tap(page, fold.getByRole('button'));
+  const done = page.locator('li.round', { hasText: round });
+  assert.match(await done.innerText(), /long one of the smithy, 15 lbf·ft/);
+  // Taken back, the round is open again for what comes next.
+  await screen.tap(page, page.locator('[data-part="buttons"] [data-take-back]'));
+  assert.doesNotMatch(await text(), /smithy/);
+});
+
 test('stopped at a screw: a tap on the drawing leads there, one more records it', async () => {
   await page.locator('svg.joint [data-number="7"]').tap();
   const seven = page.locator('.broken-off button', { hasText: /^7$/ });
@@ -185,6 +204,24 @@ test('the last round closes it; the estimate is marked as one', async () => {
   assert.match(record, /round 2: 20 N·m, large/);
   assert.match(record, /thread repaired: thread insert/);
   assert.deepEqual(phone.troubles, []);
+});
+
+test('a garage in pounds and feet: its unit beside the value as written', async () => {
+  const file = path.join(place.folder, 'g', 'garage.toml');
+  const before = readFileSync(file, 'utf8');
+  const shown = '[display]\ndecimal = ","\nunits = "lbf ft"\n';
+  const printed = () => command('tighten', 'card', 'bramble-press-1', 'lid screws');
+  const twin = /Round 2: 20 N·m \(torque 14,8 lbf·ft\)/;
+  await page.goto(`${job}/joint?thing=${encodeURIComponent('lid screws')}`);
+  assert.match(await text(), /Round 2: 20 N·m/);
+  assert.doesNotMatch(await text(), /lbf/, 'its own unit needs no twin');
+  assert.doesNotMatch((await printed()).out, /lbf/);
+  writeFileSync(file, before + shown);
+  await page.reload();
+  assert.match(await text(), twin);
+  assert.match(await text(), /Round 1: by hand\n/, 'no value, no twin');
+  assert.match((await printed()).out, twin);
+  writeFileSync(file, before);
 });
 
 test('where nobody knows the holes: a tap a screw on a photo, then a drawing', async () => {

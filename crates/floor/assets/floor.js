@@ -96,7 +96,7 @@ function tap(click) {
     .closest('button[data-record], button[data-take-back], button[data-pieces]');
   if (put) outbox.putAway(put.dataset.putAway);
   if (again) outbox.sendAgain(again.dataset.sendAgain);
-  if (!button) return;
+  if (!button || !joint.isSaid(button)) return;
   const place = button.closest('#sheet') ? 'sheet' : 'page';
   if (place === 'page' && performance.now() - changedAt < TOO_SOON_MS) return;
   if (button.dataset.takeBack) {
@@ -122,6 +122,7 @@ function tap(click) {
 function draftsOf(button) {
   const drafts = [JSON.parse(button.closest('[data-record]').dataset.record)].flat();
   if (button.dataset.pieces) drafts[0].pieces = Number(button.dataset.pieces);
+  joint.fill(button, drafts[0]);
   return drafts;
 }
 

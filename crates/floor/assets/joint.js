@@ -1,4 +1,5 @@
-// The card of a joint: a tap on a screw of the drawing leads to "I stopped here" at its number.
+// The card of a joint: a tap on a screw of the drawing leads to "I stopped here" at its number; a
+// borrowed wrench is named in words.
 
 export function start() {
   document.addEventListener('click', (click) => {
@@ -12,4 +13,21 @@ export function start() {
     own.scrollIntoView({ block: 'center' });
     own.focus();
   });
+}
+
+// Whether what a button needs is said; where it is not, the field asks for it.
+export function isSaid(button) {
+  return [...button.closest('.borrowed-fields')?.querySelectorAll('input') ?? []].every((input) => {
+    input.value = input.value.trim();
+    return input.reportValidity();
+  });
+}
+
+// Puts the borrowed wrench into what a button records; its name stays there for the next round.
+export function fill(button, draft) {
+  const fields = button.closest('.borrowed-fields');
+  if (!fields) return;
+  const { wrench, setting } = fields.elements;
+  draft.more = { ...draft.more, wrench: wrench.value, setting: setting.value };
+  setting.value = '';
 }

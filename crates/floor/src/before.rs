@@ -128,7 +128,7 @@ pub fn known_machine(garage: &Garage, machine: &str) -> Option<KnownMachine> {
         let text = &files.iter().find(|file| file.role == FileRole::Machine)?.text;
         let base = Arc::new(base);
         let (_, drawn) = see(&base, job.log().records());
-        let text = export(text, &base.model.machine, drawn.as_deref());
+        let text = export(text, &base.model.machine, drawn.as_deref(), job.log().records());
         let case = read_case(&[Source::new("machine.toml", text.clone())]).ok()?.case;
         let knows = !case.kernel.things.is_empty();
         knows.then_some(KnownMachine { job: header.id, text, case })

@@ -164,7 +164,8 @@ async fn machine_file(hall: &Hall, id: &JobId, picture: &Picture) -> Result<Stri
     let files = files.await.map_err(|_| not_read())?.map_err(failed)?;
     let own = files.into_iter().find(|file| file.role == FileRole::Machine);
     let own = own.ok_or_else(|| failed("This job keeps no machine file.".to_owned()))?;
-    Ok(export(&own.text, &picture.base.model.machine, picture.drawn.as_deref()))
+    let (base, drawn) = (&picture.base.model.machine, picture.drawn.as_deref());
+    Ok(export(&own.text, base, drawn, &picture.records))
 }
 
 fn not_read() -> Refusal {

@@ -37,20 +37,21 @@ impl Told {
 /// The plan of a job that was not begun, or why there is none.
 pub(crate) type PlanOrWhy = Result<PlanView, Vec<String>>;
 
+/// Plans by the wishes they were made under, the oldest first.
+type Plans = Vec<(Wishes, Arc<SizeUp>)>;
+
 /// One open job.
 #[derive(Debug)]
 pub(crate) struct Room {
     pub(crate) id: JobId,
     pub(crate) title: String,
-    /// What the job's files know.
-    pub(crate) base: Arc<Case>,
     /// Everything on the disk, for streams that catch up.
     records: RwLock<Vec<Arc<Recorded>>>,
     committed: AtomicU64,
     snapshot: watch::Sender<Arc<Snapshot>>,
     told: broadcast::Sender<Told>,
-    /// Plans by the wishes they were made under, the oldest first.
-    sized: Mutex<Vec<(Wishes, Arc<SizeUp>)>>,
+    /// The machine as it was known, and plans of it.
+    sized: Mutex<(Arc<Case>, Plans)>,
 }
 
 impl Room {
@@ -59,12 +60,11 @@ impl Room {
         Self {
             id,
             title,
-            base: snapshot.base.clone(),
             committed: AtomicU64::new(snapshot.seen()),
             records: RwLock::new(records),
+            sized: Mutex::new((snapshot.case.clone(), Vec::new())),
             snapshot: watch::Sender::new(Arc::new(snapshot)),
             told: broadcast::Sender::new(STREAM_LAG_MAX),
-            sized: Mutex::new(Vec::new()),
         }
     }
 
@@ -137,18 +137,29 @@ impl Room {
         snapshot.screen(now_ms())
     }
 
-    /// Gives the plan from an untouched machine under wishes; each worked out once, one at a time.
-    /// Slow: not for a thread that answers requests.
-    pub(crate) fn sized(&self, wishes: &Wishes) -> Arc<SizeUp> {
-        let mut known = self.sized.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+    /// Gives the plan from an untouched machine, as files and record know it, under wishes; each
+    /// worked out once, one at a time. Slow: not for a thread that answers requests.
+    pub(crate) fn sized(&self, case: &Arc<Case>, wishes: &Wishes) -> Arc<SizeUp> {
+        let mut sized = self.sized.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        let (of, known) = &mut *sized;
+        if !is_same(of, case) {
+            known.clear();
+            of.clone_from(case);
+        }
         if let Some((_, sized)) = known.iter().find(|(of, _)| of == wishes) {
             return Arc::clone(sized);
         }
-        let sized = Arc::new(size_up(&self.base, wishes));
+        let sized = Arc::new(size_up(case, wishes));
         if known.len() >= SIZED_MAX {
             known.remove(0);
         }
         known.push((wishes.clone(), Arc::clone(&sized)));
         sized
     }
+}
+
+/// Whether two cases are about the same machine and ask the same of it.
+fn is_same(one: &Arc<Case>, other: &Arc<Case>) -> bool {
+    let (a, b) = (&one.model, &other.model);
+    Arc::ptr_eq(one, other) || (a.machine == b.machine && a.job == b.job)
 }

@@ -163,8 +163,9 @@ async fn plan(
     let screen = room.screen(&snapshot);
     let planned = Arc::clone(&room);
     // Working out a plan may take seconds: not on a thread that answers requests.
-    let wishes = wishes_of(&room.base, asked);
-    let worked_out = tokio::task::spawn_blocking(move || planned.sized(&wishes)).await;
+    let case = Arc::clone(&snapshot.case);
+    let wishes = wishes_of(&case, asked);
+    let worked_out = tokio::task::spawn_blocking(move || planned.sized(&case, &wishes)).await;
     Ok(page(pages::plan::page(&room, &screen, worked_out.ok().as_deref())))
 }
 

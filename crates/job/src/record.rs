@@ -63,6 +63,7 @@ pub fn record(case: &Case, records: &[Recorded], now: &Now) -> RecordView {
         broken: broken(tell),
         stages: stages(tell, records),
         finished: live.state.is_finished(),
+        given_up: crate::screen::given_up(records, live.state.finished),
         lines,
     }
 }

@@ -53,13 +53,15 @@ pub(crate) fn screen_as(
         _ if apart => Phase::TakeApart,
         phase => phase,
     };
+    let given_up = given_up(records, now.live.state.finished);
     let todo: Vec<Todo> = list.iter().map(|s| s.todo).collect();
     let split = (1 + NEXT_TO_THAT).min(lines.len());
     let side = if phase == Phase::Bench { now.live.phase(case) } else { phase };
     Screen {
         machine: case.model.title(),
         phase,
-        heading: heading(phase).to_owned(),
+        heading: if given_up.is_some() { "Given up" } else { heading(phase) }.to_owned(),
+        given_up,
         more_may_come_off: apart && phase != Phase::Finished,
         list_may_change: now.kept.is_stopgap,
         purpose: case.model.purpose(),
@@ -106,6 +108,13 @@ fn phase(case: &Case, now: &Now, list: &[Shown]) -> Phase {
         Phase::TakeApart | Phase::PutBack if bench => Phase::Bench,
         other => other,
     }
+}
+
+/// Why a job was given up, if it was; `finished` is the entry that ended it.
+pub(crate) fn given_up(records: &[Recorded], finished: Option<u64>) -> Option<String> {
+    let event = &records.iter().find(|record| Some(record.seq) == finished)?.event;
+    let kind = event.more.as_ref().and_then(|more| more.kind.as_deref());
+    (kind == Some("given up")).then(|| event.note.clone().unwrap_or_default().trim().to_owned())
 }
 
 fn heading(phase: Phase) -> &'static str {

@@ -560,6 +560,8 @@ pub struct Screen {
     pub phase: Phase,
     /// The heading: "Take apart", "Put back".
     pub heading: String,
+    /// The job was given up, and why; blank where nobody said why.
+    pub given_up: Option<String>,
     /// Nobody has said that all is off, and no file says what is to come off: more may. What is
     /// next is then what goes home first once all is off.
     pub more_may_come_off: bool,
@@ -921,6 +923,8 @@ pub struct RecordView {
     pub stages: Vec<StageMinutes>,
     /// The job was said to be finished.
     pub finished: bool,
+    /// It was given up, and why; blank where nobody said why.
+    pub given_up: Option<String>,
 }
 
 /// Something to buy.

@@ -26,6 +26,10 @@ fn base(text: &str) -> Arc<Case> {
 }
 
 fn picture(entries: &[Entry<'_>]) -> Picture {
+    picture_of(FILE, entries)
+}
+
+fn picture_of(text: &str, entries: &[Entry<'_>]) -> Picture {
     let mut log = Log::default();
     for (verb, thing, note, pieces, more) in entries {
         let number = log.last_seq() + 1;
@@ -37,7 +41,7 @@ fn picture(entries: &[Entry<'_>]) -> Picture {
         event.more = (!more.is_empty()).then(|| More::from_text(more).unwrap());
         assert_eq!(log.accept(event, 0), Accepted::New(number));
     }
-    Picture::of(base(FILE), log.records().to_vec(), None, 20_000)
+    Picture::of(base(text), log.records().to_vec(), None, 20_000)
 }
 
 fn renamed<'a>(thing: &'a str, name: &'a str) -> Entry<'a> {
@@ -104,7 +108,7 @@ fn what_is_exported_says_it_right_and_leaves_the_rest() {
         (Verb::Off, Some("tray"), None, None, ""),
         (Verb::Took, None, None, None, bracket),
     ]);
-    let text = export(FILE, &with.base.model.machine, with.drawn.as_deref());
+    let text = exported(FILE, &with);
     assert!(text.contains("[part.\"battery \\\"B\\\" tray\"] # flat\n"), "{text}");
     assert!(text.contains("[tie.plug]\nkind = \"hose\"\ncount = 2\njoins"), "{text}");
     assert!(text.contains("off = [\"airbox\"]"), "what is asked for goes along: {text}");
@@ -123,5 +127,77 @@ fn what_is_exported_says_it_right_and_leaves_the_rest() {
     assert_eq!(said(&again.model.machine), said(drawn));
     // Without corrections not one character changes.
     let plain = picture(&[(Verb::Off, Some("tray"), None, None, "")]);
-    assert_eq!(export(FILE, &plain.base.model.machine, plain.drawn.as_deref()), FILE);
+    assert_eq!(exported(FILE, &plain), FILE);
+}
+
+fn exported(text: &str, picture: &Picture) -> String {
+    let (base, drawn) = (&picture.base.model.machine, picture.drawn.as_deref());
+    export(text, base, drawn, &picture.records)
+}
+
+/// What people marked as able to hurt goes into the file, however its table is written; a mark that
+/// was taken back does not, and what is marked in the file already is not said twice.
+#[test]
+fn marks_of_people_are_exported() {
+    let text = r#"machine = "Press"
+fixed = ["frame"]
+[part.lid] # heavy
+ways = [{ minutes = 1 }]
+[part]
+box = { ways = [{ minutes = 1 }] }
+"flap = {" = {}
+[part.ram]
+hazards = ["spring"]
+[prep.drained]
+back = "by itself"
+hazards = [
+  # none yet
+]
+[tie.pipe]
+kind = "union"
+joins = ["lid", "frame"]
+ways = [{ minutes = 1 }]
+"#;
+    let mark = |thing: &'static str, word: &'static str| -> Entry<'static> {
+        (Verb::Noted, Some(thing), Some(word), None, r#"{"kind":"hazard"}"#)
+    };
+    let marks = [
+        mark("lid", "hot"),
+        mark("box", "airbag"),
+        mark("flap = {", "dust"),
+        mark("ram", "pressure"),
+        mark("ram", "spring"),
+        mark("drained", "fuel"),
+        mark("pipe", "pressure"),
+        mark("pipe", "hot"),
+        renamed("pipe", "feed pipe"),
+        mark("feed pipe", "gas"),
+    ];
+    let with = picture_of(text, &marks);
+    let text_now = exported(text, &with);
+    let hazards = |text: &str| -> Vec<(String, Vec<String>)> {
+        let machine = base(text).model.machine.clone();
+        let words = |all: &[Ref]| all.iter().map(|word| word.value.clone()).collect::<Vec<_>>();
+        let parts = machine.parts.iter().map(|it| (it.id.value.clone(), words(&it.hazards)));
+        let ties = machine.ties.iter().map(|it| (it.id.value.clone(), words(&it.hazards)));
+        let preps = machine.preps.iter().map(|it| (it.id.value.clone(), words(&it.hazards)));
+        parts.chain(ties).chain(preps).collect()
+    };
+    let of = |name: &str| {
+        let all = hazards(&text_now);
+        all.into_iter().find(|(id, _)| id == name).unwrap_or_else(|| panic!("{name}")).1
+    };
+    assert_eq!(of("lid"), ["hot"], "{text_now}");
+    assert_eq!(of("box"), ["airbag"], "{text_now}");
+    assert_eq!(of("flap = {"), ["dust"], "{text_now}");
+    assert_eq!(of("ram"), ["spring", "pressure"], "{text_now}");
+    assert_eq!(of("drained"), ["fuel"], "{text_now}");
+    assert_eq!(of("feed pipe"), ["pressure", "hot", "gas"], "{text_now}");
+    assert!(text_now.contains("[part.lid] # heavy\nhazards = [\"hot\"]\n"), "{text_now}");
+    // The twin: without marks nothing is written, and the file's own stays.
+    let none = picture_of(text, &[renamed("pipe", "feed pipe")]);
+    let plain = exported(text, &none);
+    assert_eq!(hazards(&plain).iter().filter(|(_, all)| !all.is_empty()).count(), 1, "{plain}");
+    // Taken into another job, they are marked once.
+    assert_eq!(exported(&text_now, &picture_of(&text_now, &[mark("lid", "hot")])), text_now);
 }

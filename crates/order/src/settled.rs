@@ -146,8 +146,8 @@ impl<'a, const W: usize> Settled<'a, W> {
             None => {
                 let known = self.strip.goals.len();
                 self.strip.prove(below - self.base, patience, ask);
-                for goal in self.strip.goals[known..].iter().cloned() {
-                    pair.join(Some(&goal), None, &self.strip.leaf, None);
+                for goal in &self.strip.goals[known..] {
+                    pair.join(Some(goal), None, &self.strip.leaf, None);
                 }
             }
             Some(build) => pair.prove(&mut self.strip, build, patience, ask),

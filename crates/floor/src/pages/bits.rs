@@ -189,3 +189,11 @@ pub(crate) fn clock(wait: &WaitLine) -> Markup {
 pub(crate) fn caution(text: &str) -> Markup {
     html! { p.caution { strong { "Caution" } " " (text) } }
 }
+
+/// "given up: no housing to be had"; "given up" where nobody said why.
+pub(crate) fn given_up(why: &str) -> String {
+    match why.trim() {
+        "" => "given up".to_owned(),
+        why => format!("given up: {}", why.trim_end_matches('.')),
+    }
+}

@@ -248,7 +248,7 @@ fn started(room: &Room, screen: &Screen, shown: &Shown<'_>) -> Markup {
             a.ask href={ "/job/" (room.id) "/disturbed" } { "It does not start" }
             @for group in of(&running) { (day::group(group)) }
         } @else {
-            (finished())
+            (finished(screen))
         }
     }
 }
@@ -256,16 +256,21 @@ fn started(room: &Room, screen: &Screen, shown: &Shown<'_>) -> Markup {
 fn on_the_road(screen: &Screen) -> Markup {
     html! {
         @if screen.phase == Phase::Finished {
-            (finished())
+            (finished(screen))
         } @else {
             (bits::saying("Handed over", "finished", None, None))
         }
     }
 }
 
-fn finished() -> Markup {
+fn finished(screen: &Screen) -> Markup {
     html! {
-        p.sentence { "This job is handed over." }
+        p.sentence {
+            @match &screen.given_up {
+                Some(why) => { "This job was " (bits::given_up(why)) "." },
+                None => "This job is handed over.",
+            }
+        }
         (bits::saying("It goes on", "reopened", None, None))
     }
 }

@@ -8,7 +8,7 @@ use maud::{Markup, PreEscaped, html};
 use serde::Deserialize;
 use serde_json::{Value, json};
 
-use crate::own::number;
+use crate::own::{number, twins};
 use crate::pages::garage::upper;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::shot::page_address;
@@ -132,6 +132,7 @@ fn take_back(screen: &Screen) -> Markup {
 fn more(card: &JointCard) -> Markup {
     html! {
         (stopped(card))
+        (borrowed(card))
         (repairs(card))
         @for line in &card.after_lines { p.after { (line) } }
         @for line in card.notes.iter().chain(&card.slackening) { p.quiet { (line) } }
@@ -148,7 +149,7 @@ fn round(card: &JointCard, round: &RoundLine, is_next: bool) -> Markup {
     html! {
         li.round.next[is_next] data-key={ "round " (round.number) } {
             @for line in &round.before { p.first { strong { "First: " } (line) } }
-            p.asked { "Round " (round.number) ": " (round.text) }
+            p.asked { "Round " (round.number) ": " (twins(&round.text)) }
             @match &round.done {
                 Some(done) => {
                     p.said {
@@ -248,6 +249,37 @@ fn stop_record(card: &JointCard) -> Value {
     record
 }
 
+/// The round that is next, done with a wrench that the garage does not list: in words, with what it
+/// was set to.
+fn borrowed(card: &JointCard) -> Markup {
+    let round = card.next.and_then(|at| card.rounds.get(at)).filter(|round| round.is_measured);
+    let Some((round, main)) = round.zip(card.taps.first()) else { return html! {} };
+    let mut records: Vec<Value> = main.records.iter().map(said).collect();
+    if let Some(more) = records.first_mut().and_then(|first| first["more"].as_object_mut()) {
+        // What the garage's own wrench was set to, and when it was calibrated, is not this one's.
+        more.retain(|key, _| !["wrench", "setting", "calibrated"].contains(&key.as_str()));
+    }
+    html! {
+        details.borrowed data-key="borrowed" {
+            summary { "With a borrowed wrench" }
+            p.quiet { "Round " (round.number) ": " (twins(&round.text)) }
+            fieldset.borrowed-fields data-waits="" {
+                label {
+                    span { "Which one, and whose" }
+                    input type="text" name="wrench" maxlength="90" autocomplete="off" required;
+                }
+                label {
+                    span { "Set to, as its scale reads" }
+                    input type="text" name="setting" maxlength="90" autocomplete="off" required;
+                }
+                button.did type="button" data-record=(json!(records)) data-covers=(covers(main)) {
+                    "With that one: " (main.text)
+                }
+            }
+        }
+    }
+}
+
 /// A thread that was repaired: two taps.
 fn repairs(card: &JointCard) -> Markup {
     html! {
@@ -303,17 +335,17 @@ fn study(card: &JointCard, study: &JointStudy) -> Markup {
 /// One tap, one or more entries.
 pub(crate) fn tap(tap: &JointTap) -> Markup {
     let records: Vec<Value> = tap.records.iter().map(said).collect();
-    let covers: Vec<Value> = tap
-        .records
-        .iter()
-        .filter(|said| said.verb.sets_standing())
-        .map(|said| json!({ "verb": said.verb.as_str(), "thing": said.thing }))
-        .collect();
     let long = tap.text.chars().count() > 20;
     html! {
         button.did.main[tap.main].long[long] type="button" data-record=(json!(records))
-            data-covers=(json!(covers)) data-waits="" { (tap.text) }
+            data-covers=(covers(tap)) data-waits="" { (tap.text) }
     }
+}
+
+/// What a tap settles, for the page to go on at once.
+fn covers(tap: &JointTap) -> Value {
+    let sets = tap.records.iter().filter(|said| said.verb.sets_standing());
+    sets.map(|said| json!({ "verb": said.verb.as_str(), "thing": said.thing })).collect()
 }
 
 /// The address of a joint's card.
@@ -328,7 +360,9 @@ pub(crate) fn leads_to(room: &Room, card: &JointCard) -> Markup {
             @for ask in card.asks.iter().filter(|ask| !ask.settled) { (day::point(ask)) }
             @if let Some(round) = card.next.and_then(|at| card.rounds.get(at)) {
                 @for line in &round.before { p.first { strong { "First: " } (line) } }
-                p.asked { "Round " (round.number) " of " (card.rounds.len()) ": " (round.text) }
+                p.asked {
+                    "Round " (round.number) " of " (card.rounds.len()) ": " (twins(&round.text))
+                }
                 @if let Some(go_on) = &card.resume { p.first { strong { (go_on.text()) } } }
                 @if let Some(wrench) = round.wrenches.iter().find(|wrench| wrench.used) {
                     p.wrench { (wrench.name) ": set to " strong { (number(&wrench.setting)) } }

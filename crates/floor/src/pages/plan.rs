@@ -153,7 +153,8 @@ fn step(room: &Room, step: &PlanStep, before: Option<&PlanStep>) -> Markup {
 /// What no torque wrench of the garage can do: said here, not at the joint.
 fn wrenches(room: &Room, plan: &PlanView) -> Markup {
     let things: Vec<&str> = plan.build.iter().map(|step| step.line.thing.as_str()).collect();
-    let none = no_wrench(&room.base.model, room.latest().garage(), &things);
+    let latest = room.latest();
+    let none = no_wrench(&latest.case.model, latest.garage(), &things);
     html! {
         @if !none.is_empty() {
             section {

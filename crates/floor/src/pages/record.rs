@@ -48,7 +48,16 @@ fn head(record: &RecordView) -> Markup {
             @for (name, text) in facts.iter().filter(|(_, text)| !text.is_empty()) {
                 div { dt { (name) } dd { (text) } }
             }
-            div { dt { "State" } dd { @if record.finished { "handed over" } @else { "in hand" } } }
+            div {
+                dt { "State" }
+                dd {
+                    @match &record.given_up {
+                        Some(why) => (bits::given_up(why)),
+                        None if record.finished => "handed over",
+                        None => "in hand",
+                    }
+                }
+            }
         }
     }
 }

@@ -149,7 +149,7 @@ fn to_settle(screen: &Screen) -> String {
 fn near(room: &Room, screen: &Screen) -> Markup {
     let more = screen.rest.len();
     html! {
-        @if !screen.next_to_that.is_empty() {
+        @if !screen.next_to_that.is_empty() && screen.given_up.is_none() {
             h2 { @if screen.more_may_come_off { "Then" } @else { "Next to that" } }
             ul.rows { @for line in &screen.next_to_that { (bits::row(room, line)) } }
         }
@@ -169,7 +169,12 @@ fn action(room: &Room, screen: &Screen, whole: Option<&Whole>, beside: &Markup) 
     match (&screen.next, screen.phase) {
         (card, _) if screen.more_may_come_off => more_may_come_off(room, card.as_ref()),
         (_, Phase::Finished) => html! {
-            p.sentence { "This job is done and handed over." }
+            p.sentence {
+                @match &screen.given_up {
+                    Some(why) => { "This job was " (bits::given_up(why)) "." },
+                    None => "This job is done and handed over.",
+                }
+            }
         },
         (Some(card), _) => self::card(room, card, whole, beside),
         (None, Phase::FirstStart) => html! {
@@ -385,7 +390,7 @@ pub(crate) fn all_off(room: &Room) -> Markup {
 fn rest(room: &Room, screen: &Screen) -> Markup {
     html! {
         (settle(room, screen))
-        @if !screen.rest.is_empty() {
+        @if !screen.rest.is_empty() && screen.given_up.is_none() {
             h2 { "After that" }
             ul.rows { @for line in &screen.rest { (bits::row(room, line)) } }
         }

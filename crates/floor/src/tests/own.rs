@@ -127,6 +127,8 @@ fn today_says_how_each_job_stands() {
     assert!(!now("Look again").is_empty() && now("In hand").is_empty());
     ship.record(&[said("e", "finished")]);
     assert_eq!(now("Handed over"), "handed over");
+    let done = text_of(&ship.page(""));
+    assert!(done.contains("handed over") && !done.contains("given up"), "{done}");
     ship.record(&[said("f", "reopened")]);
     assert!(now("Look again").starts_with("opened again; "), "{}", now("Look again"));
     let mut given_up = said("g", "finished");
@@ -134,6 +136,12 @@ fn today_says_how_each_job_stands() {
     given_up["more"] = json!({ "kind": "given up" });
     ship.record(&[given_up]);
     assert_eq!(now("Handed over"), "given up: no housing to be had");
+    for page in ["", "/record"] {
+        let text = text_of(&ship.page(page));
+        assert!(text.contains("given up: no housing to be had"), "{page}: {text}");
+        assert!(!text.contains("handed over"), "{page}: {text}");
+    }
+    assert!(!text_of(&ship.page("")).contains("After that"), "nothing follows");
 }
 
 /// Hundreds of jobs: folded by year, found by their words, quick because what has not changed is

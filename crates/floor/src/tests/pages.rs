@@ -179,6 +179,29 @@ fn wishes_are_taps() {
     assert_eq!(text_of(&ship.page("/plan?leave=nothing&oh=no")), text_of(&plan));
 }
 
+/// The plan has the names and the counts as recorded, whether it was looked at before or not; what
+/// is not corrected is planned as it was.
+#[test]
+fn the_plan_has_the_names_of_now() {
+    let planned = |ship: &Ship| text_of(&ship.page("/plan")).to_lowercase();
+    let ship = Ship::launch();
+    let before = planned(&ship);
+    assert!(before.contains("cover screws") && !before.contains("guard screws"), "{before}");
+    ship.record(&[event("other", "undo", "cover screws")]);
+    assert_eq!(planned(&ship), before, "the twin: what is undone renames nothing");
+    let mut renamed = event("c1", "renamed", "cover screws");
+    renamed["note"] = json!("guard screws");
+    ship.record(&[renamed]);
+    let now = planned(&ship);
+    assert!(now.contains("guard screws"), "{now}");
+    assert!(!now.contains("cover screws"), "the old name is gone: {now}");
+    let mut back = event("back", "take_back", "");
+    back.as_object_mut().unwrap().remove("thing");
+    back["of"] = json!("c1");
+    ship.record(&[back]);
+    assert_eq!(planned(&ship), before, "taken back, the name of the file holds");
+}
+
 /// Both gates: what may be answered in one tap is, and the road asks for the first start.
 #[test]
 fn one_tap_passes_a_gate_that_is_home() {

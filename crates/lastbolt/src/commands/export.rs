@@ -91,6 +91,6 @@ fn machine_file(desk: &Desk) -> Result<String, Failure> {
     let text = own.map(|file| file.text.as_str()).ok_or_else(|| {
         Failure::world("This job keeps no machine file.", "Restore it from a backup.")
     })?;
-    let base = &desk.picture.base.model.machine;
-    Ok(lastbolt_job::export(text, base, desk.picture.drawn.as_deref()))
+    let (base, drawn) = (&desk.picture.base.model.machine, desk.picture.drawn.as_deref());
+    Ok(lastbolt_job::export(text, base, drawn, &desk.picture.records))
 }

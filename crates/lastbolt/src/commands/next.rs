@@ -72,6 +72,11 @@ fn tell(screen: &Screen, context: &mut Context) -> Result<(), Failure> {
         context.say(MORE_MAY_COME_OFF)?;
     }
     match &screen.next {
+        _ if screen.given_up.is_some() => {
+            let why = screen.given_up.as_deref().filter(|why| !why.is_empty());
+            let why = why.map_or_else(String::new, |why| format!(": {why}"));
+            context.say(&format!("This job was given up{why}"))?;
+        }
         Some(card) if screen.more_may_come_off => {
             context.say("When all is off, first:")?;
             tell_card(card, context)?;
@@ -80,7 +85,8 @@ fn tell(screen: &Screen, context: &mut Context) -> Result<(), Failure> {
         None if screen.more_may_come_off => {}
         None => context.say("Nothing is left on the list.")?,
     }
-    for line in &screen.next_to_that {
+    let then = screen.next_to_that.iter().filter(|_| screen.given_up.is_none());
+    for line in then {
         context.say(&format!("  then: {}", where_and_what(line)))?;
     }
     context.say(&screen.still_off.text)?;

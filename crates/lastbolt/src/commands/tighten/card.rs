@@ -1,7 +1,7 @@
 //! `lastbolt tighten card`.
 
 use lastbolt_job::view::{JointCard, RoundDone, RoundLine, WrenchLine};
-use lastbolt_job::{HeldText, joint, joints};
+use lastbolt_job::{HeldText, joint, joints, with_twins};
 use serde_json::{Value, json};
 
 use crate::commands::tighten::joint_of;
@@ -107,7 +107,9 @@ fn tell_round(round: &RoundLine, is_next: bool, context: &mut Context) -> Result
         (_, true) => ">",
         _ => " ",
     };
-    context.line(&format!("  {mark} Round {}: {}", round.number, round.text))?;
+    let display = context.display();
+    let text = with_twins(&round.text, display.units, |number| display.number(number));
+    context.line(&format!("  {mark} Round {}: {text}", round.number))?;
     if let Some(done) = &round.done {
         context.line(&format!("      {}", done_text(done)))?;
     }
