@@ -52,12 +52,12 @@ fn brought_up(
     }
     thread::scope(|scope| {
         let (sender, receiver) = channel();
-        scope.spawn(move || sender.send(mended(new)));
+        scope.spawn(move || sender.send(Box::new(mended(new))));
         match receiver.recv_timeout(patience) {
-            Ok(picture) => Some(picture),
+            Ok(picture) => Some(*picture),
             Err(_) => {
                 room.publish(at_once);
-                receiver.recv().ok()
+                receiver.recv().ok().map(|picture| *picture)
             }
         }
     })
