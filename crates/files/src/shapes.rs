@@ -123,7 +123,7 @@ pub const LINES: &[Line] = &[
     ("spot", "needs", Shape::Names, "conditions for all work there"),
     ("spot", "not_with", Shape::Names, "places where nobody else may work meanwhile"),
     ("spot", "cautions", Shape::Texts, "texts shown at every step there"),
-    ("spot", "hazards", Shape::Hazards, "what it is, by known words"),
+    ("spot", "hazards", Shape::Hazards, "what the place is, by known words"),
     ("prep", "ways", Shape::Ways, "how it is done, see below"),
     (
         "prep",
@@ -136,7 +136,7 @@ pub const LINES: &[Line] = &[
     ("prep", "fluid", Shape::Table("fluid"), "name and litres of what goes back in"),
     ("prep", "who", Shape::Text, "who may do it"),
     ("prep", "cautions", Shape::Texts, "texts shown at the step"),
-    ("prep", "hazards", Shape::Hazards, "what it is, by known words"),
+    ("prep", "hazards", Shape::Hazards, "what it is about, by known words"),
     ("prep", "ask", Shape::Text, "a question kept with the step"),
     ("prep", "note", Shape::Text, "free text"),
     ("fluid", "name", Shape::Name, "which fluid"),
