@@ -319,7 +319,16 @@ fn what_falls_due_is_asked_after_the_job() {
     };
     assert!(due(&tale).is_empty(), "nothing was opened");
     tale.until("make rotor studs");
+    let second = |tale: &Tale| {
+        let road = tale.gate_before(DayGate::Road);
+        let asked = road.points.into_iter().find(|point| point.id == "second.by-hand");
+        asked.map(|point| (point.thing, point.settled))
+    };
+    assert_eq!(second(&tale), None, "the wrong twin asks of every joint");
     tale.does(Verb::NotMeasured, "rotor studs");
+    assert_eq!(second(&tale), Some((Some("rotor studs".to_owned()), false)));
+    ticked(&mut tale, "second.by-hand", Some("rotor studs"), "found tight by another");
+    assert!(second(&tale).is_none_or(|(_, done)| done), "it was looked at");
     tale.finishes();
     let mut recheck = tale.event(Verb::Noted, None);
     recheck.note = Some("wheels".to_owned());

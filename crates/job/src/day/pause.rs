@@ -2,7 +2,9 @@
 //! look.
 
 use lastbolt_ledger::{Left, Look, Recorded, Verb, history};
+use lastbolt_machine::ThingNo;
 
+use crate::day::over::is_not_measured;
 use crate::day::{Ask, broke, group};
 use crate::record::event_text;
 use crate::view::{DayGate, DoneLast, Point, PointGroup, Stops};
@@ -85,7 +87,30 @@ pub(crate) fn work<'a>(ask: &Ask<'a>) -> Vec<&'a Recorded> {
 
 /// Second looks at what went home first after a break.
 pub(crate) fn groups(ask: &Ask<'_>) -> Vec<PointGroup> {
-    vec![group("After a break: look once more", looks(ask))]
+    let by_hand = group("By hand, not measured: a second person looks", by_hand(ask));
+    vec![group("After a break: look once more", looks(ask)), by_hand]
+}
+
+/// Second looks at what was closed by hand, its tightness not measured, before the road.
+fn by_hand(ask: &Ask<'_>) -> Vec<Point> {
+    let kernel = &ask.picture.case.kernel;
+    let state = &ask.picture.now.live.state;
+    let look = |thing: ThingNo| {
+        let name = kernel.name(thing);
+        let text = format!("{}: tightened by hand, not measured.", words::large(name));
+        let by = state.rounds.get(name).and_then(|rounds| rounds.last()?.person.clone());
+        let draft = ask
+            .point("second.by-hand", Some(name), &text)
+            .answer("Somebody else found it tight", "found tight by another")
+            .asks("Not right", "What was not right, and what was done about it?")
+            .before(DayGate::Road)
+            .alone();
+        match by {
+            Some(by) => draft.detail(format!("Done by {by}.")).done(),
+            None => draft.done(),
+        }
+    };
+    kernel.all().filter(|&thing| is_not_measured(ask, thing)).take(LOOKS_MAX).map(look).collect()
 }
 
 fn looks(ask: &Ask<'_>) -> Vec<Point> {
