@@ -5,10 +5,11 @@
 
 #![allow(clippy::unwrap_used, reason = "a test ends where something is not as it should be")]
 
+#[path = "common/killed.rs"]
+mod killed;
+
 use std::collections::BTreeMap;
-use std::io::{BufRead, BufReader};
 use std::path::Path;
-use std::process::{Child, Command, Stdio};
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::thread;
@@ -17,49 +18,14 @@ use std::time::{Duration, Instant};
 use lastbolt_store::{Garage, Serving};
 use serde_json::{Value, json};
 
+use killed::Server;
+
 const ROUNDS: u64 = 20;
 const SENDERS: u64 = 4;
 /// How long a server may take until it acknowledges something.
 const LOAD_TIME: Duration = Duration::from_secs(30);
 /// Change it to look at other moments; it is printed.
 const SEED: u64 = 0x1a57_b017;
-const DEMO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo/kelp");
-
-/// The program, killed when the test is over however it ends.
-struct Server {
-    child: Child,
-    job: String,
-}
-
-impl Server {
-    fn begin(garage: &Path) -> Self {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_lastbolt"))
-            .args(["open", DEMO, "--no-browser", "--garage"])
-            .arg(garage)
-            .stdin(Stdio::null())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::null())
-            .spawn()
-            .unwrap();
-        let mut first = String::new();
-        BufReader::new(child.stdout.take().unwrap()).read_line(&mut first).unwrap();
-        let job = first.trim().rsplit_once('/').expect("an address is printed first").1.to_owned();
-        Self { child, job }
-    }
-
-    /// SIGKILL.
-    fn kill(&mut self) {
-        self.child.kill().unwrap();
-        self.child.wait().unwrap();
-    }
-}
-
-impl Drop for Server {
-    fn drop(&mut self) {
-        let _ = self.child.kill();
-        let _ = self.child.wait();
-    }
-}
 
 /// Numbers that look random and are the same every time.
 struct Noise(u64);

@@ -5,11 +5,12 @@
 
 #![allow(clippy::unwrap_used, reason = "a test ends where something is not as it should be")]
 
+#[path = "common/killed.rs"]
+mod killed;
+
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
-use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
-use std::process::{Child, Command, Stdio};
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicU32, Ordering};
 use std::thread;
@@ -21,49 +22,14 @@ use lastbolt_store::{Garage, Serving};
 use lastbolt_testkit::pictures::{Hidden, jpeg};
 use serde_json::{Value, json};
 
+use killed::Server;
+
 const ROUNDS: u64 = 20;
 const SENDERS: u32 = 3;
 /// In so many rounds at least the process has to end while a picture is being written.
 const IN_THE_MIDDLE_MIN: usize = 2;
 /// How long a server may take until it has kept something.
 const LOAD_TIME: Duration = Duration::from_secs(60);
-const DEMO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo/kelp");
-
-/// The program, killed when the test is over however it ends.
-struct Server {
-    child: Child,
-    job: String,
-}
-
-impl Server {
-    fn begin(garage: &Path) -> Self {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_lastbolt"))
-            .args(["open", DEMO, "--no-browser", "--garage"])
-            .arg(garage)
-            .stdin(Stdio::null())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::null())
-            .spawn()
-            .unwrap();
-        let mut first = String::new();
-        BufReader::new(child.stdout.take().unwrap()).read_line(&mut first).unwrap();
-        let job = first.trim().rsplit_once('/').expect("an address is printed first").1.to_owned();
-        Self { child, job }
-    }
-
-    /// SIGKILL.
-    fn kill(&mut self) {
-        self.child.kill().unwrap();
-        self.child.wait().unwrap();
-    }
-}
-
-impl Drop for Server {
-    fn drop(&mut self) {
-        let _ = self.child.kill();
-        let _ = self.child.wait();
-    }
-}
 
 /// What was sent and acknowledged.
 #[derive(Default)]
@@ -97,8 +63,10 @@ fn send(serving: &Serving, job: &str, sender: u32, sent: &Sent) {
     };
     loop {
         let number = sent.count.fetch_add(1, Ordering::Relaxed) + 1;
-        let wide = u16::try_from(600 + number / 200).unwrap();
-        let file = jpeg(wide, 450, u8::try_from(number % 200).unwrap(), Hidden::default());
+        // Another size each: two colours next to each other may come out alike.
+        let wide = u16::try_from(600 + number % 600).unwrap();
+        let high = u16::try_from(450 + number / 600).unwrap();
+        let file = jpeg(wide, high, 100, Hidden::default());
         let Some(answer) = post("photos", "image/jpeg", &file) else { return };
         assert_eq!(answer["new"], true, "each picture is another one: {answer}");
         let name = answer["photo"].as_str().unwrap().to_owned();
