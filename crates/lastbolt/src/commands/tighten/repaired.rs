@@ -40,9 +40,7 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
         let card = joint(&desk.picture, &name, None, now_ms());
         let said = card.as_ref().and_then(|card| card.repairs.first()?.records.first());
         let said = said.ok_or_else(|| Failure::asked("This joint has no card.", ""))?;
-        let person = event.person.clone();
         said.fill(event);
-        event.person = person;
         event.note = Some(args.how.clone());
         Ok(())
     })?;

@@ -65,11 +65,9 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
                 help,
             ));
         };
-        let (person, said) = (event.person.clone(), takes.records.first());
-        if let Some(said) = said {
+        if let Some(said) = takes.records.first() {
             said.fill(event);
         }
-        event.person = person;
         Ok(())
     })?;
     Ok(Done::Well)
