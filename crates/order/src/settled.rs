@@ -96,7 +96,6 @@ pub(crate) fn begin<'a, const W: usize>(
             return nothing(NEVER);
         }
     }
-    meet(&mut strip, build.as_mut());
     let base = strip.base + build.as_ref().map_or(0, |leaf| leaf.base);
     let mut pair = Pair { base, below, best: None };
     let is_first = below >= NEVER;
@@ -114,6 +113,8 @@ pub(crate) fn begin<'a, const W: usize>(
     if base.saturating_add(soon) >= below {
         return nothing(base.saturating_add(soon).min(NEVER));
     }
+    // Most sets end above; only what is searched asks for it.
+    meet(&mut strip, build.as_mut());
     let (strip, build) = (Side::new(strip), build.map(Side::new));
     let mut settled = Settled { strip, build, base };
     let bound = settled.least();
