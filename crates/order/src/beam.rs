@@ -39,8 +39,8 @@ pub(crate) fn beam<const W: usize>(
             .map(|number| {
                 let Node { state, cost, .. } = &nodes[number];
                 let [spots, tools] = &mut left;
-                let rest = spots.value(leaf, &state.at, state.spot);
-                (cost + rest + tools.value(leaf, &state.at, state.tool), number)
+                let rest = spots.value(leaf, &state.at.open, state.spot);
+                (cost + rest + tools.value(leaf, &state.at.open, state.tool), number)
             })
             .collect();
         here.sort_unstable();

@@ -1,5 +1,7 @@
 //! Bearing fixings on masks (R23): while a part hangs, only its own are stepped.
 
+use std::cell::Cell;
+
 use lastbolt_machine::Kind;
 
 use crate::leaf::{Act, Leaf, Open};
@@ -119,11 +121,46 @@ impl<const W: usize> Local<W> {
     }
 }
 
+/// What hung where it was last asked: most actions after that change nothing of it.
+#[derive(Debug)]
+pub(crate) struct Hung<const W: usize> {
+    /// What can make a difference: parts that may hang, what bears them, rides on them, carries
+    /// them or is joined to them.
+    matters: Mask<W>,
+    last: Cell<Option<(Open<W>, Mask<W>)>>,
+}
+
+impl<const W: usize> Hung<W> {
+    pub(crate) fn new(local: &Local<W>, borne: &[Borne<W>]) -> Self {
+        let mut matters = Mask::EMPTY;
+        for (part, may_bear) in borne {
+            let seats = may_bear.iter().map(|tie| local.seats(tie));
+            let seats = seats.fold(Mask::EMPTY.with(*part), |all, seats| all.or(&seats));
+            let chain = local.things[*part].chain.iter().copied();
+            let load = local.load(*part, &Mask::EMPTY);
+            matters = chain.fold(matters.or(may_bear).or(&seats).or(&load), Mask::with);
+        }
+        Self { matters, last: Cell::new(None) }
+    }
+}
+
 impl<const W: usize> Leaf<'_, W> {
+    /// The parts that hang.
+    fn hanging(&self, at: &Open<W>) -> Mask<W> {
+        let matters = &self.hung.matters;
+        let at = Open { open: at.open.and(matters), started: at.started.and(matters) };
+        if let Some((_, hanging)) = self.hung.last.get().filter(|(last, _)| *last == at) {
+            return hanging;
+        }
+        let hanging = self.local.hanging(&self.borne, &at.open, &at.started);
+        self.hung.last.set(Some((at, hanging)));
+        hanging
+    }
+
     /// The parts that hang and bind this direction: what was found hanging is not this order's
     /// doing.
     fn bound_hanging(&self, at: &Open<W>) -> Mask<W> {
-        let hanging = self.local.hanging(&self.borne, &at.open, &at.started);
+        let hanging = self.hanging(at);
         if self.direction == BUILD { hanging } else { hanging.minus(&self.local.found_hanging) }
     }
 
@@ -165,7 +202,7 @@ impl<const W: usize> Leaf<'_, W> {
         let allowed = at.open.or(&left);
         let comes_off = |thing: usize| {
             self.local.things[thing].kind == Kind::Part
-                && self.opening(thing).any(|act| act.must_be_open.is_within(&allowed))
+                && self.opening(thing).any(|act| act.is_ready(&allowed))
         };
         todo.is_within(&left) || left.and(&todo).iter().any(comes_off)
     }
@@ -187,7 +224,7 @@ impl<const W: usize> Leaf<'_, W> {
         if !own && (it.chain.is_empty() || !it.stays.meets(&self.todo(at))) {
             return true;
         }
-        let hanging = local.hanging(&self.borne, &at.open, &at.started);
+        let hanging = self.hanging(at);
         let after = local.hanging(&self.borne, &at.open.with(act.thing), &at.started);
         let aside = it.stays.minus(&at.open).meets(&local.bears);
         hanging == Mask::EMPTY.with(act.thing) && after.is_empty() && !aside

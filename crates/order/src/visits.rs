@@ -10,7 +10,7 @@
 use lastbolt_machine::Changes;
 
 use crate::hash::Map;
-use crate::leaf::{Act, Leaf, Open};
+use crate::leaf::{Act, Leaf};
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
 use crate::relax::NEVER;
@@ -64,15 +64,15 @@ impl<const W: usize> Visits<W> {
     }
 
     /// No order from this state pays less for changes of this sort.
-    pub(crate) fn value(&mut self, leaf: &Leaf<'_, W>, at: &Open<W>, here: u16) -> i64 {
-        if let Some(&value) = self.known.get(&(at.open, here)) {
+    pub(crate) fn value(&mut self, leaf: &Leaf<'_, W>, open: &Mask<W>, here: u16) -> i64 {
+        if let Some(&value) = self.known.get(&(*open, here)) {
             return value;
         }
-        let todo = leaf.set.minus(&at.open);
+        let todo = leaf.set.minus(open);
         let mut sum = 0;
         for (place, into, needing) in &self.places {
             if needing.meets(&todo) {
-                let visits = self.visits(leaf, at, *place, here);
+                let visits = self.visits(leaf, open, *place, here);
                 if visits >= NEVER {
                     sum = NEVER;
                     break;
@@ -90,14 +90,14 @@ impl<const W: usize> Visits<W> {
         }
         if self.room > 0 {
             self.room -= 1;
-            self.known.insert((at.open, here), sum);
+            self.known.insert((*open, here), sum);
         }
         sum
     }
 
-    fn visits(&self, leaf: &Leaf<'_, W>, at: &Open<W>, place: u16, here: u16) -> i64 {
-        let mut reached = at.open;
-        let mut todo: Vec<usize> = leaf.todo_in_order(leaf.set.minus(&at.open)).collect();
+    fn visits(&self, leaf: &Leaf<'_, W>, open: &Mask<W>, place: u16, here: u16) -> i64 {
+        let mut reached = *open;
+        let mut todo: Vec<usize> = leaf.todo_in_order(leaf.set.minus(open)).collect();
         let is_there = |act: &Act<W>| {
             let needs = self.counted.place(act);
             needs == ANYWHERE || needs == place
@@ -137,7 +137,7 @@ pub(crate) fn cheapest_into(changes: &Changes, used: &[u16], to: u16) -> Option<
 }
 
 /// Opens all that these actions can open.
-pub(crate) fn close<const W: usize>(
+fn close<const W: usize>(
     leaf: &Leaf<'_, W>,
     reached: &mut Mask<W>,
     todo: &mut Vec<usize>,
@@ -147,7 +147,7 @@ pub(crate) fn close<const W: usize>(
         let before = todo.len();
         todo.retain(|&thing| {
             let opens =
-                leaf.opening(thing).any(|act| allowed(act) && act.must_be_open.is_within(reached));
+                leaf.opening(thing).any(|act| allowed(act) && act.is_ready(reached));
             if opens {
                 reached.add(thing);
             }
