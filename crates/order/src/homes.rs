@@ -20,7 +20,7 @@ use crate::hash::{Map, Room};
 use crate::leaf::{Act, Leaf};
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
-use crate::openings::{Here, Opening};
+use crate::openings::{Opening, close};
 use crate::relax::NEVER;
 use crate::visits::{Counted, Visits, cheapest_into, used};
 
@@ -41,12 +41,8 @@ pub(crate) struct Homes<const W: usize> {
 struct Place<const W: usize> {
     spot: u16,
     members: Mask<W>,
-    /// What is free: what is not at home here, and what is and needs no tool.
-    free: Here<W>,
     /// The tools that are used at home here.
     tools: Vec<Tool<W>>,
-    /// The dearer ways of what is at home here.
-    dearer: Here<W>,
     /// Tools that are used at home in this place only: their use is always charged to taking them
     /// up, wherever that is.
     own: Vec<u16>,
@@ -63,24 +59,18 @@ struct Tool<const W: usize> {
     tool: u16,
     /// What its use after another tool's is charged.
     charge: i64,
-    /// What is at home there and can be done with it.
-    uses: Here<W>,
+    /// What is at home there and can be done with it at its cheapest.
+    uses: Mask<W>,
     /// What can be done with nothing else.
     only: Mask<W>,
 }
 
 impl<const W: usize> Tool<W> {
-    fn new(
-        leaf: &Leaf<'_, W>,
-        todo: &Mask<W>,
-        members: &Mask<W>,
-        (tool, charge): (u16, i64),
-    ) -> Self {
-        let with = |act: &&Act<W>| act.excess == 0 && act.tool == tool;
-        let things = leaf.todo_in_order(todo.and(members));
-        let uses = things.flat_map(|t| leaf.opening(t).filter(with)).map(Opening::of).collect();
-        let only = |&t: &usize| leaf.opening(t).all(|act| with(&act));
-        Self { tool, charge, uses: Here::new(uses), only: members.iter().filter(only).collect() }
+    fn new(leaf: &Leaf<'_, W>, members: &Mask<W>, (tool, charge): (u16, i64)) -> Self {
+        let with = |act: &Act<W>| act.excess == 0 && act.tool == tool;
+        let uses = members.iter().filter(|&thing| leaf.opening(thing).any(with)).collect();
+        let only = members.iter().filter(|&thing| leaf.opening(thing).all(with)).collect();
+        Self { tool, charge, uses, only }
     }
 }
 
@@ -96,8 +86,7 @@ struct Charges {
 }
 
 impl<const W: usize> Homes<W> {
-    /// The places of a leaf of which this much is open, or free to be.
-    pub(crate) fn new(leaf: &Leaf<'_, W>, open: &Mask<W>, room: usize) -> Self {
+    pub(crate) fn new(leaf: &Leaf<'_, W>, room: usize) -> Self {
         let things = leaf.local.things.len();
         let home: Vec<Option<u16>> = (0..things).map(|t| home(leaf, t)).collect();
         let spots = used(leaf.acts.iter().map(|a| a.spot).chain([leaf.spot_at_start]));
@@ -122,8 +111,7 @@ impl<const W: usize> Homes<W> {
             homes.first_spot = homes.first_spot.max(charges.coming);
             homes.first_tool = homes.first_tool.max(charges.most);
             homes.discounts.push((spot, charges.coming));
-            let todo = leaf.set.minus(open);
-            homes.places.push(Place::new(leaf, &todo, (spot, members), charges, room));
+            homes.places.push(Place::new(leaf, spot, members, charges, room));
         }
         homes
     }
@@ -140,11 +128,17 @@ impl<const W: usize> Homes<W> {
     }
 
     /// No order from this state is charged less for using tools.
-    pub(crate) fn value(&mut self, open: &Mask<W>, spot: u16, tool: u16) -> i64 {
+    pub(crate) fn value(
+        &mut self,
+        leaf: &Leaf<'_, W>,
+        open: &Mask<W>,
+        spot: u16,
+        tool: u16,
+    ) -> i64 {
         let mut sum = 0;
         for place in &mut self.places {
             let held = place.held(spot, tool);
-            let value = place.value(&self.shares, open, held);
+            let value = place.value((leaf.openings(), &self.shares), open, held);
             if value >= NEVER {
                 return NEVER;
             }
@@ -168,25 +162,16 @@ impl<const W: usize> Homes<W> {
 impl<const W: usize> Place<W> {
     fn new(
         leaf: &Leaf<'_, W>,
-        todo: &Mask<W>,
-        (spot, members): (u16, Mask<W>),
+        spot: u16,
+        members: Mask<W>,
         charges: Charges,
         room: usize,
     ) -> Self {
         let Charges { tools, own, .. } = charges;
-        let of = |which: &dyn Fn(&Act<W>) -> bool| {
-            let acts = leaf.todo_in_order(*todo).flat_map(|thing| leaf.opening(thing));
-            Here::new(acts.filter(|act| which(act)).map(Opening::of).collect())
-        };
-        let is_free = |act: &Act<W>| {
-            !members.has(act.thing) || act.excess == 0 && act.tool == ANYWHERE
-        };
         Self {
             spot,
             members,
-            free: of(&is_free),
-            tools: tools.into_iter().map(|tool| Tool::new(leaf, todo, &members, tool)).collect(),
-            dearer: of(&|act| members.has(act.thing) && act.excess > 0),
+            tools: tools.into_iter().map(|tool| Tool::new(leaf, &members, tool)).collect(),
             own,
             known: Map::default(),
             closed: Map::default(),
@@ -200,7 +185,12 @@ impl<const W: usize> Place<W> {
         if self.spot == spot || self.own.contains(&tool) { tool } else { ANYWHERE }
     }
 
-    fn value(&mut self, shares: &[i64], open: &Mask<W>, held: u16) -> i64 {
+    fn value(
+        &mut self,
+        (all, shares): (&[Opening<W>], &[i64]),
+        open: &Mask<W>,
+        held: u16,
+    ) -> i64 {
         let here = open.and(&self.members);
         let held = if self.tools.iter().any(|at| at.tool == held) { held } else { ANYWHERE };
         if here == self.members {
@@ -213,41 +203,47 @@ impl<const W: usize> Place<W> {
             self.known.clear();
             self.closed.clear();
         }
-        let reached = self.close(*open, held);
-        let value = self.least(shares, reached, held);
+        let reached = self.close(all, *open, held);
+        let value = self.least((all, shares), reached, held);
         self.room.take();
         self.known.insert((here, held), value);
         value
     }
 
     /// How often one tool has to be taken up here if everything else were free.
-    fn uses(&self, open: &Mask<W>, tool: &Tool<W>, held: bool) -> i64 {
+    fn uses(&self, all: &[Opening<W>], open: &Mask<W>, tool: u16, held: bool) -> i64 {
         let (mut reached, mut uses) = (*open, 0);
         if held {
-            reached = self.close(reached, tool.tool);
+            reached = self.close(all, reached, tool);
         }
         loop {
-            let others = self.tools.iter().filter(|other| other.tool != tool.tool);
-            let others = others.map(|other| &other.uses).chain([&self.free, &self.dearer]);
-            reached = close_all(reached, others);
-            let without = reached;
-            reached = self.close(reached, tool.tool);
-            if reached == without {
+            reached = close(all, reached, |act| {
+                act.dearer || act.tool != tool || !self.members.has(act.thing)
+            });
+            let before = reached;
+            reached = self.close(all, reached, tool);
+            if reached == before {
                 return uses;
             }
             uses += 1;
         }
     }
 
-    /// Opens all that is free, and what needs no other tool than the one in the hand.
-    fn close(&self, open: Mask<W>, held: u16) -> Mask<W> {
-        match self.tools.iter().find(|at| at.tool == held) {
-            Some(at) => close_all(open, [&self.free, &at.uses].into_iter()),
-            None => self.free.close(open),
-        }
+    /// Opens all that is free: what is not at home here, and what is and needs no other tool than
+    /// the one in the hand.
+    fn close(&self, all: &[Opening<W>], open: Mask<W>, held: u16) -> Mask<W> {
+        close(all, open, |act| {
+            !self.members.has(act.thing)
+                || !act.dearer && (act.tool == ANYWHERE || act.tool == held)
+        })
     }
 
-    fn least(&mut self, shares: &[i64], reached: Mask<W>, held: u16) -> i64 {
+    fn least(
+        &mut self,
+        (all, shares): (&[Opening<W>], &[i64]),
+        reached: Mask<W>,
+        held: u16,
+    ) -> i64 {
         if self.members.is_within(&reached) {
             return 0;
         }
@@ -259,17 +255,17 @@ impl<const W: usize> Place<W> {
         }
         self.depth += 1;
         let mut best = NEVER;
-        for (tool, charge, next) in self.takings_up(reached) {
+        for (tool, charge, next) in self.takings_up(all, reached) {
             if charge < best {
-                best = best.min(charge + self.least(shares, next, tool));
+                best = best.min(charge + self.least((all, shares), next, tool));
             }
         }
-        for number in 0..self.dearer.openings.len() {
-            let act = &self.dearer.openings[number];
-            let share = shares[act.thing];
-            if share < best && act.is_ready(&reached) {
-                let next = self.close(reached.with(act.thing), held);
-                best = best.min(share + self.least(shares, next, held));
+        let dearer = |act: &&Opening<W>| act.dearer && self.members.has(act.thing);
+        let dearer = all.iter().filter(dearer).filter(|act| act.is_ready(&reached));
+        for thing in dearer.map(|act| act.thing).collect::<Mask<W>>().iter() {
+            if shares[thing] < best {
+                let next = self.close(all, reached.with(thing), held);
+                best = best.min(shares[thing] + self.least((all, shares), next, held));
             }
         }
         self.depth -= 1;
@@ -280,35 +276,20 @@ impl<const W: usize> Place<W> {
     /// The tools that can be taken up, what that is charged, and what is open after each; one
     /// alone where that is of no more use afterwards: it has to be taken up in any case, and never
     /// dearer than now.
-    fn takings_up(&self, reached: Mask<W>) -> Vec<(u16, i64, Mask<W>)> {
-        let mut all = Vec::new();
-        for at in self.tools.iter().filter(|at| at.uses.has_ready(&reached)) {
-            let next = self.close(reached, at.tool);
+    fn takings_up(&self, all: &[Opening<W>], reached: Mask<W>) -> Vec<(u16, i64, Mask<W>)> {
+        let mut takings = Vec::new();
+        for at in self.tools.iter().filter(|at| !at.uses.is_within(&reached)) {
+            let next = self.close(all, reached, at.tool);
+            if next == reached {
+                continue;
+            }
             let taking = (at.tool, at.charge, next);
-            let is_last = next.minus(&reached).meets(&at.only)
-                && at.uses.openings.iter().all(|act| next.has(act.thing));
-            if is_last {
+            if next.minus(&reached).meets(&at.only) && at.uses.is_within(&next) {
                 return vec![taking];
             }
-            all.push(taking);
+            takings.push(taking);
         }
-        all
-    }
-}
-
-/// Opens all that these can open together.
-fn close_all<'l, const W: usize>(
-    mut open: Mask<W>,
-    lists: impl Iterator<Item = &'l Here<W>> + Clone,
-) -> Mask<W> {
-    loop {
-        let before = open;
-        for list in lists.clone() {
-            open = list.close(open);
-        }
-        if open == before {
-            return open;
-        }
+        takings
     }
 }
 
@@ -317,13 +298,13 @@ fn close_all<'l, const W: usize>(
 /// of each spot.
 pub(crate) fn least_changes<const W: usize>(leaf: &Leaf<'_, W>, free: &Mask<W>) -> i64 {
     let open = leaf.start.open.or(free);
-    let homes = Homes::new(leaf, &open, 0);
+    let homes = Homes::new(leaf, 0);
     let mut spots = Visits::with(leaf, Counted::Spots, &homes.discounted(leaf.spots), 0);
     let mut sum = spots.value(leaf, &open, leaf.spot_at_start).min(NEVER);
     for place in &homes.places {
         for at in &place.tools {
             let held = place.held(leaf.spot_at_start, leaf.tool_at_start) == at.tool;
-            sum = sum.saturating_add(place.uses(&open, at, held).saturating_mul(at.charge));
+            sum = sum.saturating_add(place.uses(leaf.openings(), &open, at.tool, held).saturating_mul(at.charge));
         }
     }
     homes.without_first(sum, leaf.spot_at_start, leaf.tool_at_start).min(NEVER)
@@ -400,10 +381,10 @@ mod tests {
     }
 
     fn by_homes(leaf: &Leaf<'_, 2>, spots: impl Fn(&Homes<2>) -> Relaxed<2>) -> i64 {
-        let mut homes = Homes::new(leaf, &leaf.start.open, 100_000);
+        let mut homes = Homes::new(leaf, 100_000);
         let mut beside = spots(&homes);
         let (spot, tool) = (leaf.spot_at_start, leaf.tool_at_start);
-        homes.value(&leaf.start.open, spot, tool) + beside.value(leaf, &leaf.start.open, spot)
+        homes.value(leaf, &leaf.start.open, spot, tool) + beside.value(leaf, &leaf.start.open, spot)
     }
 
     /// The bound is never above the least, and mostly near; a twin that forgets to leave out of

@@ -13,6 +13,7 @@ use crate::bearing::{Borne, Hung};
 use crate::last_use::LastUse;
 use crate::local::{ANYWHERE, BENCH, BUILD, Local, STRIP};
 use crate::mask::Mask;
+use crate::openings::Opening;
 
 /// What is open, and which members of groups are started.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -74,6 +75,8 @@ pub(crate) struct Leaf<'a, const W: usize> {
     pub tools: &'a Changes,
     /// The things to open, in an order in which most can be opened one after the other.
     ordered: Vec<usize>,
+    /// The actions that open something, as bounds see them, in that order.
+    openings: Vec<Opening<W>>,
     /// For each spot the actions that can be done there and cost nothing more, in that order; last
     /// those for where the spot is not known.
     at_once: Vec<Vec<u32>>,
@@ -142,6 +145,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
             spots: &kernel.spot_changes,
             tools: &kernel.tool_changes,
             ordered: Vec::new(),
+            openings: Vec::new(),
             at_once: Vec::new(),
             groups: groups.collect(),
             least: vec![0; local.things.len()],
@@ -162,6 +166,8 @@ impl<'a, const W: usize> Leaf<'a, W> {
         }
         leaf.turn_round();
         leaf.ordered = leaf.reachable();
+        let things = leaf.ordered.iter().flat_map(|&thing| leaf.opening(thing));
+        leaf.openings = things.map(Opening::of).collect();
         Some(leaf)
     }
 
@@ -451,6 +457,18 @@ impl<'a, const W: usize> Leaf<'a, W> {
     pub(crate) fn opening(&self, thing: usize) -> impl Iterator<Item = &Act<W>> + use<'_, W> {
         let (first, last) = self.ranges[thing];
         self.acts[first..last].iter().filter(|act| !act.is_start)
+    }
+
+    /// The actions that open something, as bounds see them, in an order in which most can be done
+    /// one after the other.
+    pub(crate) fn openings(&self) -> &[Opening<W>] {
+        &self.openings
+    }
+
+    /// The same beside the actions themselves.
+    pub(crate) fn openings_with_acts(&self) -> impl Iterator<Item = (&Act<W>, &Opening<W>)> {
+        let acts = self.ordered.iter().flat_map(|&thing| self.opening(thing));
+        acts.zip(&self.openings)
     }
 
     /// Whether everything is as it has to be at the turn.

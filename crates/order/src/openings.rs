@@ -4,10 +4,14 @@
 use crate::leaf::Act;
 use crate::mask::Mask;
 
-/// An action as bounds see it.
+/// An action that opens something, as bounds see it.
 #[derive(Clone, Debug)]
 pub(crate) struct Opening<const W: usize> {
     pub thing: usize,
+    pub spot: u16,
+    pub tool: u16,
+    /// Whether its thing has a cheaper way.
+    pub dearer: bool,
     /// Must be open for it.
     after: Mask<W>,
     /// Of each of these, one.
@@ -16,7 +20,14 @@ pub(crate) struct Opening<const W: usize> {
 
 impl<const W: usize> Opening<W> {
     pub(crate) fn of(act: &Act<W>) -> Self {
-        Self { thing: act.thing, after: act.must_be_open, one_of: act.one_of.clone() }
+        Self {
+            thing: act.thing,
+            spot: act.spot,
+            tool: act.tool,
+            dearer: act.excess > 0,
+            after: act.must_be_open,
+            one_of: act.one_of.clone(),
+        }
     }
 
     /// Whether it is still to be opened and can be.
@@ -27,59 +38,30 @@ impl<const W: usize> Opening<W> {
     }
 }
 
-/// Actions that may be done together, in an order in which most follow one another.
-#[derive(Clone, Debug)]
-pub(crate) struct Here<const W: usize> {
-    pub openings: Vec<Opening<W>>,
-    /// All that they open.
-    all: Mask<W>,
-    /// Whether what one of them asks for never comes later in the list.
-    sorted: bool,
-}
-
-impl<const W: usize> Here<W> {
-    pub(crate) fn new(openings: Vec<Opening<W>>) -> Self {
-        let all: Mask<W> = openings.iter().map(|act| act.thing).collect();
-        let mut later = Mask::EMPTY;
-        let sorted = openings.iter().rev().all(|act| {
-            let asked = act.one_of.iter().fold(act.after, |all, clause| all.or(clause));
-            let sorted = !asked.meets(&later);
-            later.add(act.thing);
-            sorted
-        });
-        Self { openings, all, sorted }
-    }
-
-    /// Opens all that they can open.
-    pub(crate) fn close(&self, mut open: Mask<W>) -> Mask<W> {
-        if self.all.is_within(&open) {
-            return open;
-        }
-        let mut waiting: Vec<&Opening<W>> = Vec::new();
-        for act in &self.openings {
-            if act.is_ready(&open) {
-                open.add(act.thing);
-            } else if !self.sorted && !open.has(act.thing) {
-                waiting.push(act);
-            }
-        }
-        while !waiting.is_empty() {
-            let before = waiting.len();
-            waiting.retain(|act| {
+/// Opens all that those of the actions which are allowed can open.
+pub(crate) fn close<const W: usize>(
+    openings: &[Opening<W>],
+    mut open: Mask<W>,
+    allowed: impl Fn(&Opening<W>) -> bool,
+) -> Mask<W> {
+    // Between these, some are left that could not be opened yet.
+    let (mut first, mut end) = (0, openings.len());
+    loop {
+        let before = open;
+        let left = first..end;
+        (first, end) = (end, first);
+        for (number, act) in (left.start..).zip(&openings[left]) {
+            if !open.has(act.thing) && allowed(act) {
                 if act.is_ready(&open) {
                     open.add(act.thing);
+                } else {
+                    first = first.min(number);
+                    end = number + 1;
                 }
-                !open.has(act.thing)
-            });
-            if waiting.len() == before {
-                break;
             }
         }
-        open
-    }
-
-    /// Whether something can be opened.
-    pub(crate) fn has_ready(&self, open: &Mask<W>) -> bool {
-        !self.all.is_within(open) && self.openings.iter().any(|act| act.is_ready(open))
+        if open == before || first >= end {
+            return open;
+        }
     }
 }

@@ -11,7 +11,7 @@ use crate::homes::Homes;
 use crate::leaf::Leaf;
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
-use crate::openings::{Here, Opening};
+use crate::openings::{Opening, close};
 use crate::visits::{Counted, Visits};
 
 /// Longer than anything.
@@ -33,9 +33,9 @@ pub(crate) struct Relaxed<const W: usize> {
     set: Mask<W>,
     /// For each spot the actions without excess that can be done there; the last list is of those
     /// that ask for no spot, which are in all others too.
-    here: Vec<Here<W>>,
-    /// The dearer actions: what one costs more here, and the spot.
-    dearer: Vec<(i64, u16, Opening<W>)>,
+    here: Vec<Vec<Opening<W>>>,
+    /// The dearer actions, with what one costs more here.
+    dearer: Vec<(i64, Opening<W>)>,
     /// How deep the values under way lie in each other.
     depth: usize,
     room: Room,
@@ -54,18 +54,17 @@ impl<const W: usize> Relaxed<W> {
 
     fn with(leaf: &Leaf<'_, W>, changes: Changes, shares: Vec<i64>, room: usize) -> Self {
         let visits = Visits::with(leaf, Counted::Spots, &changes, room);
-        let things = leaf.todo_in_order(leaf.set);
         let everywhere = leaf.spots.size();
         let mut here = vec![Vec::new(); everywhere + 1];
         let mut dearer = Vec::new();
-        for act in things.flat_map(|thing| leaf.opening(thing)) {
-            let opening = Opening::of(act);
+        for (act, opening) in leaf.openings_with_acts() {
             if act.excess > 0 {
-                dearer.push(((act.excess - shares[act.thing]).max(0), act.spot, opening));
+                let more = (act.excess - shares[act.thing]).max(0);
+                dearer.push((more, opening.clone()));
             } else if act.spot == ANYWHERE {
                 here.iter_mut().for_each(|list| list.push(opening.clone()));
             } else {
-                here[usize::from(act.spot)].push(opening);
+                here[usize::from(act.spot)].push(opening.clone());
             }
         }
         Self {
@@ -75,7 +74,7 @@ impl<const W: usize> Relaxed<W> {
             known: Map::default(),
             metric: leaf.local.metric,
             set: leaf.set,
-            here: here.into_iter().map(Here::new).collect(),
+            here,
             dearer,
             depth: 0,
             room: Room::new(room),
@@ -114,13 +113,13 @@ impl<const W: usize> Relaxed<W> {
             }
             let is_ready = |act: &Opening<W>| act.is_ready(open);
             if self.metric {
-                if self.here[spot].openings.iter().any(is_ready) {
+                if self.here[spot].iter().any(is_ready) {
                     best = best.min(cost + self.value(leaf, open, to));
                 }
                 continue;
             }
-            for number in 0..self.here[spot].openings.len() {
-                let act = &self.here[spot].openings[number];
+            for number in 0..self.here[spot].len() {
+                let act = &self.here[spot][number];
                 if is_ready(act) {
                     let next = open.with(act.thing);
                     best = best.min(cost + self.value(leaf, &next, to));
@@ -128,8 +127,8 @@ impl<const W: usize> Relaxed<W> {
             }
         }
         for number in 0..self.dearer.len() {
-            let (more, spot, act) = &self.dearer[number];
-            let to = if *spot == ANYWHERE { place } else { *spot };
+            let (more, act) = &self.dearer[number];
+            let to = if act.spot == ANYWHERE { place } else { act.spot };
             let cost = change(&self.changes, place, to) + more;
             if cost < best && act.is_ready(open) {
                 let next = open.with(act.thing);
@@ -142,7 +141,7 @@ impl<const W: usize> Relaxed<W> {
     fn do_at_once(&self, open: Mask<W>, place: u16) -> Mask<W> {
         let everywhere = self.here.len() - 1;
         let here = &self.here[usize::from(place).min(everywhere)];
-        if self.metric { here.close(open) } else { open }
+        if self.metric { close(here, open, |_| true) } else { open }
     }
 
     /// What a step takes from this bound at most.
