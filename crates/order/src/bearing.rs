@@ -91,33 +91,41 @@ impl<const W: usize> Local<W> {
         ties.filter(|&tie| !self.is_inside(tie, &load)).collect()
     }
 
-    /// What may still be stepped while these parts hang: what belongs to each of them, and their
-    /// bearing ties.
+    /// What may still be stepped while these parts hang: what belongs to each of them, or to what
+    /// hangs by the same tie (nobody can tell which of the two it bore), and their bearing ties.
     fn left_to(&self, hanging: &Mask<W>, open: &Mask<W>) -> Mask<W> {
+        let hanging = || self.borne.iter().filter(|(part, _)| hanging.has(*part));
+        let borne_by = |(part, may_bear): &Borne<W>| self.bearers(*part, may_bear, open);
         let mut left: Option<Mask<W>> = None;
         let mut bearing = Mask::EMPTY;
-        for (part, may_bear) in self.borne.iter().filter(|(part, _)| hanging.has(*part)) {
-            let bearers = self.bearers(*part, may_bear, open);
-            let ends = bearers.iter().flat_map(|tie| self.things[tie].ends.iter().copied());
-            let joined = ends.collect::<Mask<W>>().with(*part);
-            let mut own = Mask::EMPTY;
-            for end in joined.iter() {
-                own = own.or(&self.crossing(end, open)).with(end);
-                // What carries it, and the loose part that carries that.
-                let mut under = end;
-                for &carrier in &self.things[end].chain {
-                    if open.has(under) {
-                        break;
-                    }
-                    own.add(carrier);
-                    under = carrier;
-                }
-            }
-            own = own.iter().fold(own, |all, tie| all.or(&self.preps_of[tie]));
+        for part in hanging() {
+            let bearers = borne_by(part);
+            let partners = hanging().filter(|other| borne_by(other).meets(&bearers));
+            let own = partners.fold(Mask::EMPTY, |own, (part, _)| own.or(&self.own(*part, open)));
             left = Some(left.map_or(own, |left| left.and(&own)));
             bearing = bearing.or(&bearers);
         }
         left.unwrap_or(Mask::EMPTY).or(&bearing)
+    }
+
+    /// What belongs to a part that hangs: itself, the ties across the boundary of its load, what
+    /// these need.
+    fn own(&self, part: usize, open: &Mask<W>) -> Mask<W> {
+        let ties = self.crossing(part, open);
+        ties.iter().fold(ties.with(part), |own, tie| own.or(&self.preps_of[tie]))
+    }
+
+    /// At least what may be stepped while a part hangs, whatever else comes to hang with it.
+    fn ever_left_to(&self, hanging: &Mask<W>, open: &Mask<W>) -> Mask<W> {
+        let mut left: Option<Mask<W>> = None;
+        for (part, may_bear) in self.borne.iter().filter(|(part, _)| hanging.has(*part)) {
+            let bearers = self.bearers(*part, may_bear, open);
+            let seats = bearers.iter().flat_map(|tie| self.seats(tie).iter());
+            let seats = seats.filter(|&seat| !open.has(seat)).collect::<Mask<W>>().with(*part);
+            let own = seats.iter().fold(Mask::EMPTY, |own, seat| own.or(&self.own(seat, open)));
+            left = Some(left.map_or(own, |left| left.and(&own)));
+        }
+        left.unwrap_or(Mask::EMPTY)
     }
 }
 
@@ -194,11 +202,12 @@ impl<const W: usize> Leaf<'_, W> {
             return true;
         }
         let todo = self.todo(at);
-        let mut left = self.local.left_to(&hanging, &at.open);
-        if self.direction == BUILD {
+        let left = if self.direction == BUILD {
             // Whatever hangs because of them, bearing ties may always be next.
-            left = left.or(&self.local.bears.and(&todo));
-        }
+            self.local.ever_left_to(&hanging, &at.open).or(&self.local.bears.and(&todo))
+        } else {
+            self.local.left_to(&hanging, &at.open)
+        };
         let allowed = at.open.or(&left);
         let comes_off = |thing: usize| {
             self.local.things[thing].kind == Kind::Part
