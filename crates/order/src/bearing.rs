@@ -135,7 +135,18 @@ pub(crate) struct Hung<const W: usize> {
     /// What can make a difference: parts that may hang, what bears them, rides on them, carries
     /// them or is joined to them.
     matters: Mask<W>,
-    last: Cell<Option<(Open<W>, Mask<W>)>>,
+    last: Cell<Option<(Open<W>, Hanging<W>)>>,
+}
+
+/// What hangs in a state.
+#[derive(Clone, Copy, Debug)]
+struct Hanging<const W: usize> {
+    /// All parts that do.
+    all: Mask<W>,
+    /// Those that bind a direction: what was found hanging is not this order's doing.
+    bound: Mask<W>,
+    /// What may be stepped while these hang.
+    left: Mask<W>,
 }
 
 impl<const W: usize> Hung<W> {
@@ -153,23 +164,18 @@ impl<const W: usize> Hung<W> {
 }
 
 impl<const W: usize> Leaf<'_, W> {
-    /// The parts that hang.
-    fn hanging(&self, at: &Open<W>) -> Mask<W> {
+    fn hanging(&self, at: &Open<W>) -> Hanging<W> {
         let matters = &self.hung.matters;
         let at = Open { open: at.open.and(matters), started: at.started.and(matters) };
         if let Some((_, hanging)) = self.hung.last.get().filter(|(last, _)| *last == at) {
             return hanging;
         }
-        let hanging = self.local.hanging(&self.borne, &at.open, &at.started);
+        let all = self.local.hanging(&self.borne, &at.open, &at.started);
+        let found = if self.direction == BUILD { Mask::EMPTY } else { self.local.found_hanging };
+        let bound = all.minus(&found);
+        let hanging = Hanging { all, bound, left: self.local.left_to(&bound, &at.open) };
         self.hung.last.set(Some((at, hanging)));
         hanging
-    }
-
-    /// The parts that hang and bind this direction: what was found hanging is not this order's
-    /// doing.
-    fn bound_hanging(&self, at: &Open<W>) -> Mask<W> {
-        let hanging = self.hanging(at);
-        if self.direction == BUILD { hanging } else { hanging.minus(&self.local.found_hanging) }
     }
 
     /// Whether nothing hangs that this action does not belong to, and whatever hangs after it can
@@ -180,8 +186,8 @@ impl<const W: usize> Leaf<'_, W> {
         }
         let next = self.after(act, at);
         let judged = if self.direction == BUILD { &next } else { at };
-        let hanging = self.bound_hanging(judged);
-        if !hanging.is_empty() && !self.local.left_to(&hanging, &judged.open).has(act.thing) {
+        let hanging = self.hanging(judged);
+        if !hanging.bound.is_empty() && !hanging.left.has(act.thing) {
             return false;
         }
         !self.makes_hang(act) || self.can_go_on(&next)
@@ -197,7 +203,7 @@ impl<const W: usize> Leaf<'_, W> {
     /// Whether what hangs can come off by what may still be stepped, or nothing else is left: a
     /// quick look that never says no wrongly.
     fn can_go_on(&self, at: &Open<W>) -> bool {
-        let hanging = self.bound_hanging(at);
+        let hanging = self.hanging(at).bound;
         if hanging.is_empty() {
             return true;
         }
@@ -206,7 +212,7 @@ impl<const W: usize> Leaf<'_, W> {
             // Whatever hangs because of them, bearing ties may always be next.
             self.local.ever_left_to(&hanging, &at.open).or(&self.local.bears.and(&todo))
         } else {
-            self.local.left_to(&hanging, &at.open)
+            self.hanging(at).left
         };
         let allowed = at.open.or(&left);
         let comes_off = |thing: usize| {
@@ -233,7 +239,7 @@ impl<const W: usize> Leaf<'_, W> {
         if !own && (it.chain.is_empty() || !it.stays.meets(&self.todo(at))) {
             return true;
         }
-        let hanging = self.hanging(at);
+        let hanging = self.hanging(at).all;
         let after = local.hanging(&self.borne, &at.open.with(act.thing), &at.started);
         let aside = it.stays.minus(&at.open).meets(&local.bears);
         hanging == Mask::EMPTY.with(act.thing) && after.is_empty() && !aside
