@@ -67,6 +67,8 @@ impl<const W: usize> Ord for Node<W> {
     }
 }
 
+/// How many sets are looked at closely before it is known what a close look gains.
+const LOOKS_FIRST: i64 = 16;
 /// How many sets get their changes counted when the search ends early.
 const LOOKS_AT_END: usize = 500;
 
@@ -80,6 +82,8 @@ pub(crate) struct Sets<'a, const W: usize> {
     /// Whether bounds count changes: longer for each node and fewer nodes. Not before there is an
     /// order, which is sooner found without.
     pub counts_changes: bool,
+    /// Minutes that close looks added to bounds, and how many there were.
+    gained: (i64, i64),
 }
 
 impl<'a, const W: usize> Sets<'a, W> {
@@ -91,6 +95,7 @@ impl<'a, const W: usize> Sets<'a, W> {
             heap: BinaryHeap::new(),
             seen: HashSet::new(),
             counts_changes: false,
+            gained: (0, 0),
         };
         let inside = local.open_at_start.or(&local.targets);
         let outside = (0..local.things.len())
@@ -133,10 +138,14 @@ impl<'a, const W: usize> Sets<'a, W> {
             }
             let node = self.heap.pop()?;
             *patience -= 1;
-            // Whole ones are looked at closely by whoever searches them.
-            let enough = if node.whole { Looked::Counted } else { Looked::Closely };
-            if self.counts_changes && node.changes < enough {
+            if self.counts_changes && !self.is_looked_at(&node, below) {
+                let before = node.bound;
+                let closely = node.changes == Looked::Counted;
                 let node = self.looked_at(node);
+                if closely {
+                    self.gained.0 += node.bound - before;
+                    self.gained.1 += 1;
+                }
                 if node.bound < below {
                     self.heap.push(node);
                 }
@@ -196,6 +205,19 @@ impl<'a, const W: usize> Sets<'a, W> {
         let all: Mask<W> = (0..self.local.things.len()).collect();
         let most = all.minus(&node.outside);
         Leaf::partly_settled(self.kernel, self.local, direction, most, node.inside)
+    }
+
+    /// Whether a set's changes were looked at as closely as is worth it: a close look costs what
+    /// the two sets take that come of it otherwise, so it should rule out every second one.
+    fn is_looked_at(&self, node: &Node<W>, below: i64) -> bool {
+        match node.changes {
+            Looked::Not => false,
+            Looked::Closely => true,
+            Looked::Counted => {
+                let (sum, looks) = self.gained;
+                looks >= LOOKS_FIRST && (below - node.bound).saturating_mul(looks) > sum
+            }
+        }
     }
 
     /// A set with the changes that what is in it asks for in its bound, all that is not decided
