@@ -9,7 +9,11 @@ use crate::mask::Mask;
 pub(crate) type Clauses<const W: usize> = Vec<Mask<W>>;
 
 /// What has to be open at the turn for a way ever to hold, and when it is taken.
-pub(crate) fn way_clauses<const W: usize>(local: &Local<W>, thing: usize, way: &LocalWay<W>) -> Clauses<W> {
+pub(crate) fn way_clauses<const W: usize>(
+    local: &Local<W>,
+    thing: usize,
+    way: &LocalWay<W>,
+) -> Clauses<W> {
     let it = &local.things[thing];
     let mut clauses: Clauses<W> = way.needs.iter().map(|need| Mask::EMPTY.with(need)).collect();
     // What can carry the thing itself away from the machine.

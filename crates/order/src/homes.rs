@@ -160,13 +160,7 @@ impl<const W: usize> Homes<W> {
 }
 
 impl<const W: usize> Place<W> {
-    fn new(
-        leaf: &Leaf<'_, W>,
-        spot: u16,
-        members: Mask<W>,
-        charges: Charges,
-        room: usize,
-    ) -> Self {
+    fn new(leaf: &Leaf<'_, W>, spot: u16, members: Mask<W>, charges: Charges, room: usize) -> Self {
         let Charges { tools, own, .. } = charges;
         Self {
             spot,
@@ -185,12 +179,7 @@ impl<const W: usize> Place<W> {
         if self.spot == spot || self.own.contains(&tool) { tool } else { ANYWHERE }
     }
 
-    fn value(
-        &mut self,
-        (all, shares): (&[Opening<W>], &[i64]),
-        open: &Mask<W>,
-        held: u16,
-    ) -> i64 {
+    fn value(&mut self, (all, shares): (&[Opening<W>], &[i64]), open: &Mask<W>, held: u16) -> i64 {
         let here = open.and(&self.members);
         let held = if self.tools.iter().any(|at| at.tool == held) { held } else { ANYWHERE };
         if here == self.members {
@@ -304,7 +293,9 @@ pub(crate) fn least_changes<const W: usize>(leaf: &Leaf<'_, W>, free: &Mask<W>) 
     for place in &homes.places {
         for at in &place.tools {
             let held = place.held(leaf.spot_at_start, leaf.tool_at_start) == at.tool;
-            sum = sum.saturating_add(place.uses(leaf.openings(), &open, at.tool, held).saturating_mul(at.charge));
+            sum = sum.saturating_add(
+                place.uses(leaf.openings(), &open, at.tool, held).saturating_mul(at.charge),
+            );
         }
     }
     homes.without_first(sum, leaf.spot_at_start, leaf.tool_at_start).min(NEVER)

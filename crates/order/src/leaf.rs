@@ -263,13 +263,10 @@ impl<'a, const W: usize> Leaf<'a, W> {
     fn add_acts(&mut self, thing: usize) -> Option<()> {
         let it = &self.local.things[thing];
         let ways = &it.ways[self.direction];
+        // As the sets see it, whose bounds count the minutes of the cheapest.
+        let clauses = &self.local.clauses[self.direction][thing];
         let usable: Vec<usize> = (0..ways.len())
-            .filter(|&w| {
-                let way = &ways[w];
-                way.needs.is_within(&self.set)
-                    && way.clear.iter().all(|&c| self.can_clear(thing, c))
-                    && (way.spot != BENCH || it.kind == Kind::Prep || self.can_move(thing, thing))
-            })
+            .filter(|&w| clauses[w].iter().all(|clause| clause.meets(&self.set)))
             .collect();
         let least = usable.iter().map(|&w| ways[w].minutes).min()?;
         self.base += least;
@@ -296,11 +293,6 @@ impl<'a, const W: usize> Leaf<'a, W> {
             }
         }
         Some(())
-    }
-
-    /// Whether a thing named in a `clear` can ever be out of the way.
-    fn can_clear(&self, thing: usize, other: usize) -> bool {
-        self.set.has(other) || self.can_move(other, thing) || self.can_move(thing, thing)
     }
 
     /// Whether a thing can come to another place while it stays as it is and `worked_on`, which

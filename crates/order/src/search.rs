@@ -298,16 +298,8 @@ impl<const W: usize> Search<W> {
             return;
         }
         let number = self.entries.len() as u32;
-        let entry = Entry {
-            state,
-            cost,
-            parent,
-            via,
-            closed: false,
-            first,
-            second,
-            second_known: false,
-        };
+        let entry =
+            Entry { state, cost, parent, via, closed: false, first, second, second_known: false };
         self.entries.push(entry);
         if let Some(old) = self.known.insert(state, number) {
             self.entries[old as usize].closed = true;
@@ -400,12 +392,7 @@ pub(crate) fn successors<const W: usize>(
 struct Moves<const W: usize>(Vec<((u16, u16), Option<State<W>>)>);
 
 impl<const W: usize> Moves<W> {
-    fn after(
-        &mut self,
-        leaf: &Leaf<'_, W>,
-        state: &State<W>,
-        to: (u16, u16),
-    ) -> Option<State<W>> {
+    fn after(&mut self, leaf: &Leaf<'_, W>, state: &State<W>, to: (u16, u16)) -> Option<State<W>> {
         if let Some((_, next)) = self.0.iter().find(|(known, _)| *known == to) {
             return *next;
         }

@@ -168,7 +168,8 @@ impl<'a, const W: usize> Sets<'a, W> {
     }
 
     fn push(&mut self, inside: Mask<W>, outside: Mask<W>) {
-        let mut node = Node { inside, outside, bound: 0, whole: false, steps: 0, changes: Looked::Not };
+        let mut node =
+            Node { inside, outside, bound: 0, whole: false, steps: 0, changes: Looked::Not };
         if self.propagate(&mut node) && self.can_be_whole(&node) {
             node.steps = self.bound(&node);
             node.bound = node.steps;
@@ -228,7 +229,8 @@ impl<'a, const W: usize> Sets<'a, W> {
         for &direction in self.directions {
             let Some(leaf) = self.partly_settled(&node, direction) else { continue };
             let free = leaf.set.minus(&node.inside);
-            let changes = if closely { Bounds::soon(&leaf, &free) } else { least_changes(&leaf, &free) };
+            let changes =
+                if closely { Bounds::soon(&leaf, &free) } else { least_changes(&leaf, &free) };
             bound = bound.saturating_add(changes);
         }
         let changes = if closely { Looked::Closely } else { Looked::Counted };
