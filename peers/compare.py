@@ -114,7 +114,7 @@ def compare_known(tally, command, examples, bench_data, work):
     for case in cases.known(examples, bench_data, work):
         made, wrong = ask(command, case.file, case.strip_only)
         faults = [wrong] if wrong else judge(read(case.file), made, case.least, case.strip_only)
-        tally.note(f"{case.file} (known: {case.least / 1000})", faults, made)
+        tally.note(f"{case.file} (known: {case.said()})", faults, made)
 
 
 def selftest(seed, count):

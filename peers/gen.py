@@ -14,7 +14,7 @@ from pathlib import Path
 
 from beyond import marked
 from brute import TooManyStates, least
-from kernel import CarrierMayGo, HungStaysOff
+from kernel import HungStaysOff
 from machine import Refused, compile_machine, triangle_holds
 
 SPOTS = ["above", "below", "arch"]
@@ -40,10 +40,7 @@ def machine(rng, other=None):
             try:
                 compiled = compile_machine(tomllib.loads(to_toml(made)))
                 with_marks, _, _ = least(compiled, limit=60_000)
-                wider, _, _ = least(compiled, limit=60_000, rules=CarrierMayGo)
             except TooManyStates:
-                continue
-            if wider != with_marks:  # reading 20 of the README is avoided
                 continue
             if with_marks is None and minutes is not None and other.random() >= IMPOSSIBLE_KEPT:
                 continue

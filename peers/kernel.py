@@ -137,7 +137,7 @@ class Kernel:
         if x == p or ties >> x & 1:
             return True
         ways = [w for t in self.ties if ties >> t & 1 for w in (*self.m.ways[t], *self.m.back[t])]
-        return self.m.kinds[x] == "prep" and any(w.needs >> x & 1 for w in ways)
+        return bool(self.needed(ways) >> x & 1)
 
     def after_look(self):
         """R28: the covers, the ties across their boundary, the preps that their ways need."""
@@ -235,19 +235,6 @@ class HungStaysOff(Kernel):
         if at_bench and self.m.kinds[x] == "part" and opened >> x & 1 and self.hangs(x, opened):
             return False
         return super().holds(x, way, opened)
-
-
-class CarrierMayGo(Kernel):
-    """The other reading of R23 (README, reading 20): what a bearing tie joins may go as well."""
-
-    def may_step(self, x, p, opened):
-        """As the kernel; also the parts that bearing ties of p join, and all that carries p."""
-        bearing = self.boundary(p, opened) & self.m.bears
-        joined = any(bearing >> t & 1 and x in self.m.joins[t] for t in self.ties)
-        above = self.m.carrier[p]
-        while above not in (x, MACHINE):
-            above = self.m.carrier[above]
-        return joined or above == x or super().may_step(x, p, opened)
 
 
 def count_orders(m, limit=1_000_000):

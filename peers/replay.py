@@ -1,6 +1,6 @@
 """Walks an order that a planner printed as JSON, step by step, through the formal rules."""
 
-from kernel import BUILD, STRIP, CarrierMayGo, Kernel
+from kernel import BUILD, STRIP, Kernel
 
 VERBS = {
     "part": {"off": "open", "on": "close"},
@@ -28,17 +28,14 @@ def complaints(m, answer, strip_only=False):
     if answer.get("build") and strip_only:
         return ["the build is not empty with --strip-only"]
     try:
-        bad = walk(m, answer, strip_only)
-        if bad and m.bears and not walk(m, answer, strip_only, CarrierMayGo):
-            return []  # reading 20 of the README: as cheap, and right by decision 0014
-        return bad
+        return walk(m, answer, strip_only)
     except (KeyError, TypeError, AttributeError) as e:
         return [f"the answer is not of the agreed form: {e!r}"]
 
 
-def walk(m, answer, strip_only, rules=Kernel):
+def walk(m, answer, strip_only):
     """Replays strip and build; the complaints about steps, sums and the ends."""
-    kernel = rules(m)
+    kernel = Kernel(m)
     state = [m.start, 0, m.at, m.holding, ()]
     total, bad, looked = 0, [], False
     for phase, key in ((STRIP, "strip"), (BUILD, "build")):

@@ -1,6 +1,6 @@
 //! What bears weight is undone last and made first (R23).
 
-use crate::book::{Book, End, Kind, Way};
+use crate::book::{Book, Kind, Way};
 use crate::broken::Broken;
 use crate::open::{No, Open};
 
@@ -44,7 +44,7 @@ impl Book {
             hanging.retain(|part| !self.found_hanging.contains(part));
         }
         let bears_one = hanging.iter().any(|&part| self.bearers(part, open).contains(&x));
-        let foreign = hanging.into_iter().find(|&part| !self.belongs(x, part, open));
+        let foreign = hanging.iter().copied().find(|&part| !self.is_for(x, part, &hanging, open));
         match foreign.filter(|_| !bears_one) {
             None => Ok(()),
             Some(part) if building => {
@@ -55,24 +55,25 @@ impl Book {
         }
     }
 
-    /// Whether a step is one of those that are left while a part hangs: a tie across its boundary
-    /// or that of what its bearing ties join (which of the two they bear nobody can tell), a prep
-    /// that such ties need, a part that they join or that carries it.
+    /// Whether a step is left to a part that hangs: its own, or of another that hangs by one of
+    /// the same ties, since nobody can tell which of them that tie bore.
+    fn is_for(&self, x: No, part: No, hanging: &[No], open: &Open) -> bool {
+        let ties = self.bearers(part, open);
+        hanging.iter().any(|&other| {
+            let shares = self.bearers(other, open).iter().any(|tie| ties.contains(tie));
+            shares && self.belongs(x, other, open)
+        })
+    }
+
+    /// Whether a step is one of a hanging part's own: it comes off or goes on, or the step is a tie
+    /// across the boundary of its load, or a prep that such ties need.
     fn belongs(&self, x: No, part: No, open: &Open) -> bool {
-        let mut joined = vec![part];
-        for tie in self.bearers(part, open) {
-            joined.extend(self.things[tie].joins.iter().filter_map(|end| match end {
-                End::Fixed => None,
-                End::Part(end) => Some(*end),
-            }));
-        }
-        let crosses =
-            |tie: No| joined.iter().any(|&part| self.crosses(tie, &self.load(part, open)));
+        let load = self.load(part, open);
         match self.things[x].kind {
-            Kind::Part => joined.iter().any(|&end| self.load(x, open).contains(&end)),
-            Kind::Tie => crosses(x),
+            Kind::Part => x == part,
+            Kind::Tie => self.crosses(x, &load),
             Kind::Prep => {
-                let ties: Vec<No> = self.ties().filter(|&tie| crosses(tie)).collect();
+                let ties: Vec<No> = self.ties().filter(|&tie| self.crosses(tie, &load)).collect();
                 self.preps_of(&ties).contains(&x)
             }
         }

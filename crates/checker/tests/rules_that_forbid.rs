@@ -71,6 +71,78 @@ fn r23_what_hangs_at_the_start_binds_only_going_back() {
     );
 }
 
+/// A fan that a strap holds to the cowl that carries it, and the cowl's clip to the body.
+const FAN: &str = r#"
+fixed = ["body"]
+[spot.above]
+[part."cowl"]
+ways = [{ minutes = 2 }]
+[part."fan"]
+rides = "cowl"
+ways = [{ minutes = 1 }]
+[tie."clip"]
+joins = ["cowl", "body"]
+ways = [{ from = "above", minutes = 0.5 }]
+[tie."strap"]
+joins = ["fan", "cowl"]
+bears = true
+ways = [{ from = "above", minutes = 1 }, { from = "bench", minutes = 3 }]
+[job]
+off = ["fan", "cowl"]
+"#;
+
+/// Decision 0021: while a rider hangs, what carries it does not go either.
+#[test]
+fn r23_a_rider_is_fixed_before_what_carries_it_goes_on() {
+    let strip = "undo strap @above, off fan, undo clip @above, off cowl";
+    refused(FAN, "undo strap @above, undo clip @above", "R23", Some(1));
+    refused(FAN, "undo clip @above, undo strap @above, off cowl", "R23", Some(2));
+    let carried = "on fan, on cowl, make strap @above, make clip @above";
+    let text = refused(FAN, &format!("{strip} | {carried}"), "R23", Some(1));
+    assert_eq!(text, "Nothing bears \"fan\" yet: \"strap\" comes before \"cowl\".");
+    // In the machine first, or fixed where it lies.
+    let in_place = "on cowl, make clip @above, on fan, make strap @above";
+    accepted(FAN, &format!("{strip} | {in_place}"));
+    let at_the_bench = "on fan, make strap @bench, on cowl, make clip @above";
+    accepted(FAN, &format!("{strip} | {at_the_bench}"));
+}
+
+/// Decision 0021: of several loads that hang by one fixing any may be the one that it bore, and
+/// a part that something else still bears is not one of them.
+#[test]
+fn r23_of_what_hangs_by_the_same_fixing_any_goes() {
+    let both = r#"
+        fixed = ["body"]
+        [part."shaft"]
+        [part."wheel"]
+        [part."lid"]
+        [tie."bolt"]
+        joins = ["shaft", "wheel"]
+        bears = true
+        [tie."dowel"]
+        joins = ["wheel", "body"]
+        [job]
+        off = ["shaft", "wheel", "lid"]
+    "#;
+    accepted(both, "undo bolt, off shaft, undo dowel, off wheel, off lid");
+    accepted(both, "undo bolt, undo dowel, off wheel, off shaft, off lid");
+    refused(both, "undo bolt, off lid", "R23", Some(1));
+    // The shaft has a bearing of its own: it is the wheel that hangs.
+    let bearing = "[tie.\"bearing\"]\njoins = [\"shaft\", \"body\"]\nbears = true\n[job]";
+    let one = both.replace("[job]", bearing);
+    accepted(&one, "undo bolt, undo dowel, off wheel, undo bearing, off shaft, off lid");
+    refused(&one, "undo bolt, undo bearing", "R23", Some(1));
+    // A screw from a rider into the body holds the rider and what carries it.
+    let through = FAN.replace("joins = [\"fan\", \"cowl\"]", "joins = [\"fan\", \"body\"]");
+    accepted(&through, "undo strap @above, off fan, undo clip @above, off cowl");
+    accepted(&through, "undo strap @above, undo clip @above, off cowl, off fan");
+    // The cowl hangs on something else: only the fan goes.
+    let hook = "[tie.\"hook\"]\njoins = [\"cowl\", \"body\"]\nbears = true\n[job]";
+    let hooked = through.replace("[job]", hook);
+    accepted(&hooked, "undo strap @above, off fan, undo clip @above, undo hook, off cowl");
+    refused(&hooked, "undo strap @above, undo clip @above", "R23", Some(1));
+}
+
 /// A sump that goes on with sealant, with two rows of screws and a plug elsewhere.
 const SUMP: &str = r#"
 fixed = ["block", "loom"]

@@ -58,33 +58,26 @@ impl Kernel {
         parts.filter(hangs).collect()
     }
 
-    /// Whether a step may be done while these parts hang (R23): it belongs to each of them, or
-    /// makes a bearing tie of one.
+    /// Whether a step may be done while these parts hang (R23): it belongs to each of them or to
+    /// what hangs by the same tie, or makes a bearing tie of one.
     pub fn may_step_while_hanging(&self, thing: ThingNo, hanging: &[ThingNo], open: &Set) -> bool {
-        hanging.iter().all(|&part| self.belongs(thing, part, open))
-            || hanging.iter().any(|&part| self.bearers(part, open).contains(&thing))
+        let borne_by: Vec<_> = hanging.iter().map(|&part| self.bearers(part, open)).collect();
+        if borne_by.iter().any(|ties| ties.contains(&thing)) {
+            return true;
+        }
+        let own: Vec<bool> = hanging.iter().map(|&part| self.belongs(thing, part, open)).collect();
+        // Which of several parts a tie bore nobody can tell: any of them may be the one.
+        borne_by.iter().all(|ties| {
+            let share = |others: &Vec<ThingNo>| others.iter().any(|tie| ties.contains(tie));
+            borne_by.iter().zip(&own).any(|(others, &own)| own && share(others))
+        })
     }
 
-    /// Whether a step is one of those that are left while a part hangs: a tie across its boundary
-    /// or that of what its bearing ties join, a prep that these need, a part that they join or
-    /// that carries it.
+    /// Whether a step is one of those that are left while a part hangs: the part itself, a tie
+    /// across its boundary, a prep that such ties need.
     fn belongs(&self, thing: ThingNo, part: ThingNo, open: &Set) -> bool {
-        let bearers = self.bearers(part, open);
-        let ends = bearers.iter().flat_map(|&tie| &self.thing(tie).joins);
-        let mut joined: Vec<ThingNo> = ends
-            .filter_map(|end| match end {
-                End::Fixed(_) => None,
-                End::Part(part) => Some(*part),
-            })
-            .collect();
-        joined.push(part);
-        if self.thing(thing).kind == Kind::Part {
-            let load = self.load(thing, open);
-            return joined.iter().any(|&end| load.has(end));
-        }
-        let crossing = joined.iter().flat_map(|&part| self.crossing(&self.load(part, open)));
-        let crossing: Vec<ThingNo> = crossing.collect();
-        crossing.contains(&thing) || self.preps_of(crossing).has(thing)
+        let crossing = self.crossing(&self.load(part, open));
+        thing == part || crossing.contains(&thing) || self.preps_of(crossing).has(thing)
     }
 
     /// The ties that must be home in time once a thing goes on with sealant (R24): across the

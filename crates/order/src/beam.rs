@@ -39,8 +39,8 @@ pub(crate) fn beam<const W: usize>(
             .map(|number| {
                 let Node { state, cost, .. } = &nodes[number];
                 let [spots, tools] = &mut left;
-                let rest = spots.value(leaf, &state.at, state.spot);
-                (cost + rest + tools.value(leaf, &state.at, state.tool), number)
+                let rest = spots.value(leaf, &state.at.open, state.spot);
+                (cost + rest + tools.value(leaf, &state.at.open, state.tool), number)
             })
             .collect();
         here.sort_unstable();
@@ -112,7 +112,7 @@ mod tests {
                     assert_eq!(found.acts.len(), first.acts.len());
                     found.cost
                 };
-                assert!(cost(20) >= Bounds::soon(&leaf));
+                assert!(cost(20) >= Bounds::soon(&leaf, &crate::mask::Mask::EMPTY));
                 few += cost(20);
                 one += cost(1);
                 best_looking += first.cost;

@@ -1,5 +1,7 @@
 //! Bearing fixings on masks (R23): while a part hangs, only its own are stepped.
 
+use std::cell::Cell;
+
 use lastbolt_machine::Kind;
 
 use crate::leaf::{Act, Leaf, Open};
@@ -89,42 +91,91 @@ impl<const W: usize> Local<W> {
         ties.filter(|&tie| !self.is_inside(tie, &load)).collect()
     }
 
-    /// What may still be stepped while these parts hang: what belongs to each of them, and their
-    /// bearing ties.
+    /// What may still be stepped while these parts hang: what belongs to each of them, or to what
+    /// hangs by the same tie (nobody can tell which of the two it bore), and their bearing ties.
     fn left_to(&self, hanging: &Mask<W>, open: &Mask<W>) -> Mask<W> {
+        let hanging = || self.borne.iter().filter(|(part, _)| hanging.has(*part));
+        let borne_by = |(part, may_bear): &Borne<W>| self.bearers(*part, may_bear, open);
         let mut left: Option<Mask<W>> = None;
         let mut bearing = Mask::EMPTY;
-        for (part, may_bear) in self.borne.iter().filter(|(part, _)| hanging.has(*part)) {
-            let bearers = self.bearers(*part, may_bear, open);
-            let ends = bearers.iter().flat_map(|tie| self.things[tie].ends.iter().copied());
-            let joined = ends.collect::<Mask<W>>().with(*part);
-            let mut own = Mask::EMPTY;
-            for end in joined.iter() {
-                own = own.or(&self.crossing(end, open)).with(end);
-                // What carries it, and the loose part that carries that.
-                let mut under = end;
-                for &carrier in &self.things[end].chain {
-                    if open.has(under) {
-                        break;
-                    }
-                    own.add(carrier);
-                    under = carrier;
-                }
-            }
-            own = own.iter().fold(own, |all, tie| all.or(&self.preps_of[tie]));
+        for part in hanging() {
+            let bearers = borne_by(part);
+            let partners = hanging().filter(|other| borne_by(other).meets(&bearers));
+            let own = partners.fold(Mask::EMPTY, |own, (part, _)| own.or(&self.own(*part, open)));
             left = Some(left.map_or(own, |left| left.and(&own)));
             bearing = bearing.or(&bearers);
         }
         left.unwrap_or(Mask::EMPTY).or(&bearing)
     }
+
+    /// What belongs to a part that hangs: itself, the ties across the boundary of its load, what
+    /// these need.
+    fn own(&self, part: usize, open: &Mask<W>) -> Mask<W> {
+        let ties = self.crossing(part, open);
+        ties.iter().fold(ties.with(part), |own, tie| own.or(&self.preps_of[tie]))
+    }
+
+    /// At least what may be stepped while a part hangs, whatever else comes to hang with it.
+    fn ever_left_to(&self, hanging: &Mask<W>, open: &Mask<W>) -> Mask<W> {
+        let mut left: Option<Mask<W>> = None;
+        for (part, may_bear) in self.borne.iter().filter(|(part, _)| hanging.has(*part)) {
+            let bearers = self.bearers(*part, may_bear, open);
+            let seats = bearers.iter().flat_map(|tie| self.seats(tie).iter());
+            let seats = seats.filter(|&seat| !open.has(seat)).collect::<Mask<W>>().with(*part);
+            let own = seats.iter().fold(Mask::EMPTY, |own, seat| own.or(&self.own(seat, open)));
+            left = Some(left.map_or(own, |left| left.and(&own)));
+        }
+        left.unwrap_or(Mask::EMPTY)
+    }
+}
+
+/// What hung where it was last asked: most actions after that change nothing of it.
+#[derive(Debug)]
+pub(crate) struct Hung<const W: usize> {
+    /// What can make a difference: parts that may hang, what bears them, rides on them, carries
+    /// them or is joined to them.
+    matters: Mask<W>,
+    last: Cell<Option<(Open<W>, Hanging<W>)>>,
+}
+
+/// What hangs in a state.
+#[derive(Clone, Copy, Debug)]
+struct Hanging<const W: usize> {
+    /// All parts that do.
+    all: Mask<W>,
+    /// Those that bind a direction: what was found hanging is not this order's doing.
+    bound: Mask<W>,
+    /// What may be stepped while these hang.
+    left: Mask<W>,
+}
+
+impl<const W: usize> Hung<W> {
+    pub(crate) fn new(local: &Local<W>, borne: &[Borne<W>]) -> Self {
+        let mut matters = Mask::EMPTY;
+        for (part, may_bear) in borne {
+            let seats = may_bear.iter().map(|tie| local.seats(tie));
+            let seats = seats.fold(Mask::EMPTY.with(*part), |all, seats| all.or(&seats));
+            let chain = local.things[*part].chain.iter().copied();
+            let load = local.load(*part, &Mask::EMPTY);
+            matters = chain.fold(matters.or(may_bear).or(&seats).or(&load), Mask::with);
+        }
+        Self { matters, last: Cell::new(None) }
+    }
 }
 
 impl<const W: usize> Leaf<'_, W> {
-    /// The parts that hang and bind this direction: what was found hanging is not this order's
-    /// doing.
-    fn bound_hanging(&self, at: &Open<W>) -> Mask<W> {
-        let hanging = self.local.hanging(&self.borne, &at.open, &at.started);
-        if self.direction == BUILD { hanging } else { hanging.minus(&self.local.found_hanging) }
+    fn hanging(&self, at: &Open<W>) -> Hanging<W> {
+        let matters = &self.hung.matters;
+        let at = Open { open: at.open.and(matters), started: at.started.and(matters) };
+        if let Some((_, hanging)) = self.hung.last.get().filter(|(last, _)| *last == at) {
+            return hanging;
+        }
+        let all = self.local.hanging(&self.borne, &at.open, &at.started);
+        let found = if self.direction == BUILD { Mask::EMPTY } else { self.local.found_hanging };
+        let bound = all.minus(&found);
+        let hanging = Hanging { all, bound, left: self.local.left_to(&bound, &at.open) };
+        self.hung.last.set(Some((at, hanging)));
+        hanging
     }
 
     /// Whether nothing hangs that this action does not belong to, and whatever hangs after it can
@@ -135,8 +186,8 @@ impl<const W: usize> Leaf<'_, W> {
         }
         let next = self.after(act, at);
         let judged = if self.direction == BUILD { &next } else { at };
-        let hanging = self.bound_hanging(judged);
-        if !hanging.is_empty() && !self.local.left_to(&hanging, &judged.open).has(act.thing) {
+        let hanging = self.hanging(judged);
+        if !hanging.bound.is_empty() && !hanging.left.has(act.thing) {
             return false;
         }
         !self.makes_hang(act) || self.can_go_on(&next)
@@ -152,20 +203,21 @@ impl<const W: usize> Leaf<'_, W> {
     /// Whether what hangs can come off by what may still be stepped, or nothing else is left: a
     /// quick look that never says no wrongly.
     fn can_go_on(&self, at: &Open<W>) -> bool {
-        let hanging = self.bound_hanging(at);
+        let hanging = self.hanging(at).bound;
         if hanging.is_empty() {
             return true;
         }
         let todo = self.todo(at);
-        let mut left = self.local.left_to(&hanging, &at.open);
-        if self.direction == BUILD {
+        let left = if self.direction == BUILD {
             // Whatever hangs because of them, bearing ties may always be next.
-            left = left.or(&self.local.bears.and(&todo));
-        }
+            self.local.ever_left_to(&hanging, &at.open).or(&self.local.bears.and(&todo))
+        } else {
+            self.hanging(at).left
+        };
         let allowed = at.open.or(&left);
         let comes_off = |thing: usize| {
             self.local.things[thing].kind == Kind::Part
-                && self.opening(thing).any(|act| act.must_be_open.is_within(&allowed))
+                && self.opening(thing).any(|act| act.is_ready(&allowed))
         };
         todo.is_within(&left) || left.and(&todo).iter().any(comes_off)
     }
@@ -187,7 +239,7 @@ impl<const W: usize> Leaf<'_, W> {
         if !own && (it.chain.is_empty() || !it.stays.meets(&self.todo(at))) {
             return true;
         }
-        let hanging = local.hanging(&self.borne, &at.open, &at.started);
+        let hanging = self.hanging(at).all;
         let after = local.hanging(&self.borne, &at.open.with(act.thing), &at.started);
         let aside = it.stays.minus(&at.open).meets(&local.bears);
         hanging == Mask::EMPTY.with(act.thing) && after.is_empty() && !aside

@@ -144,7 +144,19 @@ fn statements(kernel: &Kernel) -> Vec<Statement> {
             all.push(Statement::NoWayBack(no));
         }
     }
+    all.sort_by_key(|statement| telling(*statement));
     all
+}
+
+/// How much a statement tells a person: where one or another would do, the first to be struck out
+/// are those that hold for nearly everything.
+fn telling(statement: Statement) -> u8 {
+    match statement {
+        Statement::Holds(_) => 0,
+        Statement::Clear(..) | Statement::Needs(..) | Statement::HiddenBy(..) => 1,
+        Statement::Bears(_) | Statement::Sets(_) | Statement::AfterLook(_) => 2,
+        Statement::NoWayOff(_) | Statement::NoWayBack(_) => 3,
+    }
 }
 
 /// The kernel with one statement struck out.
@@ -219,9 +231,7 @@ pub(crate) fn sentence(kernel: &Kernel, statement: Statement) -> Because {
             (a, format!("\"{}\" is hidden once \"{}\" is home.", name(a), name(b)))
         }
         Statement::NoWayOff(a) => (a, format!("\"{}\" never comes off by itself.", name(a))),
-        Statement::Bears(a) => {
-            (a, format!("\"{}\" bears weight: once it is undone nothing comes between.", name(a)))
-        }
+        Statement::Bears(a) => (a, bears(name(a))),
         Statement::Sets(a) => {
             let minutes = kernel.thing(a).open_minutes.unwrap_or_default();
             (a, format!("The sealant of \"{}\" is open for {minutes} minutes only.", name(a)))
@@ -240,6 +250,15 @@ pub(crate) fn sentence(kernel: &Kernel, statement: Statement) -> Because {
         _ => it.at,
     };
     Because { at: if at.line == 0 { it.at } else { at }, text }
+}
+
+/// What a fixing that bears weight forbids (R23), and what to write if that is not meant.
+fn bears(tie: &str) -> String {
+    format!(
+        "\"{tie}\" bears weight: what it bears comes off next once it is undone, and it is made \
+         next once that is on. Write how it is undone and made there, or no bears if it does not \
+         carry it."
+    )
 }
 
 #[cfg(test)]

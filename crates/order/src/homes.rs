@@ -17,11 +17,12 @@
 use lastbolt_machine::{Changes, Minutes};
 
 use crate::hash::{Map, Room};
-use crate::leaf::{Act, Leaf, Open};
+use crate::leaf::{Act, Leaf};
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
+use crate::openings::{Opening, close};
 use crate::relax::NEVER;
-use crate::visits::{Counted, Visits, cheapest_into, close, used};
+use crate::visits::{Counted, Visits, cheapest_into, used};
 
 /// The places of one leaf, with what is remembered of each.
 pub(crate) struct Homes<const W: usize> {
@@ -40,8 +41,8 @@ pub(crate) struct Homes<const W: usize> {
 struct Place<const W: usize> {
     spot: u16,
     members: Mask<W>,
-    /// Tool and what its use after another tool's is charged.
-    tools: Vec<(u16, i64)>,
+    /// The tools that are used at home here.
+    tools: Vec<Tool<W>>,
     /// Tools that are used at home in this place only: their use is always charged to taking them
     /// up, wherever that is.
     own: Vec<u16>,
@@ -51,6 +52,26 @@ struct Place<const W: usize> {
     closed: Map<(Mask<W>, u16), i64>,
     room: Room,
     depth: usize,
+}
+
+/// A tool in one place.
+struct Tool<const W: usize> {
+    tool: u16,
+    /// What its use after another tool's is charged.
+    charge: i64,
+    /// What is at home there and can be done with it at its cheapest.
+    uses: Mask<W>,
+    /// What can be done with nothing else.
+    only: Mask<W>,
+}
+
+impl<const W: usize> Tool<W> {
+    fn new(leaf: &Leaf<'_, W>, members: &Mask<W>, (tool, charge): (u16, i64)) -> Self {
+        let with = |act: &Act<W>| act.excess == 0 && act.tool == tool;
+        let uses = members.iter().filter(|&thing| leaf.opening(thing).any(with)).collect();
+        let only = members.iter().filter(|&thing| leaf.opening(thing).all(with)).collect();
+        Self { tool, charge, uses, only }
+    }
 }
 
 /// What one place charges.
@@ -90,11 +111,7 @@ impl<const W: usize> Homes<W> {
             homes.first_spot = homes.first_spot.max(charges.coming);
             homes.first_tool = homes.first_tool.max(charges.most);
             homes.discounts.push((spot, charges.coming));
-            let Charges { tools, own, .. } = charges;
-            let (known, closed) = (Map::default(), Map::default());
-            let (room, depth) = (Room::new(room), 0);
-            let place = Place { spot, members, tools, own, known, closed, room, depth };
-            homes.places.push(place);
+            homes.places.push(Place::new(leaf, spot, members, charges, room));
         }
         homes
     }
@@ -111,11 +128,17 @@ impl<const W: usize> Homes<W> {
     }
 
     /// No order from this state is charged less for using tools.
-    pub(crate) fn value(&mut self, leaf: &Leaf<'_, W>, at: &Open<W>, spot: u16, tool: u16) -> i64 {
+    pub(crate) fn value(
+        &mut self,
+        leaf: &Leaf<'_, W>,
+        open: &Mask<W>,
+        spot: u16,
+        tool: u16,
+    ) -> i64 {
         let mut sum = 0;
         for place in &mut self.places {
             let held = place.held(spot, tool);
-            let value = place.value(leaf, &self.shares, &at.open, held);
+            let value = place.value((leaf.openings(), &self.shares), open, held);
             if value >= NEVER {
                 return NEVER;
             }
@@ -137,14 +160,28 @@ impl<const W: usize> Homes<W> {
 }
 
 impl<const W: usize> Place<W> {
+    fn new(leaf: &Leaf<'_, W>, spot: u16, members: Mask<W>, charges: Charges, room: usize) -> Self {
+        let Charges { tools, own, .. } = charges;
+        Self {
+            spot,
+            members,
+            tools: tools.into_iter().map(|tool| Tool::new(leaf, &members, tool)).collect(),
+            own,
+            known: Map::default(),
+            closed: Map::default(),
+            room: Room::new(room),
+            depth: 0,
+        }
+    }
+
     /// The tool that may be used here without being charged, if one may.
     fn held(&self, spot: u16, tool: u16) -> u16 {
         if self.spot == spot || self.own.contains(&tool) { tool } else { ANYWHERE }
     }
 
-    fn value(&mut self, leaf: &Leaf<'_, W>, shares: &[i64], open: &Mask<W>, held: u16) -> i64 {
+    fn value(&mut self, (all, shares): (&[Opening<W>], &[i64]), open: &Mask<W>, held: u16) -> i64 {
         let here = open.and(&self.members);
-        let held = if self.tools.iter().any(|(tool, _)| *tool == held) { held } else { ANYWHERE };
+        let held = if self.tools.iter().any(|at| at.tool == held) { held } else { ANYWHERE };
         if here == self.members {
             return 0;
         }
@@ -155,52 +192,48 @@ impl<const W: usize> Place<W> {
             self.known.clear();
             self.closed.clear();
         }
-        let mut reached = *open;
-        let mut todo: Vec<usize> = leaf.todo_in_order(leaf.set.minus(open)).collect();
-        self.close(leaf, &mut reached, &mut todo, held);
-        let value = self.least(leaf, shares, reached, &todo, held);
+        let reached = self.close(all, *open, held);
+        let value = self.least((all, shares), reached, held);
         self.room.take();
         self.known.insert((here, held), value);
         value
     }
 
     /// How often one tool has to be taken up here if everything else were free.
-    fn uses(&self, leaf: &Leaf<'_, W>, open: &Mask<W>, tool: u16, held: bool) -> i64 {
-        let with =
-            |act: &Act<W>| self.members.has(act.thing) && act.excess == 0 && act.tool == tool;
+    fn uses(&self, all: &[Opening<W>], open: &Mask<W>, tool: u16, held: bool) -> i64 {
         let (mut reached, mut uses) = (*open, 0);
-        let mut todo: Vec<usize> = leaf.todo_in_order(leaf.set.minus(open)).collect();
         if held {
-            self.close(leaf, &mut reached, &mut todo, tool);
+            reached = self.close(all, reached, tool);
         }
         loop {
-            close(leaf, &mut reached, &mut todo, &|act| !with(act));
-            let before = todo.len();
-            self.close(leaf, &mut reached, &mut todo, tool);
-            if todo.len() == before {
+            reached = close(all, reached, |act| {
+                act.dearer || act.tool != tool || !self.members.has(act.thing)
+            });
+            let before = reached;
+            reached = self.close(all, reached, tool);
+            if reached == before {
                 return uses;
             }
             uses += 1;
         }
     }
 
-    /// Opens all that is free: what is not at home here, and what is and needs no other tool.
-    fn close(&self, leaf: &Leaf<'_, W>, reached: &mut Mask<W>, todo: &mut Vec<usize>, held: u16) {
-        close(leaf, reached, todo, &|act| {
+    /// Opens all that is free: what is not at home here, and what is and needs no other tool than
+    /// the one in the hand.
+    fn close(&self, all: &[Opening<W>], open: Mask<W>, held: u16) -> Mask<W> {
+        close(all, open, |act| {
             !self.members.has(act.thing)
-                || act.excess == 0 && (act.tool == ANYWHERE || act.tool == held)
-        });
+                || !act.dearer && (act.tool == ANYWHERE || act.tool == held)
+        })
     }
 
     fn least(
         &mut self,
-        leaf: &Leaf<'_, W>,
-        shares: &[i64],
+        (all, shares): (&[Opening<W>], &[i64]),
         reached: Mask<W>,
-        todo: &[usize],
         held: u16,
     ) -> i64 {
-        if !todo.iter().any(|&thing| self.members.has(thing)) {
+        if self.members.is_within(&reached) {
             return 0;
         }
         if let Some(&value) = self.closed.get(&(reached, held)) {
@@ -211,21 +244,17 @@ impl<const W: usize> Place<W> {
         }
         self.depth += 1;
         let mut best = NEVER;
-        for (tool, next, rest) in self.takings_up(leaf, reached, todo) {
-            let charge = self.tools.iter().find(|(t, _)| *t == tool).map_or(0, |(_, c)| *c);
+        for (tool, charge, next) in self.takings_up(all, reached) {
             if charge < best {
-                best = best.min(charge + self.least(leaf, shares, next, &rest, tool));
+                best = best.min(charge + self.least((all, shares), next, tool));
             }
         }
-        let members = self.members;
-        for &thing in todo.iter().filter(|&&t| members.has(t)) {
-            let mut acts = leaf.opening(thing);
-            let dearer = |act: &Act<W>| act.excess > 0 && act.must_be_open.is_within(&reached);
-            if shares[thing] < best && acts.any(dearer) {
-                let mut next = reached.with(thing);
-                let mut rest: Vec<usize> = todo.iter().copied().filter(|&t| t != thing).collect();
-                self.close(leaf, &mut next, &mut rest, held);
-                best = best.min(shares[thing] + self.least(leaf, shares, next, &rest, held));
+        let dearer = |act: &&Opening<W>| act.dearer && self.members.has(act.thing);
+        let dearer = all.iter().filter(dearer).filter(|act| act.is_ready(&reached));
+        for thing in dearer.map(|act| act.thing).collect::<Mask<W>>().iter() {
+            if shares[thing] < best {
+                let next = self.close(all, reached.with(thing), held);
+                best = best.min(shares[thing] + self.least((all, shares), next, held));
             }
         }
         self.depth -= 1;
@@ -233,39 +262,23 @@ impl<const W: usize> Place<W> {
         best
     }
 
-    /// The tools that can be taken up, and what is open and left after each; one alone where that
-    /// is of no more use afterwards: it has to be taken up in any case, and never dearer than now.
-    fn takings_up(
-        &self,
-        leaf: &Leaf<'_, W>,
-        reached: Mask<W>,
-        todo: &[usize],
-    ) -> Vec<(u16, Mask<W>, Vec<usize>)> {
-        let mut all: Vec<(u16, Mask<W>, Vec<usize>)> = Vec::new();
-        let ready = |act: &&Act<W>| act.excess == 0 && act.must_be_open.is_within(&reached);
-        for &thing in todo.iter().filter(|&&t| self.members.has(t)) {
-            for act in leaf.opening(thing).filter(ready) {
-                if all.iter().any(|(tool, ..)| *tool == act.tool) {
-                    continue;
-                }
-                let (mut next, mut rest) = (reached, todo.to_vec());
-                self.close(leaf, &mut next, &mut rest, act.tool);
-                if self.is_last(leaf, act.tool, &next.minus(&reached), &rest) {
-                    return vec![(act.tool, next, rest)];
-                }
-                all.push((act.tool, next, rest));
+    /// The tools that can be taken up, what that is charged, and what is open after each; one
+    /// alone where that is of no more use afterwards: it has to be taken up in any case, and never
+    /// dearer than now.
+    fn takings_up(&self, all: &[Opening<W>], reached: Mask<W>) -> Vec<(u16, i64, Mask<W>)> {
+        let mut takings = Vec::new();
+        for at in self.tools.iter().filter(|at| !at.uses.is_within(&reached)) {
+            let next = self.close(all, reached, at.tool);
+            if next == reached {
+                continue;
             }
+            let taking = (at.tool, at.charge, next);
+            if next.minus(&reached).meets(&at.only) && at.uses.is_within(&next) {
+                return vec![taking];
+            }
+            takings.push(taking);
         }
-        all
-    }
-
-    /// Whether something of what was opened had to be opened with this tool, and nothing of the
-    /// rest can be.
-    fn is_last(&self, leaf: &Leaf<'_, W>, tool: u16, opened: &Mask<W>, rest: &[usize]) -> bool {
-        let has_to = |thing| leaf.opening(thing).all(|act| act.excess == 0 && act.tool == tool);
-        let may = |thing| leaf.opening(thing).any(|act| act.excess == 0 && act.tool == tool);
-        opened.and(&self.members).iter().any(has_to)
-            && !rest.iter().any(|&thing| self.members.has(thing) && may(thing))
+        takings
     }
 }
 
@@ -273,14 +286,16 @@ impl<const W: usize> Place<W> {
 /// the changes that the rest asks for, counted by each tool's uses in each place and the visits
 /// of each spot.
 pub(crate) fn least_changes<const W: usize>(leaf: &Leaf<'_, W>, free: &Mask<W>) -> i64 {
+    let open = leaf.start.open.or(free);
     let homes = Homes::new(leaf, 0);
-    let at = Open { open: leaf.start.open.or(free), ..leaf.start };
     let mut spots = Visits::with(leaf, Counted::Spots, &homes.discounted(leaf.spots), 0);
-    let mut sum = spots.value(leaf, &at, leaf.spot_at_start).min(NEVER);
+    let mut sum = spots.value(leaf, &open, leaf.spot_at_start).min(NEVER);
     for place in &homes.places {
-        for &(tool, charge) in &place.tools {
-            let held = place.held(leaf.spot_at_start, leaf.tool_at_start) == tool;
-            sum = sum.saturating_add(place.uses(leaf, &at.open, tool, held).saturating_mul(charge));
+        for at in &place.tools {
+            let held = place.held(leaf.spot_at_start, leaf.tool_at_start) == at.tool;
+            sum = sum.saturating_add(
+                place.uses(leaf.openings(), &open, at.tool, held).saturating_mul(at.charge),
+            );
         }
     }
     homes.without_first(sum, leaf.spot_at_start, leaf.tool_at_start).min(NEVER)
@@ -360,7 +375,7 @@ mod tests {
         let mut homes = Homes::new(leaf, 100_000);
         let mut beside = spots(&homes);
         let (spot, tool) = (leaf.spot_at_start, leaf.tool_at_start);
-        homes.value(leaf, &leaf.start, spot, tool) + beside.value(leaf, &leaf.start, spot)
+        homes.value(leaf, &leaf.start.open, spot, tool) + beside.value(leaf, &leaf.start.open, spot)
     }
 
     /// The bound is never above the least, and mostly near; a twin that forgets to leave out of

@@ -9,10 +9,11 @@
 use lastbolt_machine::{Changes, Kernel, Kind};
 
 use crate::beads::Beads;
-use crate::bearing::Borne;
+use crate::bearing::{Borne, Hung};
 use crate::last_use::LastUse;
 use crate::local::{ANYWHERE, BENCH, BUILD, Local, STRIP};
 use crate::mask::Mask;
+use crate::openings::Opening;
 
 /// What is open, and which members of groups are started.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -39,10 +40,19 @@ pub(crate) struct Act<const W: usize> {
     pub is_start: bool,
     /// Must be open for the way to work.
     pub must_be_open: Mask<W>,
+    /// Of each of these, one must be open for the way to work.
+    pub one_of: Box<[Mask<W>]>,
     /// Must be on for the way to work.
     must_be_on: Mask<W>,
-    /// Whether the two masks say everything.
+    /// Whether the masks say everything.
     simple: bool,
+}
+
+impl<const W: usize> Act<W> {
+    /// Whether what must be open for the way is: without that it never works.
+    pub(crate) fn is_ready(&self, open: &Mask<W>) -> bool {
+        self.must_be_open.is_within(open) && self.one_of.iter().all(|clause| clause.meets(open))
+    }
 }
 
 /// One direction of a settled set.
@@ -65,6 +75,11 @@ pub(crate) struct Leaf<'a, const W: usize> {
     pub tools: &'a Changes,
     /// The things to open, in an order in which most can be opened one after the other.
     ordered: Vec<usize>,
+    /// The actions that open something, as bounds see them, in that order.
+    openings: Vec<Opening<W>>,
+    /// For each spot the actions that can be done there and cost nothing more, in that order; last
+    /// those for where the spot is not known.
+    at_once: Vec<Vec<u32>>,
     /// Ties of the group that may be in play.
     groups: Vec<Mask<W>>,
     /// For each thing the minutes of its cheapest usable way.
@@ -73,6 +88,8 @@ pub(crate) struct Leaf<'a, const W: usize> {
     pub beads: Beads<W>,
     /// The parts that may hang (R23).
     pub borne: Vec<Borne<W>>,
+    /// What of them hung last.
+    pub hung: Hung<W>,
     /// When a tool's last use comes before another is taken up.
     pub last_use: LastUse<W>,
 }
@@ -87,6 +104,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
     ) -> Option<Self> {
         let mut leaf = Self::partly_settled(kernel, local, direction, set, set)?;
         leaf.beads = Beads::of(&leaf);
+        leaf.at_once = leaf.at_once();
         let all = leaf.ordered.len() == set.minus(&leaf.start.open).len();
         (all && !leaf.sets_too_soon()).then_some(leaf)
     }
@@ -112,6 +130,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
             let members = g.iter().copied().filter(|&m| !local.things[m].leave_off);
             members.collect::<Mask<W>>().and(&set)
         });
+        let borne = local.borne_while_only(&set);
         let mut leaf = Self {
             local,
             direction,
@@ -126,11 +145,14 @@ impl<'a, const W: usize> Leaf<'a, W> {
             spots: &kernel.spot_changes,
             tools: &kernel.tool_changes,
             ordered: Vec::new(),
+            openings: Vec::new(),
+            at_once: Vec::new(),
             groups: groups.collect(),
             least: vec![0; local.things.len()],
             beads: Beads::default(),
             last_use: LastUse::default(),
-            borne: local.borne_while_only(&set),
+            hung: Hung::new(local, &borne),
+            borne,
         };
         for thing in set.minus(&open).iter() {
             let first = leaf.acts.len();
@@ -144,6 +166,8 @@ impl<'a, const W: usize> Leaf<'a, W> {
         }
         leaf.turn_round();
         leaf.ordered = leaf.reachable();
+        let things = leaf.ordered.iter().flat_map(|&thing| leaf.opening(thing));
+        leaf.openings = things.map(Opening::of).collect();
         Some(leaf)
     }
 
@@ -192,7 +216,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
             let before = todo.len();
             todo.retain(|&number| {
                 let act = &self.acts[number];
-                let opens = act.must_be_open.is_within(&reached);
+                let opens = act.is_ready(&reached);
                 if opens && !reached.has(act.thing) {
                     reached.add(act.thing);
                     order.push(act.thing);
@@ -205,16 +229,44 @@ impl<'a, const W: usize> Leaf<'a, W> {
         }
     }
 
+    /// The lists of [`Self::acts_at_once`].
+    fn at_once(&self) -> Vec<Vec<u32>> {
+        let acts = self.ordered.iter().flat_map(|&thing| {
+            let (first, last) = self.ranges[thing];
+            &self.acts[first..last]
+        });
+        let mut lists = vec![Vec::new(); self.spots.size() + 1];
+        for act in acts.filter(|act| act.excess == 0) {
+            if act.spot == ANYWHERE {
+                lists.iter_mut().for_each(|list| list.push(act.number as u32));
+            } else {
+                lists[usize::from(act.spot)].push(act.number as u32);
+            }
+        }
+        lists
+    }
+
+    /// The actions that ask for no change and no minutes more where the person stands with a tool,
+    /// in an order in which most can be done one after the other.
+    pub(crate) fn acts_at_once(&self, spot: u16, tool: u16) -> impl Iterator<Item = &Act<W>> {
+        let list = &self.at_once[usize::from(spot).min(self.spots.size())];
+        let acts = list.iter().map(|&number| &self.acts[number as usize]);
+        acts.filter(move |act| act.tool == ANYWHERE || act.tool == tool)
+    }
+
+    /// Whether an action's thing still asks for it in this state.
+    pub(crate) fn is_wanted(&self, act: &Act<W>, at: &Open<W>) -> bool {
+        let started = at.started.has(act.thing);
+        act.is_start == started && (started || !at.open.has(act.thing))
+    }
+
     fn add_acts(&mut self, thing: usize) -> Option<()> {
         let it = &self.local.things[thing];
         let ways = &it.ways[self.direction];
+        // As the sets see it, whose bounds count the minutes of the cheapest.
+        let clauses = &self.local.clauses[self.direction][thing];
         let usable: Vec<usize> = (0..ways.len())
-            .filter(|&w| {
-                let way = &ways[w];
-                way.needs.is_within(&self.set)
-                    && way.clear.iter().all(|&c| self.can_clear(thing, c))
-                    && (way.spot != BENCH || it.kind == Kind::Prep || self.can_move(thing, thing))
-            })
+            .filter(|&w| clauses[w].iter().all(|clause| clause.meets(&self.set)))
             .collect();
         let least = usable.iter().map(|&w| ways[w].minutes).min()?;
         self.base += least;
@@ -243,11 +295,6 @@ impl<'a, const W: usize> Leaf<'a, W> {
         Some(())
     }
 
-    /// Whether a thing named in a `clear` can ever be out of the way.
-    fn can_clear(&self, thing: usize, other: usize) -> bool {
-        self.set.has(other) || self.can_move(other, thing) || self.can_move(thing, thing)
-    }
-
     /// Whether a thing can come to another place while it stays as it is and `worked_on`, which
     /// counts as on (R7), stays too.
     fn can_move(&self, thing: usize, worked_on: usize) -> bool {
@@ -268,6 +315,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
             excess,
             is_start: false,
             must_be_open: way.needs,
+            one_of: Box::default(),
             must_be_on: Mask::EMPTY,
             simple: true,
         };
@@ -281,12 +329,6 @@ impl<'a, const W: usize> Leaf<'a, W> {
                 act.simple = false;
             }
         }
-        if way.spot == BENCH && it.kind != Kind::Prep {
-            let movers = self.local.movers[thing].without(thing).and(&self.set);
-            if movers.len() == 1 {
-                act.must_be_open = act.must_be_open.or(&movers);
-            }
-        }
         match it.kind {
             Kind::Prep => {}
             Kind::Part => self.seat_of_part(thing, in_machine, &mut act),
@@ -295,7 +337,26 @@ impl<'a, const W: usize> Leaf<'a, W> {
         if self.direction == BUILD {
             self.hiders_first(thing, &mut act);
         }
+        self.add_clauses(&mut act);
         act
+    }
+
+    /// Adds what must be open as the file's clauses say it, as far as it is not said yet.
+    fn add_clauses(&self, act: &mut Act<W>) {
+        let local = self.local;
+        let of_way = &local.clauses[self.direction][act.thing][act.way];
+        let mut one_of = Vec::new();
+        for clause in of_way.iter().chain(&local.boundary[act.thing]) {
+            let clause = clause.and(&self.set);
+            if clause.len() == 1 {
+                act.must_be_open = act.must_be_open.or(&clause);
+            } else if !clause.is_empty() {
+                one_of.push(clause);
+            }
+        }
+        one_of.retain(|clause| !clause.meets(&act.must_be_open));
+        act.simple &= one_of.is_empty();
+        act.one_of = one_of.into();
     }
 
     fn seat_of_part(&self, part: usize, in_machine: bool, act: &mut Act<W>) {
@@ -328,6 +389,8 @@ impl<'a, const W: usize> Leaf<'a, W> {
         });
         if !in_machine || stays_somewhere || !it.has_fixed_end && self.can_move(tie, tie) {
             act.simple = false;
+        }
+        if !in_machine || stays_somewhere {
             return;
         }
         for &end in &it.ends {
@@ -376,18 +439,6 @@ impl<'a, const W: usize> Leaf<'a, W> {
         self.acts[first..last].iter().filter(move |act| act.is_start == want_start)
     }
 
-    /// Whether an action's thing still asks for it in this state.
-    pub(crate) fn is_wanted(&self, act: &Act<W>, at: &Open<W>) -> bool {
-        let started = at.started.has(act.thing);
-        act.is_start == started && (started || !at.open.has(act.thing))
-    }
-
-    /// All actions on a thing.
-    pub(crate) fn acts_of(&self, thing: usize) -> &[Act<W>] {
-        let (first, last) = self.ranges[thing];
-        &self.acts[first..last]
-    }
-
     /// The actions that something of the set still asks for in this state.
     pub(crate) fn remaining(&self, at: &Open<W>) -> impl Iterator<Item = &Act<W>> + use<'_, W> {
         let at = *at;
@@ -398,6 +449,18 @@ impl<'a, const W: usize> Leaf<'a, W> {
     pub(crate) fn opening(&self, thing: usize) -> impl Iterator<Item = &Act<W>> + use<'_, W> {
         let (first, last) = self.ranges[thing];
         self.acts[first..last].iter().filter(|act| !act.is_start)
+    }
+
+    /// The actions that open something, as bounds see them, in an order in which most can be done
+    /// one after the other.
+    pub(crate) fn openings(&self) -> &[Opening<W>] {
+        &self.openings
+    }
+
+    /// The same beside the actions themselves.
+    pub(crate) fn openings_with_acts(&self) -> impl Iterator<Item = (&Act<W>, &Opening<W>)> {
+        let acts = self.ordered.iter().flat_map(|&thing| self.opening(thing));
+        acts.zip(&self.openings)
     }
 
     /// Whether everything is as it has to be at the turn.

@@ -6,6 +6,7 @@
 use lastbolt_machine::{End, Kernel, Kind, Set, ThingNo};
 
 use crate::bearing::Borne;
+use crate::clauses::{Clauses, boundary_clauses, way_clauses};
 use crate::mask::Mask;
 
 /// Index of the strip in pairs by direction.
@@ -91,6 +92,10 @@ pub(crate) struct Local<const W: usize> {
     pub same_joint: Vec<Mask<W>>,
     /// How changes count that come after a bead only because it asks for no spot or no tool.
     pub pending: Pending,
+    /// By direction and thing, for each way its clauses.
+    pub clauses: [Vec<Vec<Clauses<W>>>; 2],
+    /// For each part, what must be open for it to leave or take its seat.
+    pub boundary: Vec<Clauses<W>>,
     /// What waits for the leak look (R28), and the preps that it may find in force.
     pub waits: Mask<W>,
     pub needed_after: Mask<W>,
@@ -200,11 +205,21 @@ impl<const W: usize> Local<W> {
             beads: (0..things.len()).filter(|&t| things[t].open_minutes.is_some()).collect(),
             same_joint: Vec::new(),
             pending: Pending::Free,
+            clauses: [Vec::new(), Vec::new()],
+            boundary: Vec::new(),
             waits: Mask::EMPTY,
             needed_after: Mask::EMPTY,
             things,
         };
         local.movers = (0..local.things.len()).map(|thing| local.movers_of(thing)).collect();
+        local.clauses = [STRIP, BUILD].map(|direction| {
+            let of = |thing: usize| {
+                let ways = &local.things[thing].ways[direction];
+                ways.iter().map(|way| way_clauses(&local, thing, way)).collect()
+            };
+            (0..local.things.len()).map(of).collect()
+        });
+        local.boundary = (0..local.things.len()).map(|t| boundary_clauses(&local, t)).collect();
         local.forbid(kernel, &number);
         local
     }

@@ -1,8 +1,16 @@
 //! A set of things as a fixed number of machine words, for use as part of a search state.
 
+use std::hash::{Hash, Hasher};
+
 /// A set of up to `64 * W` things.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Mask<const W: usize>([u64; W]);
+
+impl<const W: usize> Hash for Mask<W> {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        self.0.iter().for_each(|word| state.write_u64(*word));
+    }
+}
 
 impl<const W: usize> Mask<W> {
     pub(crate) const EMPTY: Self = Self([0; W]);

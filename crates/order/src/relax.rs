@@ -8,8 +8,10 @@ use lastbolt_machine::Changes;
 
 use crate::hash::{Map, Room};
 use crate::homes::Homes;
-use crate::leaf::{Leaf, Open};
+use crate::leaf::Leaf;
 use crate::local::ANYWHERE;
+use crate::mask::Mask;
+use crate::openings::{Opening, close};
 use crate::visits::{Counted, Visits};
 
 /// Longer than anything.
@@ -23,10 +25,17 @@ pub(crate) struct Relaxed<const W: usize> {
     shares: Vec<i64>,
     /// The coarser bound for when there is no more room.
     visits: Visits<W>,
-    known: Map<(Open<W>, u16), i64>,
-    /// For each spot the actions that cost nothing more there, in an order in which most can be
-    /// done one after the other.
-    here: Vec<Vec<usize>>,
+    /// Values where nothing more can be done at once.
+    known: Map<(Mask<W>, u16), i64>,
+    /// Whether doing at once is never worse (S5).
+    metric: bool,
+    /// All that has to be open in the end.
+    set: Mask<W>,
+    /// For each spot the actions without excess that can be done there; the last list is of those
+    /// that ask for no spot, which are in all others too.
+    here: Vec<Vec<Opening<W>>>,
+    /// The dearer actions, with what one costs more here.
+    dearer: Vec<(i64, Opening<W>)>,
     /// How deep the values under way lie in each other.
     depth: usize,
     room: Room,
@@ -45,110 +54,101 @@ impl<const W: usize> Relaxed<W> {
 
     fn with(leaf: &Leaf<'_, W>, changes: Changes, shares: Vec<i64>, room: usize) -> Self {
         let visits = Visits::with(leaf, Counted::Spots, &changes, room);
-        let here = (0..leaf.spots.size()).map(|spot| at_once(leaf, spot as u16)).collect();
+        let everywhere = leaf.spots.size();
+        let mut here = vec![Vec::new(); everywhere + 1];
+        let mut dearer = Vec::new();
+        for (act, opening) in leaf.openings_with_acts() {
+            if act.excess > 0 {
+                let more = (act.excess - shares[act.thing]).max(0);
+                dearer.push((more, opening.clone()));
+            } else if act.spot == ANYWHERE {
+                here.iter_mut().for_each(|list| list.push(opening.clone()));
+            } else {
+                here[usize::from(act.spot)].push(opening.clone());
+            }
+        }
         Self {
             changes,
             shares,
             visits,
             known: Map::default(),
+            metric: leaf.local.metric,
+            set: leaf.set,
             here,
+            dearer,
             depth: 0,
             room: Room::new(room),
         }
     }
 
     /// A lower bound on the changes from here to the turn; [`NEVER`] if the turn is out of reach.
-    pub(crate) fn value(&mut self, leaf: &Leaf<'_, W>, at: &Open<W>, place: u16) -> i64 {
-        if let Some(&value) = self.known.get(&(*at, place)) {
-            return value;
-        }
+    pub(crate) fn value(&mut self, leaf: &Leaf<'_, W>, open: &Mask<W>, place: u16) -> i64 {
         if self.depth == 0 && self.room.begins_anew() {
             self.known.clear();
         }
-        let first = *at;
-        let at = self.do_at_once(leaf, first, place);
-        let value = self.value_after(leaf, &at, place);
-        if first != at && self.room.take() {
-            self.known.insert((first, place), value);
-        }
-        value
-    }
-
-    /// The same where nothing more can be done at once.
-    fn value_after(&mut self, leaf: &Leaf<'_, W>, at: &Open<W>, place: u16) -> i64 {
-        if leaf.is_done(at) {
+        let open = self.do_at_once(*open, place);
+        if open == self.set {
             return 0;
         }
-        if let Some(&value) = self.known.get(&(*at, place)) {
+        if let Some(&value) = self.known.get(&(open, place)) {
             return value;
         }
         if self.depth >= depth_max(W) || !self.room.take() {
-            return self.visits.value(leaf, at, place);
+            return self.visits.value(leaf, &open, place);
         }
         self.depth += 1;
-        let best = self.least_of_next(leaf, at, place);
+        let best = self.least_of_next(leaf, &open, place);
         self.depth -= 1;
-        self.known.insert((*at, place), best);
+        self.known.insert((open, place), best);
         best
     }
 
-    fn least_of_next(&mut self, leaf: &Leaf<'_, W>, at: &Open<W>, place: u16) -> i64 {
+    fn least_of_next(&mut self, leaf: &Leaf<'_, W>, open: &Mask<W>, place: u16) -> i64 {
         let mut best = NEVER;
-        let mut places: Vec<u16> = Vec::new();
-        for act in leaf.remaining(at) {
-            if !leaf.is_legal_but_for_bearing(act, at) {
+        for spot in 0..self.here.len() {
+            let to = if spot + 1 == self.here.len() { place } else { spot as u16 };
+            let cost = change(&self.changes, place, to);
+            if cost >= best || self.metric && to == place {
                 continue;
             }
-            let to = if act.spot == ANYWHERE { place } else { act.spot };
-            let change = change(&self.changes, place, to);
-            if to != place && act.excess == 0 && leaf.is_harmless_but_for_bearing(act, at) {
-                if !places.contains(&to) {
-                    places.push(to);
-                    best = best.min(change + self.value(leaf, at, to));
+            let is_ready = |act: &Opening<W>| act.is_ready(open);
+            if self.metric {
+                if self.here[spot].iter().any(is_ready) {
+                    best = best.min(cost + self.value(leaf, open, to));
                 }
                 continue;
             }
-            let cost = change + (act.excess - self.shares[act.thing]).max(0);
-            if cost < best {
-                best = best.min(cost + self.value(leaf, &leaf.after(act, at), to));
+            for number in 0..self.here[spot].len() {
+                let act = &self.here[spot][number];
+                if is_ready(act) {
+                    let next = open.with(act.thing);
+                    best = best.min(cost + self.value(leaf, &next, to));
+                }
+            }
+        }
+        for number in 0..self.dearer.len() {
+            let (more, act) = &self.dearer[number];
+            let to = if act.spot == ANYWHERE { place } else { act.spot };
+            let cost = change(&self.changes, place, to) + more;
+            if cost < best && act.is_ready(open) {
+                let next = open.with(act.thing);
+                best = best.min(cost + self.value(leaf, &next, to));
             }
         }
         best
     }
 
-    fn do_at_once(&self, leaf: &Leaf<'_, W>, mut at: Open<W>, place: u16) -> Open<W> {
-        let anywhere;
-        let here = match self.here.get(usize::from(place)) {
-            Some(here) => here,
-            None => {
-                anywhere = at_once(leaf, ANYWHERE);
-                &anywhere
-            }
-        };
-        loop {
-            let before = at;
-            for act in here.iter().map(|&number| &leaf.acts[number]) {
-                if leaf.is_wanted(act, &at)
-                    && leaf.is_legal_but_for_bearing(act, &at)
-                    && leaf.is_harmless_but_for_bearing(act, &at)
-                {
-                    at = leaf.after(act, &at);
-                }
-            }
-            if at == before {
-                return at;
-            }
-        }
+    fn do_at_once(&self, open: Mask<W>, place: u16) -> Mask<W> {
+        let everywhere = self.here.len() - 1;
+        let here = &self.here[usize::from(place).min(everywhere)];
+        if self.metric { close(here, open, |_| true) } else { open }
     }
-}
 
-/// The actions without excess that can be done from a spot.
-fn at_once<const W: usize>(leaf: &Leaf<'_, W>, spot: u16) -> Vec<usize> {
-    let things = leaf.todo_in_order(leaf.set);
-    let acts = things.flat_map(|thing| leaf.acts_of(thing));
-    acts.filter(|act| act.excess == 0 && (act.spot == ANYWHERE || act.spot == spot))
-        .map(|act| act.number)
-        .collect()
+    /// What a step takes from this bound at most.
+    pub(crate) fn step(&self, from: u16, to: u16, act: Option<(usize, i64)>) -> i64 {
+        let more = act.map_or(0, |(thing, excess)| (excess - self.shares[thing]).max(0));
+        change(&self.changes, from, to) + more
+    }
 }
 
 /// How deep values may lie in each other, so that the stack of any thread is enough: states of

@@ -10,6 +10,7 @@ use crate::hash::Map;
 use crate::homes::Homes;
 use crate::leaf::{Act, Leaf, Open};
 use crate::local::ANYWHERE;
+use crate::mask::Mask;
 use crate::relax::{NEVER, Relaxed, change};
 use crate::visits::{Counted, Visits};
 
@@ -76,11 +77,11 @@ struct Entry<const W: usize> {
     via: Via,
     closed: bool,
     /// The part of the bound that is soon known.
-    spots: i64,
+    first: i64,
     /// What comes on top of it; worked out only when the entry's turn comes, until then what its
     /// parent's leaves.
-    tools: i64,
-    tools_known: bool,
+    second: i64,
+    second_known: bool,
 }
 
 /// A state about to be entered.
@@ -90,8 +91,8 @@ struct Step<const W: usize> {
     cost: i64,
     parent: u32,
     via: Via,
-    /// No order from there pays less for tools.
-    tools: i64,
+    /// The second part of its bound is no less.
+    second: i64,
 }
 
 /// An order of one direction that reaches the turn.
@@ -134,24 +135,26 @@ impl<const W: usize> Bounds<W> {
         let mut by_homes = Self::Homes { homes, beside };
         let least = by_homes.value(leaf, &start);
         let mut tools = Visits::new(leaf, Counted::Tools, room(leaf));
-        let of_tools = tools.value(leaf, &start.at, start.tool);
+        let of_tools = tools.value(leaf, &start.at.open, start.tool);
         let mut visits = Visits::new(leaf, Counted::Spots, 0);
         // Counting visits is soon done and seldom far from the exact value.
-        if least >= of_tools.saturating_add(visits.value(leaf, &start.at, start.spot)) {
+        if least >= of_tools.saturating_add(visits.value(leaf, &start.at.open, start.spot)) {
             return by_homes;
         }
         let mut apart = Self::Apart { spots: Relaxed::new(leaf, room(leaf)), tools };
         if least >= apart.value(leaf, &start) { by_homes } else { apart }
     }
 
-    /// A bound on the whole of a leaf that is sooner worked out than the others.
-    pub(crate) fn soon(leaf: &Leaf<'_, W>) -> i64 {
-        let start = State::start(leaf);
+    /// A bound on the whole of a leaf that is sooner worked out than the others; some of it may be
+    /// `free` to be open or not.
+    pub(crate) fn soon(leaf: &Leaf<'_, W>, free: &Mask<W>) -> i64 {
+        let State { at, spot, tool, .. } = State::start(leaf);
+        let open = at.open.or(free);
         let mut homes = Homes::new(leaf, room(leaf));
-        let uses = homes.value(leaf, &start.at, start.spot, start.tool);
+        let uses = homes.value(leaf, &open, spot, tool);
         let beside = homes.discounted(leaf.spots);
         let mut visits = Visits::with(leaf, Counted::Spots, &beside, 0);
-        uses.saturating_add(visits.value(leaf, &start.at, start.spot)).min(NEVER)
+        uses.saturating_add(visits.value(leaf, &open, spot)).min(NEVER)
     }
 
     /// No order from this state costs less; [`NEVER`] if the turn is out of reach.
@@ -163,25 +166,37 @@ impl<const W: usize> Bounds<W> {
     /// The part of the bound that is soon known.
     fn first(&mut self, leaf: &Leaf<'_, W>, state: &State<W>) -> i64 {
         match self {
-            Self::Apart { spots, .. } => spots.value(leaf, &state.at, state.spot),
-            Self::Homes { homes, beside } => {
-                let uses = homes.value(leaf, &state.at, state.spot, state.tool);
-                if uses >= NEVER {
-                    return NEVER;
-                }
-                (uses + beside.value(leaf, &state.at, state.spot)).min(NEVER)
-            }
+            Self::Apart { spots, .. } => spots.value(leaf, &state.at.open, state.spot),
+            Self::Homes { homes, .. } => homes.value(leaf, &state.at.open, state.spot, state.tool),
         }
     }
 
     /// What comes on top of it and takes longer to work out.
     fn second(&mut self, leaf: &Leaf<'_, W>, state: &State<W>) -> i64 {
         match self {
-            Self::Apart { tools, .. } => tools.value(leaf, &state.at, state.tool),
-            Self::Homes { .. } => 0,
+            Self::Apart { tools, .. } => tools.value(leaf, &state.at.open, state.tool),
+            Self::Homes { beside, .. } => beside.value(leaf, &state.at.open, state.spot),
         }
     }
+
+    /// What a step leaves at least of the second part.
+    fn left(&self, leaf: &Leaf<'_, W>, second: i64, (from, to, via): Between<'_, W>) -> i64 {
+        let taken = match self {
+            Self::Apart { .. } => change(leaf.tools, from.tool, to.tool),
+            Self::Homes { beside, .. } => {
+                let act = match via {
+                    Via::Act(number) => Some(&leaf.acts[number]),
+                    Via::Start | Via::Move => None,
+                };
+                beside.step(from.spot, to.spot, act.map(|act| (act.thing, act.excess)))
+            }
+        };
+        (second - taken).max(0)
+    }
 }
+
+/// A step from one state to another.
+type Between<'s, const W: usize> = (&'s State<W>, &'s State<W>, Via);
 
 /// A search that can be taken up again for the next goal.
 pub(crate) struct Search<const W: usize> {
@@ -197,7 +212,7 @@ impl<const W: usize> Search<W> {
         let state = do_at_once(leaf, State::start(leaf), &mut |_| ());
         let mut search =
             Self { entries: Vec::new(), known: Map::default(), heap: BinaryHeap::new(), weight };
-        let whole = Step { state, cost: 0, parent: 0, via: Via::Start, tools: 0 };
+        let whole = Step { state, cost: 0, parent: 0, via: Via::Start, second: 0 };
         search.reach(leaf, bounds, whole, NEVER);
         search
     }
@@ -224,7 +239,7 @@ impl<const W: usize> Search<W> {
             if entry.closed || entry.cost >= below {
                 continue;
             }
-            if !entry.tools_known && !self.look_closer(leaf, bounds, number, below) {
+            if !entry.second_known && !self.look_closer(leaf, bounds, number, below) {
                 continue;
             }
             self.entries[number as usize].closed = true;
@@ -237,7 +252,8 @@ impl<const W: usize> Search<W> {
         Outcome::NoMore
     }
 
-    /// Works out the bound on tool changes; `false` if the entry has to wait again or is done for.
+    /// Works out the second part of the bound; `false` if the entry has to wait again or is done
+    /// for.
     fn look_closer(
         &mut self,
         leaf: &Leaf<'_, W>,
@@ -246,14 +262,14 @@ impl<const W: usize> Search<W> {
         below: i64,
     ) -> bool {
         let entry = &mut self.entries[number as usize];
-        let known = entry.tools;
+        let known = entry.second;
         let state = entry.state;
-        entry.tools = bounds.second(leaf, &state).max(known);
-        entry.tools_known = true;
-        if entry.tools == known {
+        entry.second = bounds.second(leaf, &state).max(known);
+        entry.second_known = true;
+        if entry.second == known {
             return true;
         }
-        let rest = entry.spots.saturating_add(entry.tools);
+        let rest = entry.first.saturating_add(entry.second);
         if rest < NEVER && entry.cost + rest < below {
             let priority = entry.cost + rest * self.weight / 10;
             self.heap.push((Reverse(priority), entry.cost, Reverse(number)));
@@ -262,35 +278,33 @@ impl<const W: usize> Search<W> {
     }
 
     fn expand(&mut self, leaf: &Leaf<'_, W>, bounds: &mut Bounds<W>, number: u32, below: i64) {
-        let Entry { state, cost, tools, .. } = self.entries[number as usize];
-        let apart = matches!(bounds, Bounds::Apart { .. });
+        let Entry { state, cost, second, .. } = self.entries[number as usize];
         for (next, more, via) in successors(leaf, &state) {
-            let tool_change = change(leaf.tools, state.tool, next.tool);
-            let tools = if apart { (tools - tool_change).max(0) } else { 0 };
-            let step = Step { state: next, cost: cost + more, parent: number, via, tools };
+            let second = bounds.left(leaf, second, (&state, &next, via));
+            let step = Step { state: next, cost: cost + more, parent: number, via, second };
             self.reach(leaf, bounds, step, below);
         }
     }
 
     /// Enters a state unless it is known or hopeless.
     fn reach(&mut self, leaf: &Leaf<'_, W>, bounds: &mut Bounds<W>, step: Step<W>, below: i64) {
-        let Step { state, cost, parent, via, tools } = step;
+        let Step { state, cost, parent, via, second } = step;
         let known = self.known.get(&state).copied();
         if known.is_some_and(|number| self.entries[number as usize].cost <= cost) {
             return;
         }
-        let spots = bounds.first(leaf, &state);
-        if spots >= NEVER || cost + spots + tools >= below {
+        let first = bounds.first(leaf, &state);
+        if first >= NEVER || cost + first + second >= below {
             return;
         }
         let number = self.entries.len() as u32;
-        let closed = false;
-        let tools_known = false;
-        self.entries.push(Entry { state, cost, parent, via, closed, spots, tools, tools_known });
+        let entry =
+            Entry { state, cost, parent, via, closed: false, first, second, second_known: false };
+        self.entries.push(entry);
         if let Some(old) = self.known.insert(state, number) {
             self.entries[old as usize].closed = true;
         }
-        let priority = cost + (spots + tools) * self.weight / 10;
+        let priority = cost + (first + second) * self.weight / 10;
         self.heap.push((Reverse(priority), cost, Reverse(number)));
     }
 
@@ -348,7 +362,8 @@ pub(crate) fn successors<const W: usize>(
     let mut moves: Vec<(u16, u16)> = Vec::new();
     let legal: Vec<&Act<W>> =
         leaf.remaining(&state.at).filter(|act| leaf.is_legal(act, &state.at)).collect();
-    let last = last_use(leaf, state, &legal);
+    let mut known = Moves::default();
+    let last = last_use(leaf, state, &legal, &mut known);
     for act in legal {
         let to = stand(act, state);
         if last.is_some_and(|last| last.keeps_off(leaf, state, to)) {
@@ -361,15 +376,30 @@ pub(crate) fn successors<const W: usize>(
                 continue;
             }
             moves.push(to);
-            (state.moved(leaf, to), spot + tool, Via::Move)
+            (known.after(leaf, state, to), spot + tool, Via::Move)
         } else {
-            (state.after(leaf, act), spot + tool + act.excess, Via::Act(act.number))
+            let next = state.after(leaf, act);
+            let next = next.map(|next| do_at_once(leaf, next, &mut |_| ()));
+            (next, spot + tool + act.excess, Via::Act(act.number))
         };
-        if let Some(next) = next {
-            all.push((do_at_once(leaf, next, &mut |_| ()), more, via));
-        }
+        all.extend(next.map(|next| (next, more, via)));
     }
     all
+}
+
+/// Where changes of spot and tool lead from one state, with all that is done there at once.
+#[derive(Default)]
+struct Moves<const W: usize>(Vec<((u16, u16), Option<State<W>>)>);
+
+impl<const W: usize> Moves<W> {
+    fn after(&mut self, leaf: &Leaf<'_, W>, state: &State<W>, to: (u16, u16)) -> Option<State<W>> {
+        if let Some((_, next)) = self.0.iter().find(|(known, _)| *known == to) {
+            return *next;
+        }
+        let next = state.moved(leaf, to).map(|next| do_at_once(leaf, next, &mut |_| ()));
+        self.0.push((to, next));
+        next
+    }
 }
 
 /// A tool that is used for the last time here before any other is taken up.
@@ -397,6 +427,7 @@ fn last_use<const W: usize>(
     leaf: &Leaf<'_, W>,
     state: &State<W>,
     legal: &[&Act<W>],
+    moves: &mut Moves<W>,
 ) -> Option<Last> {
     if state.clock != NO_WINDOWS {
         return None;
@@ -411,8 +442,7 @@ fn last_use<const W: usize>(
             continue;
         }
         tried.push(tool);
-        let Some(moved) = state.moved(leaf, (spot, tool)) else { continue };
-        let next = do_at_once(leaf, moved, &mut |_| ());
+        let Some(next) = moves.after(leaf, state, (spot, tool)) else { continue };
         if leaf.last_use.is_last(leaf, tool, &state.at, &next.at) {
             return Some(Last { tool });
         }
@@ -445,14 +475,11 @@ pub(crate) fn do_at_once<const W: usize>(
 ) -> State<W> {
     loop {
         let before = state.at;
-        for thing in leaf.todo_in_order(leaf.todo(&state.at)) {
-            let found = leaf.acts_on(thing, &state.at).find(|act| {
-                stand(act, &state) == (state.spot, state.tool)
-                    && act.excess == 0
-                    && leaf.is_legal(act, &state.at)
-                    && may_be_at_once(leaf, act, &state)
-            });
-            if let Some((act, next)) = found.and_then(|act| Some((act, state.after(leaf, act)?))) {
+        for act in leaf.acts_at_once(state.spot, state.tool) {
+            let may = leaf.is_wanted(act, &state.at)
+                && leaf.is_legal(act, &state.at)
+                && may_be_at_once(leaf, act, &state);
+            if may && let Some(next) = state.after(leaf, act) {
                 done(act.number);
                 state = next;
             }

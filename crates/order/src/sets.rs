@@ -13,11 +13,9 @@ use lastbolt_machine::{Kernel, Kind};
 use crate::answer::Ask;
 use crate::homes::least_changes;
 use crate::leaf::Leaf;
-use crate::local::{ANYWHERE, BENCH, BUILD, Local, LocalWay, STRIP};
+use crate::local::{BUILD, Local, STRIP};
 use crate::mask::Mask;
-
-/// A way's clauses: for each, one member must be open at the turn for the way ever to hold.
-type Clauses<const W: usize> = Vec<Mask<W>>;
+use crate::search::Bounds;
 
 /// A set being decided.
 #[derive(Clone, Debug)]
@@ -25,11 +23,24 @@ pub(crate) struct Node<const W: usize> {
     pub inside: Mask<W>,
     pub outside: Mask<W>,
     /// Minutes of steps alone that no completion can undercut.
+    pub steps: i64,
+    /// Minutes with what is known of changes that no completion can undercut.
     pub bound: i64,
     /// Whether everything is decided.
     pub whole: bool,
-    /// Whether the changes of spot and tool that no completion can do without are in the bound.
-    pub with_changes: bool,
+    /// Which changes of spot and tool that no completion can do without are in the bound.
+    pub changes: Looked,
+}
+
+/// How closely the changes of a set were looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Looked {
+    /// They do not count.
+    Not,
+    /// Counted by uses and visits.
+    Counted,
+    /// Worked out place by place.
+    Closely,
 }
 
 impl<const W: usize> PartialEq for Node<W> {
@@ -56,6 +67,8 @@ impl<const W: usize> Ord for Node<W> {
     }
 }
 
+/// How many sets are looked at closely before it is known what a close look gains.
+const LOOKS_FIRST: i64 = 16;
 /// How many sets get their changes counted when the search ends early.
 const LOOKS_AT_END: usize = 500;
 
@@ -64,38 +77,25 @@ pub(crate) struct Sets<'a, const W: usize> {
     kernel: &'a Kernel,
     local: &'a Local<W>,
     directions: &'a [usize],
-    /// By direction and thing, for each way its clauses.
-    clauses: [Vec<Vec<Clauses<W>>>; 2],
-    /// For each part, what must be open for it to leave or take its seat.
-    boundary: Vec<Clauses<W>>,
     heap: BinaryHeap<Node<W>>,
     seen: HashSet<[u64; W]>,
     /// Whether bounds count changes: longer for each node and fewer nodes. Not before there is an
     /// order, which is sooner found without.
     pub counts_changes: bool,
+    /// Minutes that close looks added to bounds, and how many there were.
+    gained: (i64, i64),
 }
 
 impl<'a, const W: usize> Sets<'a, W> {
     pub(crate) fn new(kernel: &'a Kernel, local: &'a Local<W>, directions: &'a [usize]) -> Self {
-        let all = 0..local.things.len();
-        let clauses = [STRIP, BUILD].map(|direction| {
-            all.clone()
-                .map(|thing| {
-                    let ways = &local.things[thing].ways[direction];
-                    ways.iter().map(|way| way_clauses(local, thing, way)).collect()
-                })
-                .collect()
-        });
-        let boundary = all.map(|part| boundary_clauses(local, part)).collect();
         let mut sets = Self {
             kernel,
             local,
             directions,
-            clauses,
-            boundary,
             heap: BinaryHeap::new(),
             seen: HashSet::new(),
             counts_changes: false,
+            gained: (0, 0),
         };
         let inside = local.open_at_start.or(&local.targets);
         let outside = (0..local.things.len())
@@ -108,12 +108,13 @@ impl<'a, const W: usize> Sets<'a, W> {
     /// The bound of the best set that is left, if any is left.
     pub(crate) fn lowest_bound(&mut self) -> Option<i64> {
         for _ in 0..LOOKS_AT_END {
-            if !self.counts_changes || self.heap.peek().is_none_or(|node| node.with_changes) {
+            let is_counted = |node: &Node<W>| node.changes > Looked::Not;
+            if !self.counts_changes || self.heap.peek().is_none_or(is_counted) {
                 break;
             }
             let Some(node) = self.heap.pop() else { break };
-            let bound = self.bound_with_changes(&node);
-            self.heap.push(Node { bound, with_changes: true, ..node });
+            let node = self.looked_at(node);
+            self.heap.push(node);
         }
         self.heap.peek().map(|node| node.bound)
     }
@@ -137,9 +138,17 @@ impl<'a, const W: usize> Sets<'a, W> {
             }
             let node = self.heap.pop()?;
             *patience -= 1;
-            if self.counts_changes && !node.with_changes {
-                let bound = self.bound_with_changes(&node);
-                self.heap.push(Node { bound, with_changes: true, ..node });
+            if self.counts_changes && !self.is_looked_at(&node, below) {
+                let before = node.bound;
+                let closely = node.changes == Looked::Counted;
+                let node = self.looked_at(node);
+                if closely {
+                    self.gained.0 += node.bound - before;
+                    self.gained.1 += 1;
+                }
+                if node.bound < below {
+                    self.heap.push(node);
+                }
                 continue;
             }
             if node.whole {
@@ -159,9 +168,11 @@ impl<'a, const W: usize> Sets<'a, W> {
     }
 
     fn push(&mut self, inside: Mask<W>, outside: Mask<W>) {
-        let mut node = Node { inside, outside, bound: 0, whole: false, with_changes: false };
+        let mut node =
+            Node { inside, outside, bound: 0, whole: false, steps: 0, changes: Looked::Not };
         if self.propagate(&mut node) && self.can_be_whole(&node) {
-            node.bound = self.bound(&node);
+            node.steps = self.bound(&node);
+            node.bound = node.steps;
             self.heap.push(node);
         }
     }
@@ -197,14 +208,33 @@ impl<'a, const W: usize> Sets<'a, W> {
         Leaf::partly_settled(self.kernel, self.local, direction, most, node.inside)
     }
 
-    /// The bound with the changes that what is in the set asks for, all that is not decided being
-    /// free and open from the start.
-    fn bound_with_changes(&self, node: &Node<W>) -> i64 {
-        let changes = self.directions.iter().map(|&direction| {
-            let leaf = self.partly_settled(node, direction);
-            leaf.map_or(0, |leaf| least_changes(&leaf, &leaf.set.minus(&node.inside)))
-        });
-        changes.fold(node.bound, i64::saturating_add)
+    /// Whether a set's changes were looked at as closely as is worth it: a close look costs what
+    /// the two sets take that come of it otherwise, so it should rule out every second one.
+    fn is_looked_at(&self, node: &Node<W>, below: i64) -> bool {
+        match node.changes {
+            Looked::Not => false,
+            Looked::Closely => true,
+            Looked::Counted => {
+                let (sum, looks) = self.gained;
+                looks >= LOOKS_FIRST && (below - node.bound).saturating_mul(looks) > sum
+            }
+        }
+    }
+
+    /// A set with the changes that what is in it asks for in its bound, all that is not decided
+    /// being free and open from the start: looked at once more, and more closely.
+    fn looked_at(&self, node: Node<W>) -> Node<W> {
+        let closely = node.changes == Looked::Counted;
+        let mut bound = node.steps;
+        for &direction in self.directions {
+            let Some(leaf) = self.partly_settled(&node, direction) else { continue };
+            let free = leaf.set.minus(&node.inside);
+            let changes =
+                if closely { Bounds::soon(&leaf, &free) } else { least_changes(&leaf, &free) };
+            bound = bound.saturating_add(changes);
+        }
+        let changes = if closely { Looked::Closely } else { Looked::Counted };
+        Node { bound: bound.max(node.bound), changes, ..node }
     }
 
     fn propagate_thing(&self, node: &mut Node<W>, thing: usize) -> bool {
@@ -212,13 +242,13 @@ impl<'a, const W: usize> Sets<'a, W> {
             if !self.acts(thing, direction) {
                 continue;
             }
-            for clause in &self.boundary[thing] {
+            for clause in &self.local.boundary[thing] {
                 if !take_unit(node, clause) {
                     return false;
                 }
             }
             let mut forced: Option<Mask<W>> = None;
-            for clauses in &self.clauses[direction][thing] {
+            for clauses in &self.local.clauses[direction][thing] {
                 if clauses.iter().any(|c| c.is_within(&node.outside)) {
                     continue;
                 }
@@ -252,7 +282,7 @@ impl<'a, const W: usize> Sets<'a, W> {
         for &direction in self.directions {
             for thing in node.inside.iter().filter(|&t| self.acts(t, direction)) {
                 let ways = &self.local.things[thing].ways[direction];
-                let usable = ways.iter().zip(&self.clauses[direction][thing]);
+                let usable = ways.iter().zip(&self.local.clauses[direction][thing]);
                 let least = usable
                     .filter(|(_, clauses)| !clauses.iter().any(|c| c.is_within(&node.outside)))
                     .map(|(way, _)| way.minutes)
@@ -275,12 +305,12 @@ impl<'a, const W: usize> Sets<'a, W> {
                 }
                 let mut ways: Vec<_> = self.local.things[thing].ways[direction]
                     .iter()
-                    .zip(&self.clauses[direction][thing])
+                    .zip(&self.local.clauses[direction][thing])
                     .filter(|(_, c)| !c.iter().any(|c| c.is_within(&node.outside)))
                     .collect();
                 ways.sort_by_key(|(way, _)| way.minutes);
                 let clauses = ways.into_iter().flat_map(|(_, c)| c);
-                for clause in clauses.chain(&self.boundary[thing]) {
+                for clause in clauses.chain(&self.local.boundary[thing]) {
                     let open = clause.minus(&decided);
                     let Some(first) = open.iter().next() else { continue };
                     if !clause.meets(&node.inside) {
@@ -385,69 +415,4 @@ fn take_unit<const W: usize>(node: &mut Node<W>, clause: &Mask<W>) -> bool {
         }
         _ => true,
     }
-}
-
-/// What has to be open at the turn for a way ever to hold.
-fn way_clauses<const W: usize>(local: &Local<W>, thing: usize, way: &LocalWay<W>) -> Clauses<W> {
-    let it = &local.things[thing];
-    let mut clauses: Clauses<W> = way.needs.iter().map(|need| Mask::EMPTY.with(need)).collect();
-    // What can carry the thing itself away from the machine.
-    let movers = if it.kind == Kind::Prep || (way.spot != ANYWHERE && way.spot != BENCH) {
-        Mask::EMPTY
-    } else {
-        local.movers[thing].without(thing)
-    };
-    for &other in &way.clear {
-        let mut clause = Mask::EMPTY.with(other).or(&movers);
-        // The thing itself counts as on, whatever carries what is in the way (R7).
-        clause = clause.or(&local.movers[other].without(thing));
-        clauses.push(clause);
-    }
-    if way.spot == BENCH && it.kind != Kind::Prep {
-        clauses.push(movers);
-        // A loose part must not hang on what may stay made (R5).
-        for mover in movers.iter() {
-            let others = movers.without(mover);
-            let load = local.load(mover, &Mask::EMPTY);
-            for stay in local.things[mover].stays.iter().filter(|&s| s != thing) {
-                if local.is_inside(stay, &load) {
-                    continue;
-                }
-                let ends = local.things[stay].ends.iter().copied().filter(|&e| e != mover);
-                let riders = ends.filter(|&e| load.has(e));
-                clauses.push(riders.fold(others.with(stay), Mask::with));
-            }
-        }
-    }
-    clauses
-}
-
-/// What has to be open for a part to leave its seat or take it: every tie across the boundary of
-/// all that can ride on it, or the rider that the tie joins.
-fn boundary_clauses<const W: usize>(local: &Local<W>, part: usize) -> Clauses<W> {
-    let it = &local.things[part];
-    if it.kind != Kind::Part {
-        return Vec::new();
-    }
-    let load = local.load(part, &Mask::EMPTY);
-    let mut clauses = Vec::new();
-    for inner in load.iter() {
-        for &tie in &local.things[inner].ties {
-            if it.stays.has(tie) || local.is_inside(tie, &load) {
-                continue;
-            }
-            let mut clause = Mask::EMPTY.with(tie);
-            for &end in &local.things[tie].ends {
-                if end != part && load.has(end) {
-                    let chain = local.things[end].chain.iter().copied();
-                    let below = chain.take_while(|&c| c != part);
-                    clause = below.chain([end]).fold(clause, Mask::with);
-                }
-            }
-            if !clauses.contains(&clause) {
-                clauses.push(clause);
-            }
-        }
-    }
-    clauses
 }

@@ -109,14 +109,15 @@ pub(crate) fn begin<'a, const W: usize>(
             return Begun { best: pair.best, bound: base, settled: None };
         }
     }
-    let soon = Bounds::soon(&strip).saturating_add(build.as_ref().map_or(0, Bounds::soon));
-    if base.saturating_add(soon) >= below {
-        return nothing(base.saturating_add(soon).min(NEVER));
-    }
-    // Most sets end above; only what is searched asks for it.
+    // Most sets end here; what comes after is only asked of what is searched.
     meet(&mut strip, build.as_mut());
-    let (strip, build) = (Side::new(strip), build.map(Side::new));
-    let mut settled = Settled { strip, build, base };
+    let strip = Side::new(strip);
+    let back = build.as_ref().map_or(0, |leaf| Bounds::soon(leaf, &Mask::EMPTY));
+    let bound = base.saturating_add(strip.next).saturating_add(back).min(NEVER);
+    if bound >= below {
+        return Begun { best: pair.best, bound, settled: None };
+    }
+    let mut settled = Settled { strip, build: build.map(Side::new), base };
     let bound = settled.least();
     if bound >= below.min(NEVER) {
         return Begun { best: pair.best, bound, settled: None };
@@ -434,6 +435,7 @@ mod tests {
     /// The bearing fixings of all parts.
     fn all_may_hang(leaf: &mut Leaf<'_, 2>) {
         leaf.borne.clone_from(&leaf.local.borne);
+        leaf.hung = crate::bearing::Hung::new(leaf.local, &leaf.borne);
     }
 
     /// Parts that keep what bears them never hang: leaving them out changes no minute.

@@ -10,9 +10,10 @@
 use lastbolt_machine::Changes;
 
 use crate::hash::Map;
-use crate::leaf::{Act, Leaf, Open};
+use crate::leaf::{Act, Leaf};
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
+use crate::openings::{Opening, close};
 use crate::relax::NEVER;
 
 /// Which changes count.
@@ -64,15 +65,15 @@ impl<const W: usize> Visits<W> {
     }
 
     /// No order from this state pays less for changes of this sort.
-    pub(crate) fn value(&mut self, leaf: &Leaf<'_, W>, at: &Open<W>, here: u16) -> i64 {
-        if let Some(&value) = self.known.get(&(at.open, here)) {
+    pub(crate) fn value(&mut self, leaf: &Leaf<'_, W>, open: &Mask<W>, here: u16) -> i64 {
+        if let Some(&value) = self.known.get(&(*open, here)) {
             return value;
         }
-        let todo = leaf.set.minus(&at.open);
+        let todo = leaf.set.minus(open);
         let mut sum = 0;
         for (place, into, needing) in &self.places {
             if needing.meets(&todo) {
-                let visits = self.visits(leaf, at, *place, here);
+                let visits = self.visits(leaf, open, *place, here);
                 if visits >= NEVER {
                     sum = NEVER;
                     break;
@@ -90,31 +91,30 @@ impl<const W: usize> Visits<W> {
         }
         if self.room > 0 {
             self.room -= 1;
-            self.known.insert((at.open, here), sum);
+            self.known.insert((*open, here), sum);
         }
         sum
     }
 
-    fn visits(&self, leaf: &Leaf<'_, W>, at: &Open<W>, place: u16, here: u16) -> i64 {
-        let mut reached = at.open;
-        let mut todo: Vec<usize> = leaf.todo_in_order(leaf.set.minus(&at.open)).collect();
-        let is_there = |act: &Act<W>| {
-            let needs = self.counted.place(act);
+    fn visits(&self, leaf: &Leaf<'_, W>, open: &Mask<W>, place: u16, here: u16) -> i64 {
+        let all = leaf.openings();
+        let is_there = |act: &Opening<W>| {
+            let needs = self.counted.asked(act);
             needs == ANYWHERE || needs == place
         };
-        let is_elsewhere = |act: &Act<W>| self.counted.place(act) != place;
+        let mut reached = *open;
         if here == place {
-            close(leaf, &mut reached, &mut todo, &is_there);
+            reached = close(all, reached, is_there);
         }
         let mut visits = 0;
         loop {
-            let before = todo.len();
-            close(leaf, &mut reached, &mut todo, &is_elsewhere);
-            if todo.is_empty() {
+            reached = close(all, reached, |act| self.counted.asked(act) != place);
+            if leaf.set.is_within(&reached) {
                 return visits;
             }
-            close(leaf, &mut reached, &mut todo, &is_there);
-            if todo.len() == before {
+            let before = reached;
+            reached = close(all, reached, is_there);
+            if reached == before {
                 return NEVER;
             }
             visits += 1;
@@ -136,31 +136,15 @@ pub(crate) fn cheapest_into(changes: &Changes, used: &[u16], to: u16) -> Option<
     from.map(|&other| changes.between(usize::from(other), usize::from(to)).0).min()
 }
 
-/// Opens all that these actions can open.
-pub(crate) fn close<const W: usize>(
-    leaf: &Leaf<'_, W>,
-    reached: &mut Mask<W>,
-    todo: &mut Vec<usize>,
-    allowed: &dyn Fn(&Act<W>) -> bool,
-) {
-    loop {
-        let before = todo.len();
-        todo.retain(|&thing| {
-            let opens =
-                leaf.opening(thing).any(|act| allowed(act) && act.must_be_open.is_within(reached));
-            if opens {
-                reached.add(thing);
-            }
-            !opens
-        });
-        if todo.len() == before || todo.is_empty() {
-            return;
-        }
-    }
-}
-
 impl Counted {
     pub(crate) fn place<const W: usize>(self, act: &Act<W>) -> u16 {
+        match self {
+            Self::Spots => act.spot,
+            Self::Tools => act.tool,
+        }
+    }
+
+    fn asked<const W: usize>(self, act: &Opening<W>) -> u16 {
         match self {
             Self::Spots => act.spot,
             Self::Tools => act.tool,

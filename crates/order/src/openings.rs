@@ -1,0 +1,67 @@
+//! Actions without the conditions that something must still be on: opening more never hurts then,
+//! so that lower bounds open all that they can.
+
+use crate::leaf::Act;
+use crate::mask::Mask;
+
+/// An action that opens something, as bounds see it.
+#[derive(Clone, Debug)]
+pub(crate) struct Opening<const W: usize> {
+    pub thing: usize,
+    pub spot: u16,
+    pub tool: u16,
+    /// Whether its thing has a cheaper way.
+    pub dearer: bool,
+    /// Must be open for it.
+    after: Mask<W>,
+    /// Of each of these, one.
+    one_of: Box<[Mask<W>]>,
+}
+
+impl<const W: usize> Opening<W> {
+    pub(crate) fn of(act: &Act<W>) -> Self {
+        Self {
+            thing: act.thing,
+            spot: act.spot,
+            tool: act.tool,
+            dearer: act.excess > 0,
+            after: act.must_be_open,
+            one_of: act.one_of.clone(),
+        }
+    }
+
+    /// Whether it is still to be opened and can be.
+    pub(crate) fn is_ready(&self, open: &Mask<W>) -> bool {
+        !open.has(self.thing)
+            && self.after.is_within(open)
+            && self.one_of.iter().all(|clause| clause.meets(open))
+    }
+}
+
+/// Opens all that those of the actions which are allowed can open.
+pub(crate) fn close<const W: usize>(
+    openings: &[Opening<W>],
+    mut open: Mask<W>,
+    allowed: impl Fn(&Opening<W>) -> bool,
+) -> Mask<W> {
+    // Between these, some are left that could not be opened yet.
+    let (mut first, mut end) = (0, openings.len());
+    loop {
+        let before = open;
+        let left = first..end;
+        (first, end) = (end, first);
+        for (number, act) in (left.start..).zip(&openings[left]) {
+            if !open.has(act.thing) && allowed(act) {
+                if act.is_ready(&open) {
+                    open.add(act.thing);
+                } else {
+                    first = first.min(number);
+                    end = number + 1;
+                }
+            }
+        }
+        if open == before || first >= end {
+            return open;
+        }
+    }
+}
