@@ -132,8 +132,7 @@ fn the_rules_that_only_forbid_matter_on_many_of_these_machines() {
 fn names_do_not_matter() {
     let renamed = |_, machine: &Machine, job: &JobSpec| {
         let mut text = to_toml(machine, job);
-        let kinds =
-            [("part", "ñ δ"), ("tie", "螺"), ("prep", "é"), ("spot", "місце"), ("tool", "ß")];
+        let kinds = [("part", "ñ δ"), ("tie", "螺"), ("prep", "é"), ("spot", "ж"), ("tool", "ß")];
         for (kind, other) in kinds {
             for number in 0..10 {
                 let name = format!("{other}{} {number}", 9 - number);
@@ -206,7 +205,7 @@ fn a_dearer_alternative_never_raises_the_least() {
         let thing = &mut kernel.things[at];
         for ways in [&mut thing.ways, &mut thing.back] {
             let Some(mut more) = ways.first().cloned() else { continue };
-            more.minutes = more.minutes + Minutes::whole(3);
+            more.minutes += Minutes::whole(3);
             // From another place, where it is not at the bench (what lies there stays there).
             if let Some(spot) = more.spot.filter(|spot| *spot != BENCH) {
                 more.spot = Some(SpotNo(1 + spot.0 % in_place));

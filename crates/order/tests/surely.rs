@@ -74,6 +74,6 @@ fn what_an_order_surely_takes_is_never_above_the_least() {
     }
     assert!(seen > 2000, "only {seen} were compared");
     let share = 100.0 * share / f64::from(seen);
-    assert!(share > 80.0, "it is {share:.1} per cent of the least on average");
+    assert!(share > 50.0, "it is {share:.1} per cent of the least on average");
     assert!(twin_is_above > 20, "the twin is above the least only {twin_is_above} times");
 }
