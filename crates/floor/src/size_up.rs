@@ -105,5 +105,5 @@ fn ways(case: &Case, kernel: &lastbolt_machine::Kernel, best: &Plan) -> Vec<WayR
     let began = Instant::now();
     let stop = || began.elapsed() >= WAYS_TIME;
     let ask = Ask { nodes: WAYS_NODES, stop: &stop, ..Ask::default() };
-    ways_in(kernel, best, &ask).iter().map(|way| way_row(&case.model, way)).collect()
+    ways_in(kernel, best, &ask).ways.iter().map(|way| way_row(&case.model, way)).collect()
 }

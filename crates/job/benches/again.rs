@@ -13,6 +13,7 @@ mod support;
 use lastbolt_files::Source;
 use lastbolt_job::{Case, KeptStep, Now, bring_up, read_case};
 use lastbolt_ledger::{Accepted, Log, Verb};
+use lastbolt_machine::Minutes;
 
 use support::Story;
 
@@ -60,11 +61,17 @@ fn after(story: &mut Story, step: &KeptStep, nodes: u64) -> (Now, f64) {
 struct Times {
     ms: Vec<f64>,
     without: usize,
+    /// The bound of each list in per cent of its minutes.
+    bounds: Vec<f64>,
 }
 
 impl Times {
-    fn take(&mut self, now: &Now, ms: f64) {
-        self.ms.push(ms);
+    fn take(&mut self, (now, ms): &(Now, f64), story: &Story) {
+        self.ms.push(*ms);
+        let screen = lastbolt_job::screen(&story.case, story.log.records(), now, 0);
+        if screen.minutes_left > Minutes::ZERO {
+            self.bounds.push(100.0 * screen.bound.as_number() / screen.minutes_left.as_number());
+        }
         self.without += usize::from(!now.kept.no_order.is_empty());
     }
 
@@ -74,16 +81,22 @@ impl Times {
             return;
         }
         self.ms.sort_by(f64::total_cmp);
-        let at = |share: f64| self.ms[((self.ms.len() - 1) as f64 * share) as usize];
+        self.bounds.sort_by(f64::total_cmp);
+        let of = |all: &[f64], share: f64| {
+            all.get((all.len().saturating_sub(1) as f64 * share) as usize).copied().unwrap_or(100.0)
+        };
+        let at = |share: f64| of(&self.ms, share);
         let soon = self.ms.iter().filter(|&&ms| ms <= SOON_MS).count();
         println!(
-            "{name} | {} | {:.1} | {:.1} | {:.1} | {:.0} | {}",
+            "{name} | {} | {:.1} | {:.1} | {:.1} | {:.0} | {} | {:.1} | {:.1}",
             self.ms.len(),
             100.0 * soon as f64 / self.ms.len() as f64,
             at(0.5),
             at(0.99),
             at(1.0),
-            self.without
+            self.without,
+            of(&self.bounds, 0.5),
+            of(&self.bounds, 0.0)
         );
     }
 }
@@ -104,19 +117,20 @@ fn main() {
         if at % every == 0
             && let Some(step) = steps.get(TOO_EARLY)
         {
-            let (now, ms) = after(&mut story.clone(), step, 0);
-            too_early.take(&now, ms);
-            if now.kept.is_stopgap {
-                soon.take(&now, ms);
-                let (now, ms) = after(&mut story.clone(), step, nodes);
-                better.take(&now, ms);
+            let mut then = story.clone();
+            let now = after(&mut then, step, 0);
+            too_early.take(&now, &then);
+            if now.0.kept.is_stopgap {
+                soon.take(&now, &then);
+                let now = after(&mut story.clone(), step, nodes);
+                better.take(&now, &then);
             }
         }
-        let (now, ms) = after(&mut story.clone(), next, 0);
-        at_once.take(&now, ms);
-        let (now, ms) = after(&mut story, next, NODES);
-        in_order.take(&now, ms);
-        story.now = now;
+        let mut then = story.clone();
+        at_once.take(&after(&mut then, next, 0), &then);
+        let now = after(&mut story, next, NODES);
+        in_order.take(&now, &story);
+        story.now = now.0;
     }
     at_once.print("in order, at once");
     in_order.print("in order, with what is missed");

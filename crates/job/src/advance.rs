@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use lastbolt_ledger::{Recorded, Verb};
 use lastbolt_machine::{Kernel, Kind, Minutes, Set, ThingNo};
-use lastbolt_order::{Answer, Ask, Habit, plan, tidy};
+use lastbolt_order::{Answer, Ask, Habit, plan, surely, tidy};
 
 use crate::case::Case;
 use crate::kept::KeptPlan;
@@ -32,6 +32,8 @@ pub struct Now {
     pub look_costs: BTreeMap<String, Option<Minutes>>,
     /// What matters besides on and off.
     pub matters: Matters,
+    /// No order from here takes fewer minutes.
+    pub at_least: Minutes,
 }
 
 /// Brings the kept list up to the record. `kept` is that of an earlier call with a beginning of
@@ -58,7 +60,8 @@ pub fn bring_up(case: &Case, records: &[Recorded], kept: Option<KeptPlan>, nodes
     }
     kept.is_stopgap |= nodes == 0 && !live.not_looked_at(&case.kernel).is_empty();
     let look_costs = look_costs(case, &live, nodes);
-    Now { live, kept, look_costs, matters: Matters::of(records) }
+    let at_least = surely(&kernel_from(case, &live, std::iter::empty()));
+    Now { live, kept, look_costs, matters: Matters::of(records), at_least }
 }
 
 /// An answer draws the machine anew without anything having moved: a list made before it need not

@@ -140,8 +140,8 @@ impl Sentence<'_> {
         match blocker {
             Blocker::HeldBy(tie) if own => {
                 let text = match todo.verb.opens() {
-                    true => format!("{open} holds the {step}, which comes off"),
-                    false => format!("{open} holds the {step}, so it is home after that"),
+                    true => format!("{open} would hold the {step}, which comes off"),
+                    false => format!("The {step} goes back before {open} can hold it"),
                 };
                 (text, kernel.thing(tie).at)
             }

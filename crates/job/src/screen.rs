@@ -56,6 +56,7 @@ pub(crate) fn screen_as(
     let given_up = given_up(records, now.live.state.finished);
     let todo: Vec<Todo> = list.iter().map(|s| s.todo).collect();
     let split = (1 + NEXT_TO_THAT).min(lines.len());
+    let minutes_left = list.iter().map(|s| s.minutes(kernel) + s.change).sum::<Minutes>();
     let side = if phase == Phase::Bench { now.live.phase(case) } else { phase };
     Screen {
         machine: case.model.title(),
@@ -91,7 +92,8 @@ pub(crate) fn screen_as(
         quiet: quiet::of_now(case, records, now),
         passed_looks: passed_looks(tell, now),
         matters: matters::view(case, now),
-        minutes_left: list.iter().map(|s| s.minutes(kernel) + s.change).sum::<Minutes>(),
+        minutes_left,
+        bound: now.at_least.min(minutes_left),
         things: kernel.all().map(|thing| thing_line(tell, now, &todo, thing)).collect(),
         last: last(case, records, now),
         seen: now.live.state.last_seq,

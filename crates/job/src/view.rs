@@ -599,6 +599,8 @@ pub struct Screen {
     pub matters: MattersView,
     /// Minutes of work left on the list, changes included.
     pub minutes_left: Minutes,
+    /// No order from here that takes apart and then puts back takes fewer minutes.
+    pub bound: Minutes,
     /// Every part, fixing, connection and condition.
     pub things: Vec<ThingLine>,
     /// The record to take back with one tap, and its words: "Take that back: plug off".

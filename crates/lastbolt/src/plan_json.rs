@@ -50,6 +50,8 @@ pub(crate) struct PlanJson<'a> {
     also: Option<Vec<AlsoJson<'a>>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     ways: Option<Vec<WayJson<'a>>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    ways_are_all: Option<bool>,
 }
 
 /// What something adds to the least minutes.
@@ -192,6 +194,7 @@ impl<'a> PlanJson<'a> {
             wished: what_ifs.wished.as_ref().map(MoreJson::of),
             also: what_ifs.also.as_ref().map(|rows| rows.iter().map(AlsoJson::of).collect()),
             ways: what_ifs.ways.as_ref().map(|ways| ways.iter().map(WayJson::of).collect()),
+            ways_are_all: what_ifs.ways.as_ref().map(|_| what_ifs.ways_are_all),
         }
     }
 

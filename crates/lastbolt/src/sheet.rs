@@ -96,6 +96,11 @@ fn steps(steps: &[PlanStep]) -> Vec<String> {
             });
             lines.extend(cautions(step, true).map(|text| format!("      {text}")));
         }
+        // What has no place of its own is not done at the bench because the step before was.
+        if step.line.from.is_none() && place == Some("bench") && step.line.verb != StepVerb::Look {
+            place = None;
+            lines.push("  From wherever one stands".to_owned());
+        }
         lines.push(step_line(step));
         lines.extend(beside(step).into_iter().map(|text| format!("        {text}")));
     }

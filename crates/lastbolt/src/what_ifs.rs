@@ -60,6 +60,8 @@ pub(crate) struct WhatIfs {
     pub(crate) wished: Option<More>,
     pub(crate) also: Option<Vec<AlsoRow>>,
     pub(crate) ways: Option<Vec<WayRow>>,
+    /// It is known that there is no further way in.
+    pub(crate) ways_are_all: bool,
 }
 
 impl WhatIfs {
@@ -82,8 +84,9 @@ impl WhatIfs {
             all.also = Some(also_rows(args, known, &candidates, &ask, &stop));
         }
         if args.ways {
-            let ways = lastbolt_order::ways_in(&question.kernel, known.plan, &ask);
-            all.ways = Some(ways.iter().map(|way| way_row(&question.model, way)).collect());
+            let found = lastbolt_order::ways_in(&question.kernel, known.plan, &ask);
+            all.ways_are_all = found.is_all;
+            all.ways = Some(found.ways.iter().map(|way| way_row(&question.model, way)).collect());
         }
         let thing = args.why.as_deref().and_then(|name| question.kernel.find(name));
         all.why = thing.map(|thing| why_of(known, thing, &ask));
@@ -108,7 +111,8 @@ impl WhatIfs {
         }
         if let Some(ways) = &self.ways {
             lines.push("\nWays in".to_owned());
-            lines.extend(ways.iter().flat_map(way_lines));
+            lines.extend(ways_lines(ways));
+            lines.extend(no_further(ways.len(), self.ways_are_all));
         }
         lines
     }
@@ -150,8 +154,54 @@ fn place(input: &Input, at: At) -> String {
     format!("{}:{}", file_name(&input.sources, at), at.line)
 }
 
-/// "From below, about 5 h, 12 parts come off, breaks: tray clips (likely)", and what to know.
-fn way_lines(way: &WayRow) -> Vec<String> {
+/// What is said where fewer ways in stand there than could.
+fn no_further(count: usize, is_all: bool) -> Option<String> {
+    let text = match (count < lastbolt_order::WAYS_MAX, is_all) {
+        (false, _) => return None,
+        (true, true) => "There is no further way in that is really different.",
+        (true, false) => {
+            "No further way in that is really different was found; it is not known whether there \
+             is one. Look longer with --seconds."
+        }
+    };
+    Some(format!("    {text}"))
+}
+
+/// The ways in as lines: each with what is not the same whichever is taken.
+fn ways_lines(ways: &[WayRow]) -> Vec<String> {
+    let is_common = |list: fn(&WayRow) -> &[String], name: &String| {
+        ways.len() > 1 && ways.iter().all(|way| list(way).contains(name))
+    };
+    let mut lines = Vec::new();
+    for way in ways {
+        lines.push(way_line(way));
+        let own = |list: fn(&WayRow) -> &[String]| -> Vec<&str> {
+            let names = list(way).iter().filter(|name| !is_common(list, name));
+            names.map(String::as_str).collect()
+        };
+        let mut say = |title: &str, names: &[&str]| {
+            if !names.is_empty() {
+                lines.push(format!("        {title}: {}", names.join(", ")));
+            }
+        };
+        say("nothing from", &listed(&way.without.not_from));
+        say("left alone", &listed(&way.without.leave));
+        if ways.len() > 1 {
+            say("off this way", &own(|way| &way.off));
+            say("new this way", &own(|way| &way.renews));
+            let cautions = own(|way| &way.cautions);
+            lines.extend(cautions.iter().map(|caution| format!("        Caution: {caution}")));
+        }
+    }
+    lines
+}
+
+fn listed(names: &[String]) -> Vec<&str> {
+    names.iter().map(String::as_str).collect()
+}
+
+/// "From below, about 5 h, 12 parts come off, breaks: tray clips (likely)".
+fn way_line(way: &WayRow) -> String {
     let from = match way.from.as_slice() {
         [] => "From wherever one stands".to_owned(),
         from => format!("From {}", from.join(", ")),
@@ -162,18 +212,7 @@ fn way_lines(way: &WayRow) -> Vec<String> {
         1 => "1 part comes off".to_owned(),
         count => format!("{count} parts come off"),
     };
-    let minutes = about(way.minutes);
-    let mut lines = vec![format!("    {from}, {minutes}{best}, {parts}, breaks: {breaks}")];
-    let mut list = |title: &str, names: &[String]| {
-        if !names.is_empty() {
-            lines.push(format!("        {title}: {}", names.join(", ")));
-        }
-    };
-    list("without", &way.without.not_from);
-    list("left alone", &way.without.leave);
-    list("new", &way.renews);
-    list("cautions", &way.cautions);
-    lines
+    format!("    {from}, {}{best}, {parts}, breaks: {breaks}", about(way.minutes))
 }
 
 /// What the wishes of the command line add to the plan under those of the job file.

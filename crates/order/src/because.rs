@@ -230,7 +230,9 @@ pub(crate) fn sentence(kernel: &Kernel, statement: Statement) -> Because {
         Statement::HiddenBy(a, b) => {
             (a, format!("\"{}\" is hidden once \"{}\" is home.", name(a), name(b)))
         }
-        Statement::NoWayOff(a) => (a, format!("\"{}\" never comes off by itself.", name(a))),
+        Statement::NoWayOff(a) => {
+            (a, format!("\"{}\" never comes off by itself.{}", name(a), fitted(kernel, a)))
+        }
         Statement::Bears(a) => (a, bears(name(a))),
         Statement::Sets(a) => {
             let minutes = kernel.thing(a).open_minutes.unwrap_or_default();
@@ -239,7 +241,9 @@ pub(crate) fn sentence(kernel: &Kernel, statement: Statement) -> Because {
         Statement::AfterLook(a) => {
             (a, format!("\"{}\" goes on after the leak look, when all else is home.", name(a)))
         }
-        Statement::NoWayBack(a) => (a, format!("\"{}\" never goes back by itself.", name(a))),
+        Statement::NoWayBack(a) => {
+            (a, format!("\"{}\" never goes back by itself.{}", name(a), fitted(kernel, a)))
+        }
     };
     let it = kernel.thing(thing);
     let at = match statement {
@@ -250,6 +254,17 @@ pub(crate) fn sentence(kernel: &Kernel, statement: Statement) -> Because {
         _ => it.at,
     };
     Because { at: if at.line == 0 { it.at } else { at }, text }
+}
+
+/// What to write where something would have to be moved over to a new carrier.
+fn fitted(kernel: &Kernel, thing: ThingNo) -> String {
+    match kernel.thing(thing).rides.filter(|carrier| kernel.targets.has(*carrier)) {
+        Some(carrier) => format!(
+            " If the new \"{}\" comes with it, write that under comes_fitted.",
+            kernel.name(carrier)
+        ),
+        None => String::new(),
+    }
 }
 
 /// What a fixing that bears weight forbids (R23), and what to write if that is not meant.

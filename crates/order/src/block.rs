@@ -13,30 +13,34 @@ const LOOKS_A_RUN: u32 = 500;
 const MOST_LOOKS: u32 = 20_000;
 
 /// Opens things in one run and closes them in one, each where that is cheapest; `None` where no
-/// place is found. Gives both directions and the walk of the whole.
+/// place is found. What is `moved` is open already and is closed in that run too, not where it was.
+/// Gives both directions and the walk of the whole.
 pub(crate) fn put_run(
     kernel: &Kernel,
     known: &Walked,
     (strip, build): (&[Act], &[Act]),
-    things: &[ThingNo],
+    (things, moved): (&[ThingNo], &[ThingNo]),
 ) -> Option<(Vec<Act>, Vec<Act>, Walked)> {
-    if things.iter().any(|&thing| kernel.thing(thing).group.is_some()) {
+    if things.iter().chain(moved).any(|&thing| kernel.thing(thing).group.is_some()) {
         return None;
     }
+    let is_stripped_only = build.is_empty();
+    let build: Vec<Act> = build.iter().filter(|act| !moved.contains(&act.thing)).copied().collect();
     let forbids = Forbids::of(kernel, &kernel.open_at_start);
     let bench = Bench { kernel, forbids: &forbids };
     let mut off = known.off.clone();
     off.extend(things.iter().copied());
     let stays = |&thing: &ThingNo| kernel.leave_off.has(thing) || kernel.thing(thing).by_itself;
-    let closed: Vec<ThingNo> = things.iter().filter(|thing| !stays(thing)).copied().collect();
+    let closed = things.iter().chain(moved).filter(|thing| !stays(thing));
+    let closed: Vec<ThingNo> = closed.copied().collect();
     let opening = bench.runs(Direction::Strip, strip, kernel.open_at_start.clone(), things);
-    let closing = match build.is_empty() {
+    let closing = match is_stripped_only {
         true => vec![Run { at: 0, acts: Vec::new(), minutes: Minutes::ZERO }],
-        false => bench.runs(Direction::Build, build, off, &closed),
+        false => bench.runs(Direction::Build, &build, off, &closed),
     };
     for open in opening.iter().take(MOST_RUNS) {
         for close in closing.iter().take(MOST_RUNS) {
-            let (strip, build) = (open.put_into(strip), close.put_into(build));
+            let (strip, build) = (open.put_into(strip), close.put_into(&build));
             if let Some(walked) = walk_acts(kernel, &strip, &build) {
                 return Some((strip, build, walked));
             }

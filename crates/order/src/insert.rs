@@ -2,7 +2,9 @@
 //! least. No claim to be best; every order given was walked by the rules.
 
 use lastbolt_machine::kernel::Blocker;
-use lastbolt_machine::{Direction, Kernel, KernelWay, Minutes, Set, SpotNo, ThingNo, ToolNo};
+use lastbolt_machine::{
+    Direction, End, Kernel, KernelWay, Kind, Minutes, Set, SpotNo, ThingNo, ToolNo,
+};
 
 use crate::answer::{Plan, Step};
 use crate::block;
@@ -55,7 +57,8 @@ struct Place {
 
 impl Order<'_> {
     /// Puts a thing in, each thing that it takes by itself, else all of them or what is left of
-    /// them in one run: where something would hang or sealant sets, little may come between.
+    /// them in one run, or each part that hangs or goes on with sealant in a run of its own with
+    /// what holds it: there little may come between.
     fn put_somehow(&mut self, thing: ThingNo) -> Option<()> {
         let before = self.clone();
         if self.put(thing, 0).is_some() {
@@ -64,22 +67,95 @@ impl Order<'_> {
         *self = before;
         let missing = self.missing(thing)?;
         let in_one = self.with_run(&missing);
+        let in_joints = self.with_joints(&missing);
         for &other in missing.iter().filter(|&&other| other != thing) {
-            let before = self.clone();
-            if self.put(other, 0).is_none() {
-                *self = before;
-            }
+            self.try_put(other);
         }
-        let is_left = |thing: &&ThingNo| !self.walked.off.has(**thing);
-        let left: Vec<ThingNo> = missing.iter().filter(is_left).copied().collect();
+        let left = self.still_missing(&missing);
         let in_two = if left == missing { None } else { self.with_run(&left) };
-        *self = [in_one, in_two].into_iter().flatten().min_by_key(|order| order.walked.minutes)?;
+        let found = [in_one, in_joints, in_two].into_iter().flatten();
+        *self = found.min_by_key(|order| order.walked.minutes)?;
         Some(())
+    }
+
+    /// The order with each part that asks for it put in as one run with its fixings, and what else
+    /// is missing put in by itself before.
+    fn with_joints(&self, missing: &[ThingNo]) -> Option<Self> {
+        let mut order = self.clone();
+        let joints: Vec<Vec<ThingNo>> =
+            missing.iter().filter_map(|&part| self.joint(part, missing)).collect();
+        let alone = |thing: &&ThingNo| joints.iter().all(|joint| !joint.contains(thing));
+        for &thing in missing.iter().filter(alone) {
+            order.try_put(thing);
+        }
+        for joint in &joints {
+            // A fixing may hold two such parts; it is undone with the first.
+            let left = order.still_missing(joint);
+            let moved = order.off_by_itself(joint);
+            // What sits on it goes back with it where that cannot wait (R24).
+            order = order.with_run(&left).or_else(|| order.with_run_and(&left, &moved))?;
+        }
+        let left = order.still_missing(missing);
+        if left.is_empty() { Some(order) } else { order.with_run(&left) }
+    }
+
+    /// A part with those of its fixings that are missing, deepest last, if something bears it or
+    /// sealant sets between them.
+    fn joint(&self, part: ThingNo, missing: &[ThingNo]) -> Option<Vec<ThingNo>> {
+        let it = self.kernel.thing(part);
+        if it.kind != Kind::Part {
+            return None;
+        }
+        let is_its = |tie: &&ThingNo| it.ties.contains(tie);
+        let ties: Vec<ThingNo> = missing.iter().filter(is_its).copied().collect();
+        let asks = |thing: &ThingNo| {
+            let it = self.kernel.thing(*thing);
+            it.bears || it.open_minutes.is_some()
+        };
+        let joint: Vec<ThingNo> = ties.into_iter().chain([part]).collect();
+        joint.iter().any(asks).then_some(joint)
+    }
+
+    /// What rides on parts of a joint and is off by itself, with the fixings that hold it there.
+    fn off_by_itself(&self, joint: &[ThingNo]) -> Vec<ThingNo> {
+        let rides = |part: &ThingNo| {
+            self.kernel.thing(*part).rides.is_some_and(|carrier| joint.contains(&carrier))
+        };
+        let riders: Vec<ThingNo> = self.walked.off.iter().filter(rides).collect();
+        let on_it = |end: &End| match end {
+            End::Part(part) => riders.contains(part) || joint.contains(part),
+            End::Fixed(_) => false,
+        };
+        let holds = |tie: &ThingNo| {
+            let joins = &self.kernel.thing(*tie).joins;
+            !joins.is_empty() && joins.iter().all(on_it)
+        };
+        let ties = self.walked.off.iter().filter(holds);
+        ties.chain(riders.iter().copied()).filter(|thing| !joint.contains(thing)).collect()
+    }
+
+    /// Those of some things that are not put in yet.
+    fn still_missing(&self, things: &[ThingNo]) -> Vec<ThingNo> {
+        things.iter().filter(|thing| !self.walked.off.has(**thing)).copied().collect()
+    }
+
+    /// Puts a thing in, with what it takes; leaves everything as it is where that does not go.
+    fn try_put(&mut self, thing: ThingNo) {
+        let before = self.clone();
+        if self.put(thing, 0).is_none() {
+            *self = before;
+        }
     }
 
     /// The order with things put in as one run in each direction.
     fn with_run(&self, things: &[ThingNo]) -> Option<Self> {
+        self.with_run_and(things, &[])
+    }
+
+    /// The same with what is open already and goes back in that run.
+    fn with_run_and(&self, things: &[ThingNo], moved: &[ThingNo]) -> Option<Self> {
         let orders = (self.strip.as_slice(), self.build.as_slice());
+        let things = (things, moved);
         let (strip, build, walked) = block::put_run(self.kernel, &self.walked, orders, things)?;
         Some(Self { strip, build, walked, ..self.clone() })
     }

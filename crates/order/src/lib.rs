@@ -32,6 +32,7 @@ mod search;
 mod sets;
 mod settled;
 mod steps;
+mod surely;
 mod untidy;
 mod visits;
 mod ways_in;
@@ -41,8 +42,9 @@ mod wish;
 pub use answer::{Action, Answer, Ask, Because, Plan, Step};
 pub use forbids::Forbids;
 pub use habit::{Habit, Tolerance, tidy};
+pub use surely::surely;
 pub use untidy::untidiness;
-pub use ways_in::{Takes, WAYS_MAX, WayIn, are_materially_different, ways_in};
+pub use ways_in::{Takes, WAYS_MAX, WayIn, WaysIn, are_materially_different, ways_in};
 pub use whatif::{More, more, more_also, plan_also, plan_also_soon, plan_to_gap};
 pub use wish::{Wish, plan_under, under, why_not};
 

@@ -119,6 +119,11 @@ impl<'a, const W: usize> Sets<'a, W> {
         self.heap.peek().map(|node| node.bound)
     }
 
+    /// The same as far as it is known, without any further look.
+    pub(crate) fn known_bound(&self) -> Option<i64> {
+        self.heap.peek().map(|node| node.bound)
+    }
+
     /// The next whole set whose bound is below the limit; stops after `patience` nodes or when it
     /// is told to.
     pub(crate) fn next(

@@ -39,6 +39,7 @@ pub(crate) fn screen(screen: &Screen) -> Value {
         "passed_looks": all(&screen.passed_looks, passed_look),
         "matters": matters::all(&screen.matters),
         "minutes_left": minutes(screen.minutes_left),
+        "bound": minutes(screen.bound),
         "things": all(&screen.things, thing),
         "last": screen.last.as_ref().map(|last| json!({
             "id": last.event, "seq": last.seq, "text": last.text, "thing": last.thing,

@@ -38,6 +38,7 @@ pub fn due_of(base: &Arc<Case>, records: &[Recorded], now_ms: i64) -> Vec<Point>
         kept: KeptPlan::default(),
         look_costs: std::collections::BTreeMap::new(),
         matters: Matters::of(plain),
+        at_least: lastbolt_machine::Minutes::ZERO,
     };
     let records = records.to_vec();
     let picture = Picture { base: base.clone(), case, records, drawn, now, garage: None };

@@ -189,6 +189,7 @@ fn as_json(screen: &Screen, stops: &Stops) -> Value {
         "next_to_that": screen.next_to_that.iter().map(line_json).collect::<Vec<_>>(),
         "rest": screen.rest.iter().map(line_json).collect::<Vec<_>>(),
         "minutes_left": screen.minutes_left.as_number(),
+        "bound": screen.bound.as_number(),
         "still_off": screen.still_off.text,
         "notes": screen.quiet.iter().map(|q| &q.text).collect::<Vec<_>>(),
         "seen": screen.seen,

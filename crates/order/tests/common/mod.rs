@@ -1,4 +1,5 @@
 //! What the planner's tests share: a machine as it is searched, an order as it is checked.
+#![allow(dead_code, reason = "each test file uses a part of it")]
 
 use lastbolt_checker::{Action, Order, Step};
 use lastbolt_machine::{Extra, JobSpec, Kernel, LEAK_LOOK, Machine, SpotNo, ToolNo, compile};
