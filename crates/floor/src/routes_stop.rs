@@ -12,7 +12,7 @@ use crate::hall::Hall;
 use crate::other_jobs::others;
 use crate::pages;
 use crate::reply::{AsPage, Refusal};
-use crate::routes::{About, line_of, page};
+use crate::routes::{About, OfThing, page};
 
 /// Every address, not guarded.
 pub(crate) fn routes() -> Router<Hall> {
@@ -41,11 +41,8 @@ async fn broke(
     Path(job): Path<String>,
     Query(about): Query<About>,
 ) -> Result<Response, AsPage> {
-    let asked = about.thing()?;
-    let (room, snapshot) = hall.seen(&job).await?;
-    let screen = room.screen(&snapshot);
-    let line = line_of(&screen, asked)?;
-    Ok(page(pages::stop::broke_page(&room, &screen, line)))
+    let it = OfThing::seen(&hall, &job, &about).await?;
+    Ok(page(pages::stop::broke_page(&it.room, &it.screen, &it.line)))
 }
 
 async fn hazard(
@@ -53,11 +50,8 @@ async fn hazard(
     Path(job): Path<String>,
     Query(about): Query<About>,
 ) -> Result<Response, AsPage> {
-    let asked = about.thing()?;
-    let (room, snapshot) = hall.seen(&job).await?;
-    let screen = room.screen(&snapshot);
-    let line = line_of(&screen, asked)?;
-    Ok(page(pages::hazard::page(&room, &screen, &snapshot, line)))
+    let it = OfThing::seen(&hall, &job, &about).await?;
+    Ok(page(pages::hazard::page(&it.room, &it.screen, &it.snapshot, &it.line)))
 }
 
 async fn broken(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {

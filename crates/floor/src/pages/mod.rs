@@ -26,6 +26,7 @@ pub(crate) mod questions;
 pub(crate) mod record;
 pub(crate) mod refused;
 pub(crate) mod scribe;
+pub(crate) mod sheet;
 pub(crate) mod shell;
 pub(crate) mod shot;
 pub(crate) mod stop;

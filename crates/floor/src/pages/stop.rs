@@ -8,6 +8,7 @@ use maud::{Markup, html};
 use serde_json::json;
 
 use crate::other_jobs::OtherJob;
+use crate::pages::sheet::Sheet;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::{bits, day, matters, paper};
 use crate::room::{Room, Snapshot};
@@ -25,34 +26,24 @@ pub(crate) fn page(room: &Room, screen: &Screen, letter: &str, others: &[OtherJo
     let can_break = |card: &&ActionCard| card.sort != ThingSort::MakeReady;
     let about = screen.next.as_ref().filter(|_| !screen.more_may_come_off).filter(can_break);
     let standing = format!("/job/{}/standing?print=1", room.id);
-    let body = html! {
-        (top(&screen.heading, &screen.machine))
-        main {
-            article.sheet-body.stop-sheet data-sheet-body="" {
-                div.head {
-                    h2.big { "Stop" }
-                    a.close href={ "/job/" (room.id) } data-close="" { "Put away" }
-                }
-                (switch(letter, others))
-                @if let Some(card) = about {
-                    h2 { "Broke, or stuck: " (card.line.thing) }
-                    (happened(room, &card.kind, &card.line.thing))
-                }
-                a.ask href={ "/job/" (room.id) "/list?show=job" } {
-                    "Something else broke: find it in the list"
-                }
-                h2 { "For a night, or a week" }
-                button.did type="button" data-record=(json!({ "verb": "left_standing" }))
-                    data-then=(standing) { "Left standing: print the sheet" }
-                a.ask href={ "/job/" (room.id) "/standing" } { "Say first how it is left" }
-                h2 { "Somebody else goes on" }
-                a.ask href={ "/job/" (room.id) "/handover" } { "Hand over" }
-            }
+    let inner = html! {
+        (switch(letter, others))
+        @if let Some(card) = about {
+            h2 { "Broke, or stuck: " (card.line.thing) }
+            (happened(room, &card.kind, &card.line.thing))
         }
-        (foot(room, "/stop"))
+        a.ask href={ "/job/" (room.id) "/list?show=job" } {
+            "Something else broke: find it in the list"
+        }
+        h2 { "For a night, or a week" }
+        button.did type="button" data-record=(json!({ "verb": "left_standing" }))
+            data-then=(standing) { "Left standing: print the sheet" }
+        a.ask href={ "/job/" (room.id) "/standing" } { "Say first how it is left" }
+        h2 { "Somebody else goes on" }
+        a.ask href={ "/job/" (room.id) "/handover" } { "Hand over" }
     };
-    let title = format!("Stop: {}", room.title);
-    shell(&Page { title: &title, name: "stop", job: Some((room, screen)), body })
+    let sheet = Sheet { class: "stop-sheet", ..Sheet::new("stop", "Stop") };
+    sheet.draw(room, screen, &inner)
 }
 
 /// The other jobs in hand, each with its letter.
@@ -93,22 +84,17 @@ fn happened(room: &Room, kind: &str, thing: &str) -> Markup {
 
 /// Draws the sheet on which is said what happened to a thing.
 pub(crate) fn broke_page(room: &Room, screen: &Screen, line: &ThingLine) -> Markup {
-    let body = html! {
-        (top(&screen.heading, &screen.machine))
-        main {
-            article.sheet-body.stop-sheet data-sheet-body="" {
-                div.head {
-                    (bits::tag(line.tag.as_ref()))
-                    h2.big { (line.thing) ": what happened?" }
-                    a.close href={ "/job/" (room.id) } data-close="" { "Put away" }
-                }
-                (happened(room, &line.kind, &line.thing))
-            }
-        }
-        (foot(room, "/broke"))
+    let inner = html! {
+        (happened(room, &line.kind, &line.thing))
     };
-    let title = format!("{}: {}", line.thing, room.title);
-    shell(&Page { title: &title, name: "broke", job: Some((room, screen)), body })
+    let heading = format!("{}: what happened?", line.thing);
+    let sheet = Sheet {
+        class: "stop-sheet",
+        title: Some(&line.thing),
+        tag: bits::tag(line.tag.as_ref()),
+        ..Sheet::new("broke", &heading)
+    };
+    sheet.draw(room, screen, &inner)
 }
 
 /// Draws what follows from everything that broke and is not settled.
