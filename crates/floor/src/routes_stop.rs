@@ -18,6 +18,7 @@ use crate::routes::{About, OfThing, page};
 pub(crate) fn routes() -> Router<Hall> {
     Router::new()
         .route("/job/{job}/stop", get(stop))
+        .route("/job/{job}/give-up", get(give_up))
         .route("/job/{job}/broke", get(broke))
         .route("/job/{job}/broken", get(broken))
         .route("/job/{job}/hazard", get(hazard))
@@ -34,6 +35,11 @@ async fn stop(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Respo
     // Not listed: the page of today has them too.
     let (letter, others) = listed.unwrap_or_default();
     Ok(page(pages::stop::page(&room, &room.screen(&snapshot), &letter, &others)))
+}
+
+async fn give_up(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
+    let (room, snapshot) = hall.seen(&job).await?;
+    Ok(page(pages::give_up::page(&room, &room.screen(&snapshot))))
 }
 
 async fn broke(

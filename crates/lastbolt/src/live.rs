@@ -204,10 +204,20 @@ impl Desk {
             context.line(&format!("note: {text}"))?;
         }
         match &screen.next {
+            _ if screen.given_up.is_some() => context.line(&given_up(&screen)),
             _ if screen.more_may_come_off => context.line(MORE_MAY_COME_OFF),
             Some(card) => context.line(&format!("What next: {}", where_and_what(&card.line))),
             None => context.line("Nothing is left on the list."),
         }
+    }
+}
+
+/// "This job was given up: no housing to be had."; empty for any other.
+pub(crate) fn given_up(screen: &Screen) -> String {
+    match screen.given_up.as_deref().map(|why| why.trim_end_matches('.')) {
+        None => String::new(),
+        Some("") => "This job was given up.".to_owned(),
+        Some(why) => format!("This job was given up: {why}."),
     }
 }
 

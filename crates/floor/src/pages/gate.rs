@@ -4,6 +4,7 @@ use lastbolt_job::view::{
     Day, DayGate, DayStage, Gate, GateLine, GatePassed, GateReason, Leftovers, OpenLine, Phase,
     Point, PointGroup, Screen, ThingSort,
 };
+use lastbolt_job::{NOTHING_CLAIMED, with_open};
 use lastbolt_ledger::Noted;
 use maud::{Markup, html};
 use serde_json::json;
@@ -54,6 +55,7 @@ pub(crate) fn page(room: &Room, screen: &Screen, shown: &Shown<'_>) -> Markup {
             div data-part="pass" {
                 @match &gate.passed {
                     Some(passed) => (after(room, screen, shown, passed)),
+                    None if screen.given_up.is_some() => (finished(screen)),
                     None if untouched => a.go href={ "/job/" (room.id) } { "To the work" },
                     None => (pass(gate, shown.which)),
                 }
@@ -212,6 +214,7 @@ fn after(room: &Room, screen: &Screen, shown: &Shown<'_>, passed: &GatePassed) -
             @match &passed.reason { Some(reason) => { ": " (reason) }, None => { "." }, }
             @if let Some(person) = &passed.person { " (" (person) ")" }
         }
+        @if let Some(text) = with_open(shown.gate) { p.prompt { (text) } }
         @match shown.which {
             DayGate::FirstStart => (started(room, screen, shown)),
             DayGate::Road => (on_the_road(screen)),
@@ -265,11 +268,12 @@ fn on_the_road(screen: &Screen) -> Markup {
 
 fn finished(screen: &Screen) -> Markup {
     html! {
-        p.sentence {
-            @match &screen.given_up {
-                Some(why) => { "This job was " (bits::given_up(why)) "." },
-                None => "This job is handed over.",
-            }
+        @match &screen.given_up {
+            Some(why) => {
+                p.sentence { "This job was " (bits::given_up(why)) "." }
+                p { (NOTHING_CLAIMED) }
+            },
+            None => p.sentence { "This job is handed over." },
         }
         (bits::saying("It goes on", "reopened", None, None))
     }

@@ -10,6 +10,7 @@ pub(crate) mod entry;
 pub(crate) mod facts;
 pub(crate) mod garage;
 pub(crate) mod gate;
+pub(crate) mod give_up;
 pub(crate) mod hazard;
 pub(crate) mod holds;
 pub(crate) mod joint;

@@ -41,6 +41,8 @@ pub(crate) fn page(room: &Room, screen: &Screen, letter: &str, others: &[OtherJo
         a.ask href={ "/job/" (room.id) "/standing" } { "Say first how it is left" }
         h2 { "Somebody else goes on" }
         a.ask href={ "/job/" (room.id) "/handover" } { "Hand over" }
+        h2 { "It is not gone on with" }
+        a.ask href={ "/job/" (room.id) "/give-up" } { "Give this job up" }
     };
     let sheet = Sheet { class: "stop-sheet", ..Sheet::new("stop", "Stop") };
     sheet.draw(room, screen, &inner)

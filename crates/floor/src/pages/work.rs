@@ -4,7 +4,7 @@ use lastbolt_job::view::{
     ActionCard, Button, Caution, CautionFrom, DayStage, JointCard, NotRecorded, PassedLook, Phase,
     Point, PromptKind, QuietKind, Screen, StepVerb, ThingSort,
 };
-use lastbolt_job::{MAKER_WINS, Whole, is_from_nothing, whole};
+use lastbolt_job::{MAKER_WINS, NOTHING_CLAIMED, Whole, is_from_nothing, whole};
 use maud::{Markup, html};
 
 use crate::clock::now_ms;
@@ -12,7 +12,7 @@ use crate::own::twins;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::shot::beside;
 use crate::pages::take::head;
-use crate::pages::{bits, day, joint, matters, questions, stop};
+use crate::pages::{bits, day, give_up, joint, matters, questions, stop};
 use crate::room::{Room, Snapshot};
 
 /// Said of what carries weight, by direction.
@@ -107,7 +107,12 @@ fn state(room: &Room, screen: &Screen) -> Markup {
             p.quiet { "The rest of the list is being worked out anew; what is shown goes." }
         }
         @for quiet in said {
-            p.quiet { (quiet.text) }
+            @match quiet.kind {
+                QuietKind::PassedOpen => a.still.minor href={ "/job/" (room.id) "/gate" } {
+                    (quiet.text)
+                },
+                _ => p.quiet { (quiet.text) },
+            }
         }
     }
 }
@@ -168,14 +173,7 @@ fn near(room: &Room, screen: &Screen) -> Markup {
 fn action(room: &Room, screen: &Screen, whole: Option<&Whole>, beside: &Markup) -> Markup {
     match (&screen.next, screen.phase) {
         (card, _) if screen.more_may_come_off => more_may_come_off(room, card.as_ref()),
-        (_, Phase::Finished) => html! {
-            p.sentence {
-                @match &screen.given_up {
-                    Some(why) => { "This job was " (bits::given_up(why)) "." },
-                    None => "This job is done and handed over.",
-                }
-            }
-        },
+        (_, Phase::Finished) => over(room, screen),
         (Some(card), _) => self::card(room, card, whole, beside),
         (None, Phase::FirstStart) => html! {
             p.sentence { "Everything that was off is home." }
@@ -183,6 +181,21 @@ fn action(room: &Room, screen: &Screen, whole: Option<&Whole>, beside: &Markup) 
         (None, _) => html! {
             p.sentence { "Nothing is left on the list." }
         },
+    }
+}
+
+/// A job that is over: handed over, or given up with what that means.
+fn over(room: &Room, screen: &Screen) -> Markup {
+    html! {
+        @match &screen.given_up {
+            None => p.sentence { "This job is done and handed over." },
+            Some(why) => {
+                p.sentence { "This job was " (bits::given_up(why)) "." }
+                p { (NOTHING_CLAIMED) }
+                (give_up::still_off(room, screen))
+                a.ask href={ "/job/" (room.id) "/standing" } { "Its sheet: do not start" }
+            },
+        }
     }
 }
 
@@ -323,6 +336,9 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
                 button.take-back type="button" data-take-back=(last.event) {
                     "Take that back" small { (last.text) }
                 }
+            }
+            @if screen.phase == Phase::Finished {
+                button.did type="button" data-record=(r#"{"verb":"reopened"}"#) { "It goes on" }
             }
             @if let Some(card) = card {
                 // What has to come out first is the main one; the step stays beside it.

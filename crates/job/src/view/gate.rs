@@ -63,7 +63,7 @@ pub struct GatePassed {
 pub struct Gate {
     /// The gate's name, as the event carries it: "first start", "road".
     pub name: String,
-    /// "Not yet: 2 open", "All home" or "All home but what may wait".
+    /// "Not yet: 2 open", "All home", "All home but what may wait" or "Given up: 2 open".
     pub heading: String,
     /// Everything that is open.
     pub lines: Vec<GateLine>,
@@ -76,6 +76,8 @@ pub struct Gate {
     pub points: Vec<Point>,
     /// What was counted otherwise, or does not look right in the record; it keeps nothing shut.
     pub remarks: Vec<MatterLine>,
+    /// The job was given up, and why: then nothing is claimed and nothing asked.
+    pub given_up: Option<String>,
     /// How it was passed, if it was since anything changed.
     pub passed: Option<GatePassed>,
 }
@@ -96,6 +98,6 @@ impl Gate {
 
     /// Tells whether nothing is open; questions may be.
     pub fn is_home(&self) -> bool {
-        self.lines.is_empty() && self.matters.is_empty()
+        self.lines.is_empty() && self.matters.is_empty() && self.given_up.is_none()
     }
 }

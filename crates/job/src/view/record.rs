@@ -146,6 +146,9 @@ pub struct RecordView {
     pub leftovers: Vec<OpenLine>,
     /// Looks passed by that nobody made up for.
     pub looks_passed_by: Vec<OpenLine>,
+    /// What is asked before a gate that was passed, or before the job was over, and nobody
+    /// answered.
+    pub not_checked: Vec<String>,
     /// Things never recorded, and what was said of them.
     pub not_recorded: Vec<OpenLine>,
     /// Rags, caps, plugs and tools still in, and what fell and was not found.

@@ -115,11 +115,13 @@ pub enum QuietKind {
     NoOrder,
     /// Taken as undone because of what is off.
     TakenAsUndone,
+    /// A gate was passed with something open or not checked.
+    PassedOpen,
 }
 
 impl QuietKind {
     /// Gives the word for data: `out_of_order`, `disagreement`, `unknown_thing`, `no_order`,
-    /// `taken_as_undone`.
+    /// `taken_as_undone`, `passed_open`.
     pub fn word(self) -> &'static str {
         match self {
             Self::OutOfOrder => "out_of_order",
@@ -127,6 +129,7 @@ impl QuietKind {
             Self::UnknownThing => "unknown_thing",
             Self::NoOrder => "no_order",
             Self::TakenAsUndone => "taken_as_undone",
+            Self::PassedOpen => "passed_open",
         }
     }
 
@@ -138,6 +141,7 @@ impl QuietKind {
             Self::UnknownThing,
             Self::NoOrder,
             Self::TakenAsUndone,
+            Self::PassedOpen,
         ];
         all.into_iter().find(|kind| kind.word() == word)
     }
