@@ -4,7 +4,7 @@ use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use axum::routing::get;
-use lastbolt_job::view::Sheet;
+use lastbolt_job::view::{Phase, Sheet};
 use lastbolt_job::{branches, hand_over_of, paper};
 
 use crate::clock::now_ms;
@@ -97,7 +97,10 @@ async fn draw(hall: &Hall, job: &str, sheet: Sheet) -> Result<Response, AsPage> 
         return Ok(page(pages::stop::handover_page(&room, &screen, &over, &letter)));
     }
     let besides = match sheet {
-        Sheet::Standing => pages::stop::standing(&snapshot.stops(now)),
+        // A job that is over stands for good: nobody says how it is left for the night.
+        Sheet::Standing if screen.phase != Phase::Finished => {
+            pages::stop::standing(&snapshot.stops(now))
+        }
         _ => maud::html! {},
     };
     let paper = paper(&snapshot, sheet, now);

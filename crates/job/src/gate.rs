@@ -6,7 +6,7 @@ use lastbolt_machine::{End, Kernel, Kind, Set, ThingNo};
 use crate::advance::Now;
 use crate::buttons;
 use crate::case::{Book, Case, Written};
-use crate::day::broke;
+use crate::day::{agreed, broke};
 use crate::live::Live;
 use crate::matters;
 use crate::picture::Picture;
@@ -64,7 +64,11 @@ pub fn gate_of(picture: &Picture, gate: DayGate, day: &Day) -> Gate {
         let first = day.before(DayGate::FirstStart);
         points.extend(first.filter(|point| started || broke::is_it(point)).cloned());
     }
-    shut(&picture.case, &picture.records, &picture.now, gate, points)
+    let mut gate = shut(&picture.case, &picture.records, &picture.now, gate, points);
+    if started && gate.given_up.is_none() {
+        gate.lapsed = agreed::lapsed(day, &gate.points);
+    }
+    gate
 }
 
 /// Gives the gate before the first start without what the day asks.
@@ -108,6 +112,7 @@ fn shut(case: &Case, records: &[Recorded], now: &Now, gate: DayGate, points: Vec
         lines,
         waiting: waiting.iter().map(|&it| tell.open_line(it, tell.stands(it))).collect(),
         matters: blocking,
+        lapsed: Vec::new(),
         points: if given_up.is_some() { Vec::new() } else { points },
         remarks: unfound.chain(all.to_settle()).cloned().collect(),
         passed: passed(records, now, gate.name()).filter(|_| given_up.is_none()),

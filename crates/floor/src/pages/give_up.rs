@@ -10,7 +10,7 @@ use crate::pages::bits;
 use crate::pages::sheet::Sheet;
 use crate::room::Room;
 
-/// The most things that are still off and named; the list has all of them.
+/// With more things than this still off they are counted, not named.
 const NAMED_MAX: usize = 8;
 
 /// Draws the sheet.
@@ -26,11 +26,11 @@ pub(crate) fn page(room: &Room, screen: &Screen) -> Markup {
 fn ask(room: &Room, screen: &Screen) -> Markup {
     let then = format!("/job/{}", room.id);
     html! {
-        (still_off(room, screen))
-        p { (NOTHING_CLAIMED) }
+        p.prompt { (NOTHING_CLAIMED) }
         p {
             "The record stays as it is. It can be taken back, and the job can go on, at any time."
         }
+        (still_off(room, screen))
         form.say data-record=(record()) data-text="Given up" data-then=(then) {
             label {
                 span { "Why, in a few words: it stands in the record and on the owner's sheet" }
@@ -44,25 +44,28 @@ fn ask(room: &Room, screen: &Screen) -> Markup {
     }
 }
 
-/// What is open now: it stays so.
-pub(crate) fn still_off(room: &Room, screen: &Screen) -> Markup {
+/// What is open now: it stays so. Many things are counted; the list has them by name.
+fn still_off(room: &Room, screen: &Screen) -> Markup {
     let lines = &screen.still_off.lines;
+    let (off, to_end) = bits::halves(&screen.still_off.text);
     html! {
         @if lines.is_empty() {
             p { "As recorded, nothing is off." }
         } @else {
-            p { strong { "It stays as it is now: " (screen.still_off.text) } }
-            ul.plain-list {
-                @for line in lines.iter().take(NAMED_MAX) {
-                    li {
-                        (line.text)
-                        @if let Some(place) = &line.place { ", " small { (place) } }
-                    }
-                }
-            }
+            p { "It stays as it is now: " strong { (off) } @if to_end.is_none() { "." } }
+            @if let Some(to_end) = to_end { p.quiet { (to_end) } }
             @if lines.len() > NAMED_MAX {
                 a.ask href={ "/job/" (room.id) "/list?show=open" } {
-                    "And " (lines.len() - NAMED_MAX) " more: the list"
+                    "All " (lines.len()) " of them: the list"
+                }
+            } @else {
+                ul.plain-list {
+                    @for line in lines {
+                        li {
+                            (line.text)
+                            @if let Some(place) = &line.place { ", " small { (place) } }
+                        }
+                    }
                 }
             }
         }

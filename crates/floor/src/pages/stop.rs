@@ -1,7 +1,7 @@
 //! Stop, break, change: everything that is not the next step, two taps away.
 
 use lastbolt_job::view::{
-    ActionCard, Branch, DoneLast, HandOver, Screen, Stops, ThingLine, ThingSort,
+    ActionCard, Branch, DoneLast, HandOver, Phase, Screen, Stops, ThingLine, ThingSort,
 };
 use lastbolt_job::{TAKEN_OVER, broke_taps};
 use maud::{Markup, html};
@@ -23,11 +23,25 @@ pub(crate) fn broke_address(room: &Room, thing: &str) -> String {
 
 /// Draws the sheet "Stop".
 pub(crate) fn page(room: &Room, screen: &Screen, letter: &str, others: &[OtherJob]) -> Markup {
+    let inner = html! {
+        (switch(letter, others))
+        @if screen.phase == Phase::Finished {
+            h2 { "This job is over" }
+            (bits::saying("It goes on", "reopened", None, None))
+        } @else {
+            (in_hand(room, screen))
+        }
+    };
+    let sheet = Sheet { class: "stop-sheet", ..Sheet::new("stop", "Stop") };
+    sheet.draw(room, screen, &inner)
+}
+
+/// What may have happened to a job in hand.
+fn in_hand(room: &Room, screen: &Screen) -> Markup {
     let can_break = |card: &&ActionCard| card.sort != ThingSort::MakeReady;
     let about = screen.next.as_ref().filter(|_| !screen.more_may_come_off).filter(can_break);
     let standing = format!("/job/{}/standing?print=1", room.id);
-    let inner = html! {
-        (switch(letter, others))
+    html! {
         @if let Some(card) = about {
             h2 { "Broke, or stuck: " (card.line.thing) }
             (happened(room, &card.kind, &card.line.thing))
@@ -43,9 +57,7 @@ pub(crate) fn page(room: &Room, screen: &Screen, letter: &str, others: &[OtherJo
         a.ask href={ "/job/" (room.id) "/handover" } { "Hand over" }
         h2 { "It is not gone on with" }
         a.ask href={ "/job/" (room.id) "/give-up" } { "Give this job up" }
-    };
-    let sheet = Sheet { class: "stop-sheet", ..Sheet::new("stop", "Stop") };
-    sheet.draw(room, screen, &inner)
+    }
 }
 
 /// The other jobs in hand, each with its letter.

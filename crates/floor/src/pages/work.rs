@@ -12,7 +12,7 @@ use crate::own::twins;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::shot::beside;
 use crate::pages::take::head;
-use crate::pages::{bits, day, give_up, joint, matters, questions, stop};
+use crate::pages::{bits, day, joint, matters, questions, stop};
 use crate::room::{Room, Snapshot};
 
 /// Said of what carries weight, by direction.
@@ -84,7 +84,7 @@ fn state(room: &Room, screen: &Screen) -> Markup {
     // A name that no thing has stands below, with what settles it.
     let said = screen.quiet.iter().filter(|quiet| quiet.kind != QuietKind::UnknownThing);
     html! {
-        @let (off, to_end) = halves(&screen.still_off.text);
+        @let (off, to_end) = bits::halves(&screen.still_off.text);
         a.still href={ "/job/" (room.id) "/list?show=open" } {
             strong data-still="" { (off) }
             @if let Some(to_end) = to_end { span.to-end { (to_end) } }
@@ -137,11 +137,6 @@ fn waits(room: &Room, screen: &Screen) -> Markup {
     }
 }
 
-/// "still off: 2 clips" and "still to end: fuel shut": the second may be long and is cut short.
-fn halves(text: &str) -> (&str, Option<&str>) {
-    text.split_once("; ").map_or((text, None), |(off, to_end)| (off, Some(to_end)))
-}
-
 fn to_settle(screen: &Screen) -> String {
     let looks = screen.passed_looks.len();
     let unsaid = screen.not_recorded.len();
@@ -192,7 +187,6 @@ fn over(room: &Room, screen: &Screen) -> Markup {
             Some(why) => {
                 p.sentence { "This job was " (bits::given_up(why)) "." }
                 p { (NOTHING_CLAIMED) }
-                (give_up::still_off(room, screen))
                 a.ask href={ "/job/" (room.id) "/standing" } { "Its sheet: do not start" }
             },
         }

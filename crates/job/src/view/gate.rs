@@ -74,6 +74,9 @@ pub struct Gate {
     pub matters: Vec<MatterLine>,
     /// What the day asks before this gate and nobody answered; it keeps the gate shut too.
     pub points: Vec<Point>,
+    /// What was to be checked before the first start, was not, and is not among the points: it is
+    /// too late to keep the gate shut.
+    pub lapsed: Vec<Point>,
     /// What was counted otherwise, or does not look right in the record; it keeps nothing shut.
     pub remarks: Vec<MatterLine>,
     /// The job was given up, and why: then nothing is claimed and nothing asked.
@@ -88,11 +91,13 @@ impl Gate {
         self.is_home() && self.points.is_empty()
     }
 
-    /// Gives the heading with what is to be checked: "All home, 3 to check".
+    /// Gives the heading with what is to be checked: "All home, 3 to check"; or with what was not:
+    /// "All home, 2 not checked".
     pub fn title(&self) -> String {
-        match self.points.len() {
-            0 => self.heading.clone(),
-            points => format!("{}, {points} to check", self.heading),
+        match (self.points.len(), self.lapsed.len()) {
+            (0, 0) => self.heading.clone(),
+            (0, lapsed) => format!("{}, {lapsed} not checked", self.heading),
+            (points, _) => format!("{}, {points} to check", self.heading),
         }
     }
 

@@ -71,6 +71,12 @@ fn tell(gate: &Gate, which: DayGate, context: &mut Context) -> Result<(), Failur
     for point in &gate.points {
         tell_point(point, context)?;
     }
+    if !gate.lapsed.is_empty() {
+        context.say("Not checked before the first start:")?;
+        for point in &gate.lapsed {
+            tell_point(point, context)?;
+        }
+    }
     if !gate.waiting.is_empty() {
         context.say("May wait until before the road:")?;
         for line in &gate.waiting {
@@ -124,6 +130,7 @@ fn as_json(gate: &Gate) -> Value {
         "matters": gate.matters.iter().map(matter_json).collect::<Vec<_>>(),
         "points": gate.points.iter().map(point_json).collect::<Vec<_>>(),
         "remarks": gate.remarks.iter().map(matter_json).collect::<Vec<_>>(),
+        "lapsed": gate.lapsed.iter().map(point_json).collect::<Vec<_>>(),
         "given_up": gate.given_up,
         "passed": passed_json(gate),
     })

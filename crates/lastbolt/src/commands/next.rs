@@ -32,7 +32,7 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
         context.json(&as_json(&screen, &desk.picture.stops(now_ms())))?;
     } else {
         tell_stops(&desk.picture.stops(now_ms()), context)?;
-        tell(&screen, context)?;
+        tell(&desk, &screen, context)?;
     }
     Ok(Done::Well)
 }
@@ -66,7 +66,7 @@ pub(crate) fn tell_stops(stops: &Stops, context: &mut Context) -> Result<(), Fai
     Ok(())
 }
 
-fn tell(screen: &Screen, context: &mut Context) -> Result<(), Failure> {
+fn tell(desk: &Desk, screen: &Screen, context: &mut Context) -> Result<(), Failure> {
     context.say(&format!("{}: {}", screen.heading, screen.machine))?;
     if screen.more_may_come_off {
         context.say(MORE_MAY_COME_OFF)?;
@@ -82,7 +82,7 @@ fn tell(screen: &Screen, context: &mut Context) -> Result<(), Failure> {
         }
         Some(card) => tell_card(card, context)?,
         None if screen.more_may_come_off => {}
-        None => context.say("Nothing is left on the list.")?,
+        None => desk.tell_end(screen, context)?,
     }
     let then = screen.next_to_that.iter().filter(|_| screen.given_up.is_none());
     for line in then {

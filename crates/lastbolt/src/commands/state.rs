@@ -105,7 +105,7 @@ pub(crate) fn passed_json(gate: &Gate) -> Value {
         "person": passed.person,
         "seq": passed.seq,
         "open": gate.lines.len() + gate.matters.len(),
-        "not_checked": gate.points.len(),
+        "not_checked": gate.points.len() + gate.lapsed.len(),
         "text": with_open(gate),
     })))
 }
