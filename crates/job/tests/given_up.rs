@@ -198,3 +198,22 @@ fn a_gate_passed_over_something_that_is_off() {
     other.until("on flap");
     assert_eq!(agreed(&other), None);
 }
+
+/// What is still off when a job is given up is not used: nothing of it falls due. What is home is.
+#[test]
+fn only_what_is_home_falls_due() {
+    let with_due = MACHINE.replace(
+        "kind = \"screw\"\ncount = 4",
+        "kind = \"screw\"\ncount = 4\nnote = \"Due: flap screws again after 10 hours\"",
+    );
+    let due = |home: bool| {
+        let mut tale = Tale::of(case(&with_due));
+        tale.until(if home { "on flap" } else { "undo filter hose" });
+        if home {
+            tale.finishes();
+        }
+        gives_up(&mut tale, None);
+        lastbolt_job::due_of(&tale.picture.base, &tale.picture.records, tale.ms).len()
+    };
+    assert_eq!((due(false), due(true)), (0, 1));
+}

@@ -226,7 +226,7 @@ fn after(room: &Room, screen: &Screen, shown: &Shown<'_>, passed: &GatePassed) -
             @match &passed.reason { Some(reason) => { ": " (reason) }, None => { "." }, }
             @if let Some(person) = &passed.person { " (" (person) ")" }
         }
-        @if let Some(text) = with_open(shown.gate) { p.prompt { (text) } }
+        @if let Some(text) = with_open(shown.gate) { p { (text) } }
         @match shown.which {
             DayGate::FirstStart => (started(room, screen, shown)),
             DayGate::Road => (on_the_road(screen)),

@@ -1,8 +1,8 @@
 //! The working screen: one for taking apart, the bench and putting back.
 
 use lastbolt_job::view::{
-    ActionCard, Button, Caution, CautionFrom, DayStage, JointCard, NotRecorded, PassedLook, Phase,
-    Point, PromptKind, QuietKind, Screen, StepVerb, ThingSort,
+    ActionCard, Button, Caution, CautionFrom, DayGate, DayStage, JointCard, NotRecorded,
+    PassedLook, Phase, Point, PromptKind, QuietKind, Screen, StepVerb, ThingSort,
 };
 use lastbolt_job::{MAKER_WINS, NOTHING_CLAIMED, Whole, is_from_nothing, whole};
 use maud::{Markup, html};
@@ -108,7 +108,7 @@ fn state(room: &Room, screen: &Screen) -> Markup {
         }
         @for quiet in said {
             @match quiet.kind {
-                QuietKind::PassedOpen => a.still.minor href={ "/job/" (room.id) "/gate" } {
+                QuietKind::PassedOpen => a.still.minor href=(gate_address(room)) {
                     (quiet.text)
                 },
                 _ => p.quiet { (quiet.text) },
@@ -372,9 +372,23 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
             (None, Phase::Finished) => {
                 a.go href={ "/job/" (room.id) "/record" } { "What was done" }
             },
+            (None, _) if is_started(room) => {
+                a.go href={ "/job/" (room.id) "/gate?before=road" } { "Before the road" }
+            },
             (None, _) => (to_first_start(room)),
         }
     }
+}
+
+/// Whether the machine was started in this job: the road comes next.
+fn is_started(room: &Room) -> bool {
+    !room.latest().now.live.state.first_starts.is_empty()
+}
+
+/// The address of the gate that counts now.
+fn gate_address(room: &Room) -> String {
+    let road = room.latest().now.live.state.gates.contains_key(DayGate::Road.name());
+    format!("/job/{}/gate{}", room.id, if road { "?before=road" } else { "" })
 }
 
 /// Whether the machine has to run for this step and was not started yet.
