@@ -8,7 +8,9 @@ use crate::context::{Context, Done};
 use crate::failure::Failure;
 use crate::live::{Desk, now_ms};
 
-/// Lists the jobs of the garage: in hand, standing, look again, handed over or given up.
+/// Lists the jobs of the garage, each with what it waits for.
+///
+/// In hand, standing, look again, handed over or given up; the last touched first.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     /// Only jobs with all of these words in them.
