@@ -150,10 +150,16 @@ pub(crate) fn one_tap(points: &[Point], text: &str, then: &[Value]) -> Markup {
     }
     let all: Vec<Value> = taps.iter().map(|tap| record(tap)).chain(then.iter().cloned()).collect();
     let words: Vec<&str> = taps.iter().map(|tap| tap.text.as_str()).collect();
+    let says = match words.as_slice() {
+        [first, rest @ ..] if rest.len() > 2 && rest.iter().all(|word| word == first) => {
+            format!("Says for each of the {}, also of those folded: {first}", words.len())
+        }
+        _ => format!("Says for each: {}", words.join(" · ")),
+    };
     html! {
         div.line-buttons.all-of {
             button.did.main.long type="button" data-record=(json!(all)) data-covers="[]" { (text) }
-            p.quiet { "Says for each: " (words.join(" · ")) }
+            p.quiet { (says) }
         }
     }
 }
