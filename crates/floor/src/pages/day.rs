@@ -152,7 +152,7 @@ pub(crate) fn one_tap(points: &[Point], text: &str, then: &[Value]) -> Markup {
     let words: Vec<&str> = taps.iter().map(|tap| tap.text.as_str()).collect();
     let says = match words.as_slice() {
         [first, rest @ ..] if rest.len() > 2 && rest.iter().all(|word| word == first) => {
-            format!("Says for each of the {}, also of those folded: {first}", words.len())
+            format!("Says for each of the {}: {first}", words.len())
         }
         _ => format!("Says for each: {}", words.join(" · ")),
     };
