@@ -9,8 +9,8 @@ export function start() {
   // What is folded on a screen stands whole on paper.
   const opened = [];
   addEventListener('beforeprint', () => {
-    for (const fold of document.querySelectorAll('main details.fold:not([open])')) {
-      if (!fold.querySelector('.point, li, p')) continue;
+    for (const fold of document.querySelectorAll('details.fold')) {
+      if (fold.open || !fold.querySelector('.point, li, p')) continue;
       fold.open = true;
       opened.push(fold);
     }
