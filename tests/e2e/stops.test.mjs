@@ -149,3 +149,33 @@ test('what does not fit is found', async () => {
   assert.notDeepEqual(await cutOff(page), []);
   assert.ok((await pages(page)).A4 > 2);
 });
+
+test('two taps give the job up, with what it means between; one takes it back', async () => {
+  await page.goto(`${job}/stop`);
+  await page.locator('a', { hasText: 'Give this job up' }).tap();
+  await page.waitForURL(/\/give-up/);
+  const said = await bodyText();
+  for (const wanted of ['It stays as it is now: still off', 'Nothing is claimed', 'taken back']) {
+    assert.ok(said.includes(wanted), `${wanted} in ${said}`);
+  }
+  await noWiderThan(390);
+  const form = page.locator('form.say');
+  await form.locator('input').fill('no gearbox to be had');
+  await form.locator('button').tap();
+  await page.waitForURL((url) => !url.pathname.endsWith('/give-up'));
+  await page.getByText('This job was given up: no gearbox to be had.').waitFor();
+  assert.match(await bodyText(), /Nothing is claimed/);
+  for (const path of ['/gate', '/record', '/owner']) {
+    await page.goto(`${job}${path}`);
+    assert.match(await page.locator('body').innerText(), /given up/i, path);
+    assert.doesNotMatch(await bodyText(), /All home|handed over| renewed/, path);
+    // Nothing stands at the very edge of the screen.
+    const edge = await page.evaluate(() => [...document.querySelectorAll('main a, main button')]
+      .filter((one) => one.getClientRects().length && one.getBoundingClientRect().left < 8)
+      .map((one) => one.textContent));
+    assert.deepEqual(edge, [], path);
+  }
+  await page.goto(job);
+  await screen.tap(page, screen.takeBack(page));
+  assert.doesNotMatch(await bodyText(), /Nothing is claimed/);
+});

@@ -225,6 +225,7 @@ function submit(submitted) {
   else if (thing) record({ verb: 'said', thing, note }, 'Note');
   else record({ verb: 'first_start', note }, 'First start');
   input.value = '';
+  if (form.dataset.then) goThere(form.dataset.then);
 }
 
 // What stands beside the words: price, due date, and whole minutes.

@@ -43,6 +43,7 @@ mod routes_stop;
 mod routes_take;
 mod serve;
 mod size_up;
+mod standing;
 mod stream;
 #[cfg(test)]
 mod tests;
@@ -55,3 +56,4 @@ pub use learnt::{Offered, offered};
 pub use other_jobs::letter;
 pub use own::{Own, change_own_file};
 pub use serve::{Ready, ReadyForPhones, Serve, ServeError, serve};
+pub use standing::{Rule, from_outside, heading_of, waits_for};

@@ -21,7 +21,7 @@ use crate::limits::BODY_BYTES_MAX;
 use crate::own;
 use crate::pages;
 use crate::reply::{AsJson, AsPage, Refusal};
-use crate::room::Room;
+use crate::room::{Room, Snapshot};
 use crate::size_up::wishes_of;
 use crate::stream;
 use crate::wire::{self, VERSION};
@@ -79,13 +79,32 @@ impl About {
     }
 }
 
+/// A job as it is now, and the one thing of it that an address names.
+pub(crate) struct OfThing {
+    pub(crate) room: Arc<Room>,
+    pub(crate) snapshot: Arc<Snapshot>,
+    pub(crate) screen: Screen,
+    pub(crate) line: ThingLine,
+}
+
+impl OfThing {
+    /// Looks it up.
+    ///
+    /// # Errors
+    /// Says that no thing is named, or which is not known.
+    pub(crate) async fn seen(hall: &Hall, job: &str, about: &About) -> Result<Self, Refusal> {
+        let asked = about.thing()?;
+        let (room, snapshot) = hall.seen(job).await?;
+        let screen = room.screen(&snapshot);
+        let found = screen.things.iter().find(|line| line.thing == asked).cloned();
+        let line = found.ok_or_else(|| unknown(asked))?;
+        Ok(Self { room, snapshot, screen, line })
+    }
+}
+
 fn unknown(thing: &str) -> Refusal {
     let thing: String = thing.chars().take(80).collect();
     Refusal::not_found(format!("This machine has no \"{thing}\"."))
-}
-
-pub(crate) fn line_of<'a>(screen: &'a Screen, asked: &str) -> Result<&'a ThingLine, Refusal> {
-    screen.things.iter().find(|line| line.thing == asked).ok_or_else(|| unknown(asked))
 }
 
 pub(crate) fn page(markup: Markup) -> Response {
@@ -136,11 +155,8 @@ async fn thing(
     Path(job): Path<String>,
     Query(about): Query<About>,
 ) -> Result<Response, AsPage> {
-    let asked = about.thing()?;
-    let (room, snapshot) = hall.seen(&job).await?;
-    let screen = room.screen(&snapshot);
-    let line = line_of(&screen, asked)?;
-    Ok(page(pages::thing::page(&room, &screen, line)))
+    let it = OfThing::seen(&hall, &job, &about).await?;
+    Ok(page(pages::thing::page(&it.room, &it.screen, &it.line)))
 }
 
 async fn holds_page(
@@ -174,12 +190,9 @@ async fn facts(
     Path(job): Path<String>,
     Query(about): Query<About>,
 ) -> Result<Response, AsPage> {
-    let asked = about.thing()?;
-    let (room, snapshot) = hall.seen(&job).await?;
-    let screen = room.screen(&snapshot);
-    let line = line_of(&screen, asked)?;
-    let letter = hall.letter(&room).await;
-    Ok(page(pages::facts::page(&room, &screen, line, &letter)))
+    let it = OfThing::seen(&hall, &job, &about).await?;
+    let letter = hall.letter(&it.room).await;
+    Ok(page(pages::facts::page(&it.room, &it.screen, &it.line, &letter)))
 }
 
 async fn fell(

@@ -4,7 +4,7 @@ use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use axum::routing::get;
-use lastbolt_job::view::Sheet;
+use lastbolt_job::view::{Phase, Sheet};
 use lastbolt_job::{branches, hand_over_of, paper};
 
 use crate::clock::now_ms;
@@ -12,12 +12,13 @@ use crate::hall::Hall;
 use crate::other_jobs::others;
 use crate::pages;
 use crate::reply::{AsPage, Refusal};
-use crate::routes::{About, line_of, page};
+use crate::routes::{About, OfThing, page};
 
 /// Every address, not guarded.
 pub(crate) fn routes() -> Router<Hall> {
     Router::new()
         .route("/job/{job}/stop", get(stop))
+        .route("/job/{job}/give-up", get(give_up))
         .route("/job/{job}/broke", get(broke))
         .route("/job/{job}/broken", get(broken))
         .route("/job/{job}/hazard", get(hazard))
@@ -36,16 +37,18 @@ async fn stop(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Respo
     Ok(page(pages::stop::page(&room, &room.screen(&snapshot), &letter, &others)))
 }
 
+async fn give_up(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
+    let (room, snapshot) = hall.seen(&job).await?;
+    Ok(page(pages::give_up::page(&room, &room.screen(&snapshot))))
+}
+
 async fn broke(
     State(hall): State<Hall>,
     Path(job): Path<String>,
     Query(about): Query<About>,
 ) -> Result<Response, AsPage> {
-    let asked = about.thing()?;
-    let (room, snapshot) = hall.seen(&job).await?;
-    let screen = room.screen(&snapshot);
-    let line = line_of(&screen, asked)?;
-    Ok(page(pages::stop::broke_page(&room, &screen, line)))
+    let it = OfThing::seen(&hall, &job, &about).await?;
+    Ok(page(pages::stop::broke_page(&it.room, &it.screen, &it.line)))
 }
 
 async fn hazard(
@@ -53,11 +56,8 @@ async fn hazard(
     Path(job): Path<String>,
     Query(about): Query<About>,
 ) -> Result<Response, AsPage> {
-    let asked = about.thing()?;
-    let (room, snapshot) = hall.seen(&job).await?;
-    let screen = room.screen(&snapshot);
-    let line = line_of(&screen, asked)?;
-    Ok(page(pages::hazard::page(&room, &screen, &snapshot, line)))
+    let it = OfThing::seen(&hall, &job, &about).await?;
+    Ok(page(pages::hazard::page(&it.room, &it.screen, &it.snapshot, &it.line)))
 }
 
 async fn broken(State(hall): State<Hall>, Path(job): Path<String>) -> Result<Response, AsPage> {
@@ -97,7 +97,10 @@ async fn draw(hall: &Hall, job: &str, sheet: Sheet) -> Result<Response, AsPage> 
         return Ok(page(pages::stop::handover_page(&room, &screen, &over, &letter)));
     }
     let besides = match sheet {
-        Sheet::Standing => pages::stop::standing(&snapshot.stops(now)),
+        // A job that is over stands for good: nobody says how it is left for the night.
+        Sheet::Standing if screen.phase != Phase::Finished => {
+            pages::stop::standing(&snapshot.stops(now))
+        }
         _ => maud::html! {},
     };
     let paper = paper(&snapshot, sheet, now);

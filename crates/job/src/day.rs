@@ -18,6 +18,7 @@ use crate::picture::Picture;
 use crate::tell::Tell;
 use crate::view::{Day, DayGate, DayStage, Point, PointGroup, PointSaid, Said, StageView, Tap};
 
+pub(crate) mod agreed;
 mod bench;
 pub(crate) mod broke;
 mod clean;

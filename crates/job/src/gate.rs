@@ -6,7 +6,7 @@ use lastbolt_machine::{End, Kernel, Kind, Set, ThingNo};
 use crate::advance::Now;
 use crate::buttons;
 use crate::case::{Book, Case, Written};
-use crate::day::broke;
+use crate::day::{agreed, broke};
 use crate::live::Live;
 use crate::matters;
 use crate::picture::Picture;
@@ -16,6 +16,10 @@ use crate::view::{Day, DayGate, Gate, GateLine, GatePassed, GateReason, MatterLi
 
 /// The name of the gate before the first start, as the event carries it.
 pub const FIRST_START: &str = "first start";
+
+/// Said of a job that was given up, wherever it is shown.
+pub const NOTHING_CLAIMED: &str = "Nothing is claimed of this machine: not that it is home, not \
+                                   that it is tight, not that it may be started.";
 
 /// Words in names of conditions without which nothing runs (common practice, no source).
 const NEEDED_TO_RUN: [&str; 24] = [
@@ -60,7 +64,11 @@ pub fn gate_of(picture: &Picture, gate: DayGate, day: &Day) -> Gate {
         let first = day.before(DayGate::FirstStart);
         points.extend(first.filter(|point| started || broke::is_it(point)).cloned());
     }
-    shut(&picture.case, &picture.records, &picture.now, gate, points)
+    let mut gate = shut(&picture.case, &picture.records, &picture.now, gate, points);
+    if started && gate.given_up.is_none() {
+        gate.lapsed = agreed::lapsed(day, &gate.points);
+    }
+    gate
 }
 
 /// Gives the gate before the first start without what the day asks.
@@ -93,16 +101,22 @@ fn shut(case: &Case, records: &[Recorded], now: &Now, gate: DayGate, points: Vec
     }
     let all = matters::view(case, now);
     let blocking: Vec<MatterLine> = all.blocking().cloned().collect();
+    let given_up = now.live.state.given_up.clone();
     let unfound = all.fell.iter().filter(|line| !line.blocks);
     Gate {
         name: gate.name().to_owned(),
-        heading: heading(lines.len() + blocking.len(), !waiting.is_empty()),
+        heading: match given_up {
+            Some(_) => heading_given_up(lines.len() + blocking.len() + waiting.len()),
+            None => heading(lines.len() + blocking.len(), !waiting.is_empty()),
+        },
         lines,
         waiting: waiting.iter().map(|&it| tell.open_line(it, tell.stands(it))).collect(),
         matters: blocking,
-        points,
+        lapsed: Vec::new(),
+        points: if given_up.is_some() { Vec::new() } else { points },
         remarks: unfound.chain(all.to_settle()).cloned().collect(),
-        passed: passed(records, now, gate.name()),
+        passed: passed(records, now, gate.name()).filter(|_| given_up.is_none()),
+        given_up,
     }
 }
 
@@ -112,6 +126,14 @@ fn heading(open: usize, waits: bool) -> String {
         0 if waits => "All home but what may wait".to_owned(),
         0 => "All home".to_owned(),
         open => format!("Not yet: {open} open"),
+    }
+}
+
+/// Of a job that was given up: what is open, and never that all is home.
+fn heading_given_up(open: usize) -> String {
+    match open {
+        0 => "Given up: nothing is claimed".to_owned(),
+        open => format!("Given up: {open} open"),
     }
 }
 

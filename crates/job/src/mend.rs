@@ -1,11 +1,13 @@
 //! The lines of a machine file with what the record corrects of them: names, counts, kinds. Every
 //! other character stays as it is.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use lastbolt_files::write::quoted;
 use lastbolt_machine::{At, Machine, Ref};
 use lastbolt_sketch::{Drawn, each_name};
+
+mod keys;
 
 /// Puts corrections into a file; `base` is what it says, with every name's place in it, `now` what
 /// is known now.
@@ -17,6 +19,18 @@ pub(crate) fn mended(text: &str, base: &Machine, now: &Machine, drawn: Option<&D
             mends.replace(name.at, quoted(now));
         }
     });
+    let parts = base.parts.iter().map(|it| ("part", &it.id));
+    let ties = base.ties.iter().map(|it| ("tie", &it.id));
+    let preps = base.preps.iter().map(|it| ("prep", &it.id));
+    for (sort, id) in parts.chain(ties).chain(preps) {
+        let now = drawn.and_then(|drawn| drawn.notes.called_in_file(&id.value));
+        if let Some(now) = now.filter(|now| **now != id.value) {
+            // A table may be named more than once: by tables below it, by keys with a dot.
+            for at in keys::places(text, sort, &id.value, id.at) {
+                mends.replace(at, quoted(now));
+            }
+        }
+    }
     for (old, new) in base.ties.iter().zip(&now.ties) {
         let (was, is) = (old.kind.as_ref(), new.kind.as_ref());
         if let Some(kind) = is.filter(|kind| was.is_none_or(|was| was.value != kind.value)) {
@@ -40,11 +54,12 @@ pub(crate) fn mended(text: &str, base: &Machine, now: &Machine, drawn: Option<&D
     mends.make(text)
 }
 
-/// What is to be replaced, by line and column, and lines to be put behind others.
+/// What is to be replaced, by line and column, and what is said besides of the thing whose name
+/// stands there.
 #[derive(Default)]
 struct Mends {
     replaced: BTreeMap<(u32, u32), String>,
-    behind: BTreeMap<u32, Vec<String>>,
+    besides: BTreeMap<(u32, u32), Vec<String>>,
 }
 
 impl Mends {
@@ -54,11 +69,14 @@ impl Mends {
         }
     }
 
-    /// Replaces a value where it is written, else writes it behind the head of its table.
+    /// Replaces a value where it is written, else writes it with the thing.
     fn say(&mut self, head: At, value: Option<At>, key: &str, with: String) {
         match value.filter(|at| at.line > 0) {
             Some(at) => self.replace(at, with),
-            None => self.behind.entry(head.line).or_default().push(format!("{key} = {with}")),
+            None => {
+                let besides = self.besides.entry((head.line, head.column)).or_default();
+                besides.push(format!("{key} = {with}"));
+            }
         }
     }
 
@@ -80,69 +98,134 @@ impl Mends {
     }
 
     fn make(&self, text: &str) -> String {
-        if self.replaced.is_empty() && self.behind.is_empty() {
+        if self.replaced.is_empty() && self.besides.is_empty() {
             return text.to_owned();
         }
         let mut made = String::with_capacity(text.len() + 64);
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
         for (line, number) in text.split_inclusive('\n').zip(1_u32..) {
-            let here = self.replaced.range((number, 0)..(number + 1, 0));
-            let mut rest: Vec<char> = line.chars().collect();
-            // From behind, so that the places before stay where they are.
-            for ((_, column), with) in here.rev() {
-                let from = (*column as usize).saturating_sub(1);
-                if from < rest.len() {
-                    let to = from + token(&rest[from..]);
-                    rest.splice(from..to, with.chars());
-                }
-            }
-            let behind = self.behind.get(&number).map(Vec::as_slice).unwrap_or_default();
-            let is_head = line.trim_start().starts_with('[');
-            if !is_head && !behind.is_empty() {
-                put_inside(&mut rest, &behind.join(", "));
-            }
-            made.extend(rest);
-            for behind in behind.iter().filter(|_| is_head) {
-                if !made.ends_with('\n') {
-                    made.push('\n');
-                }
-                made.push_str(behind);
-                made.push('\n');
-            }
+            self.line(line, number, &mut made);
         }
         made
     }
+
+    /// One line with what is changed in it, before it and behind it.
+    fn line(&self, line: &str, number: u32, made: &mut String) {
+        let of_line = (number, 0)..(number + 1, 0);
+        let replaced = self.replaced.range(of_line.clone());
+        let besides = self.besides.range(of_line);
+        let columns: BTreeSet<u32> =
+            replaced.map(|(at, _)| at.1).chain(besides.map(|(at, _)| at.1)).collect();
+        let mut rest: Vec<char> = line.chars().collect();
+        let (mut before, mut behind) = (Vec::new(), Vec::new());
+        // From behind, so that the places before stay where they are.
+        for column in columns.into_iter().rev() {
+            let from = (column as usize).saturating_sub(1);
+            if from >= rest.len() {
+                continue;
+            }
+            if let Some(with) = self.replaced.get(&(number, column)) {
+                let to = from + token(&rest[from..]);
+                rest.splice(from..to, with.chars());
+            }
+            for said in self.besides.get(&(number, column)).into_iter().flatten() {
+                match Declared::at(&rest, from) {
+                    Declared::Head => behind.push(said.clone()),
+                    Declared::Inside(at, end) => {
+                        rest.splice(at..at, format!(" {said}{end}").chars());
+                    }
+                    Declared::Dotted(name) if is_alone(&rest[..from]) => {
+                        let start: String = rest[..from].iter().collect();
+                        before.push(format!("{start}{name}.{said}"));
+                    }
+                    Declared::Dotted(name) => {
+                        rest.splice(from..from, format!("{name}.{said}, ").chars());
+                    }
+                }
+            }
+        }
+        // In the order in which it was said.
+        for said in before.into_iter().rev() {
+            made.push_str(&said);
+            made.push('\n');
+        }
+        made.extend(rest);
+        for said in behind {
+            if !made.ends_with('\n') {
+                made.push('\n');
+            }
+            made.push_str(&said);
+            made.push('\n');
+        }
+    }
+}
+
+/// How a thing is declared whose name stands at a place.
+enum Declared {
+    /// `[part.lid]`: its keys stand in the lines below.
+    Head,
+    /// `lid = { ... }`: keys go in here, with this sign behind them.
+    Inside(usize, &'static str),
+    /// `lid.kg = 3`: a line for each key, with this name before it.
+    Dotted(String),
+}
+
+impl Declared {
+    fn at(line: &[char], from: usize) -> Self {
+        let name = token(&line[from..]);
+        let skip = |at: usize| {
+            at + line.iter().skip(at).take_while(|c| c.is_whitespace() && **c != '\n').count()
+        };
+        let after = skip(from + name);
+        match line.get(after) {
+            Some('.') => Self::Dotted(line[from..from + name].iter().collect()),
+            Some('=') => {
+                let open = skip(after + 1);
+                let inner = skip(open + 1);
+                let end = if line.get(inner) == Some(&'}') { " " } else { "," };
+                if line.get(open) == Some(&'{') { Self::Inside(open + 1, end) } else { Self::Head }
+            }
+            _ => Self::Head,
+        }
+    }
+}
+
+/// Whether a line says nothing but the beginning of one key: no table in one line is open here.
+fn is_alone(before: &[char]) -> bool {
+    let mut at = 0;
+    while at < before.len() {
+        match before[at] {
+            '"' | '\'' => at += token(&before[at..]),
+            '{' | '=' => return false,
+            _ => at += 1,
+        }
+    }
+    true
 }
 
 /// Finds where the first word of an empty list of hazards goes in the table that begins here.
 fn empty_list(text: &str, head: At) -> Option<At> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    let lines = text.lines().zip(1_u32..).skip(head.line as usize);
+    let first: Vec<char> = text.lines().nth(head.line as usize - 1)?.chars().collect();
+    let from = (head.column as usize).saturating_sub(1);
+    let (own, skip) = match Declared::at(&first, from) {
+        Declared::Dotted(name) => {
+            let start: String = first[..from].iter().collect();
+            (format!("{}{name}.hazards", start.trim_start()), head.line as usize - 1)
+        }
+        _ => ("hazards".to_owned(), head.line as usize),
+    };
+    let lines = text.lines().zip(1_u32..).skip(skip);
     for (line, number) in lines.take_while(|(line, _)| !line.trim_start().starts_with('[')) {
-        let value = line.trim_start().strip_prefix("hazards").map(str::trim_start);
+        let value = line.trim_start().strip_prefix(own.as_str()).map(str::trim_start);
         if value.is_some_and(|value| value.starts_with('=')) {
-            let open = line.chars().position(|c| c == '[')?;
+            let equals = line.len() - line.trim_start().len() + own.len();
+            let open = line.get(equals..)?.chars().position(|c| c == '[')?;
+            let open = line.get(..equals)?.chars().count() + open;
             return Some(At { line: number, column: u32::try_from(open + 2).ok()?, ..head });
         }
     }
     None
-}
-
-/// Puts keys into a table that is written in one line: `lid = { ways = [...] }`.
-fn put_inside(line: &mut Vec<char>, keys: &str) {
-    let mut at = 0;
-    // A name in quotes may have any sign in it.
-    while at < line.len() && line[at] != '=' {
-        at += if matches!(line[at], '"' | '\'') { token(&line[at..]) } else { 1 };
-    }
-    let Some(open) = line.iter().skip(at + 1).position(|c| !c.is_whitespace()) else { return };
-    let open = at + 1 + open;
-    if line[open] != '{' {
-        return;
-    }
-    let rest = line[open + 1..].iter().find(|c| !c.is_whitespace());
-    let end = if rest == Some(&'}') { " " } else { "," };
-    line.splice(open + 1..open + 1, format!(" {keys}{end}").chars());
 }
 
 /// How many characters a name or value has that begins here, quotes included.

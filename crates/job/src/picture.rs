@@ -8,6 +8,7 @@ use lastbolt_sketch::{Drawn, draw, has_something};
 
 use crate::advance::{Now, bring_up};
 use crate::case::{Case, JobModel};
+use crate::day::agreed::{agreed, not_checked};
 use crate::gate::gate_of;
 use crate::hazards::mark;
 use crate::kept::KeptPlan;
@@ -84,7 +85,11 @@ impl Picture {
     /// Gives the working screen; see [`crate::screen`].
     pub fn screen(&self, now_ms: i64) -> Screen {
         let more_may_come_off = is_taking_apart(self);
-        screen_as(&self.case, &self.records, &self.now, now_ms, more_may_come_off)
+        let mut screen = screen_as(&self.case, &self.records, &self.now, now_ms, more_may_come_off);
+        if !self.now.live.state.gates.is_empty() {
+            screen.quiet.extend(agreed(self, &self.day(now_ms)));
+        }
+        screen
     }
 
     /// Gives a gate, with what the day asks before it. `now_ms` is the time of day
@@ -103,9 +108,12 @@ impl Picture {
         crate::day::pause::stops(&crate::day::Ask::of(self, now_ms))
     }
 
-    /// Gives the record of the job.
+    /// Gives the record of the job, as of its last entry.
     pub fn record(&self) -> RecordView {
-        crate::record(&self.case, &self.records, &self.now)
+        let mut record = crate::record(&self.case, &self.records, &self.now);
+        let said_at_ms = self.records.last().map_or(0, |last| last.event.said_at_ms);
+        record.not_checked = not_checked(self, &self.day(said_at_ms));
+        record
     }
 }
 

@@ -52,6 +52,7 @@ pub fn record(case: &Case, records: &[Recorded], now: &Now) -> RecordView {
         looks_passed_by: looks
             .map(|(thing, _)| tell.open_line(thing, &look_text(now, kernel.name(thing))))
             .collect(),
+        not_checked: Vec::new(),
         not_recorded: open_lines(&mut live.not_recorded.iter()),
         matters: matters.still_in.iter().chain(&matters.fell).cloned().collect(),
         remarks: matters.to_settle().cloned().collect(),
@@ -63,7 +64,7 @@ pub fn record(case: &Case, records: &[Recorded], now: &Now) -> RecordView {
         broken: broken(tell),
         stages: stages(tell, records),
         finished: live.state.is_finished(),
-        given_up: crate::screen::given_up(records, live.state.finished),
+        given_up: live.state.given_up.clone(),
         lines,
     }
 }
@@ -178,9 +179,10 @@ pub(crate) fn event_text(case: &Case, event: &Event) -> String {
         Verb::Said if name.is_empty() => note.to_owned(),
         Verb::Said => format!("{name}: {note}"),
         Verb::TakeBack => "Taken back".to_owned(),
-        Verb::Finished if event.more.as_ref().is_some_and(|more| more.kind.is_some()) => {
-            format!("Job given up: {note}")
-        }
+        Verb::Finished if event.gives_up() => match event.note.as_deref() {
+            Some(why) => format!("Job given up: {why}"),
+            None => "Job given up".to_owned(),
+        },
         Verb::Finished => "Handed over".to_owned(),
         Verb::Reopened => "Opened again".to_owned(),
         _ => crate::entry_text::entry_text(event),
@@ -195,20 +197,24 @@ fn moved(event: &Event) -> String {
     words::large(&words::and(&all))
 }
 
-/// What was new: things of `renew` that were open in this job, and what is new each time.
+/// What was new: things of `renew` that were open in this job and are home again, and what is new
+/// each time.
 fn renewed(tell: Tell<'_>) -> Vec<Buy> {
     let case = tell.case;
     let book = Book::of(case);
     let mut all = Vec::new();
     for name in &case.model.job.renew {
-        let thing = case.kernel.find(name.name()).filter(|&t| tell.live.disturbed.has(t));
+        let is_new = |&t: &ThingNo| tell.live.disturbed.has(t) && !tell.live.open.has(t);
+        let thing = case.kernel.find(name.name()).filter(is_new);
         if let Some(thing) = thing {
             let count = book.count(thing);
             all.push(Buy { what: name.value.clone(), count, because: name.value.clone() });
         }
     }
     for thing in case.kernel.all() {
-        let times = tell.live.mark(&case.kernel, thing).map_or(0, |mark| mark.times_opened);
+        let opened = tell.live.mark(&case.kernel, thing).map_or(0, |mark| mark.times_opened);
+        // What is open is not new yet.
+        let times = opened.saturating_sub(u32::from(tell.live.open.has(thing)));
         for text in book.renew(thing).iter().filter(|_| times > 0) {
             all.push(Buy {
                 what: text.value.clone(),

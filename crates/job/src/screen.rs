@@ -42,18 +42,13 @@ pub(crate) fn screen_as(
     let kernel = &case.kernel;
     let tell = Tell { case, live: &now.live, kept: &now.kept };
     let list = shown::list(case, now);
-    let book = Book::of(case);
-    let line = |s: &Shown| {
-        let asks = pressure::before_step(case, &now.live, &s.todo).map(|point| point.text);
-        StepLine { asks_first: asks, ..book.line(s, tell.tag(s.todo.thing)) }
-    };
-    let lines: Vec<StepLine> = list.iter().map(line).collect();
+    let lines = step_lines(tell, now, &list);
     let phase = match phase(case, now, &list) {
         Phase::Finished => Phase::Finished,
         _ if apart => Phase::TakeApart,
         phase => phase,
     };
-    let given_up = given_up(records, now.live.state.finished);
+    let given_up = now.live.state.given_up.clone();
     let todo: Vec<Todo> = list.iter().map(|s| s.todo).collect();
     let split = (1 + NEXT_TO_THAT).min(lines.len());
     let minutes_left = list.iter().map(|s| s.minutes(kernel) + s.change).sum::<Minutes>();
@@ -100,6 +95,21 @@ pub(crate) fn screen_as(
     }
 }
 
+/// The list as it is shown, a line each.
+fn step_lines(tell: Tell<'_>, now: &Now, list: &[Shown]) -> Vec<StepLine> {
+    let book = Book::of(tell.case);
+    let line = |s: &Shown| {
+        let asks = pressure::before_step(tell.case, &now.live, &s.todo).map(|point| point.text);
+        StepLine { asks_first: asks, ..book.line(s, tell.tag(s.todo.thing)) }
+    };
+    list.iter().map(line).collect()
+}
+
+/// Every step from here, also of a job that is over.
+pub(crate) fn steps_left(tell: Tell<'_>, now: &Now) -> Vec<StepLine> {
+    step_lines(tell, now, &shown::list(tell.case, now))
+}
+
 fn phase(case: &Case, now: &Now, list: &[Shown]) -> Phase {
     let phase = now.live.phase(case);
     let bench = list.first().is_some_and(|s| {
@@ -110,13 +120,6 @@ fn phase(case: &Case, now: &Now, list: &[Shown]) -> Phase {
         Phase::TakeApart | Phase::PutBack if bench => Phase::Bench,
         other => other,
     }
-}
-
-/// Why a job was given up, if it was; `finished` is the entry that ended it.
-pub(crate) fn given_up(records: &[Recorded], finished: Option<u64>) -> Option<String> {
-    let event = &records.iter().find(|record| Some(record.seq) == finished)?.event;
-    let kind = event.more.as_ref().and_then(|more| more.kind.as_deref());
-    (kind == Some("given up")).then(|| event.note.clone().unwrap_or_default().trim().to_owned())
 }
 
 fn heading(phase: Phase) -> &'static str {

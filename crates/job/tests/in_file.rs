@@ -201,3 +201,74 @@ ways = [{ minutes = 1 }]
     // Taken into another job, they are marked once.
     assert_eq!(exported(&text_now, &picture_of(&text_now, &[mark("lid", "hot")])), text_now);
 }
+
+/// A thing that is declared by keys with a dot, or in a table of one line among others, is marked
+/// and renamed like any other; what stands around it stays.
+#[test]
+fn dotted_keys_are_marked_and_renamed() {
+    let text = r#"machine = "Press"
+fixed = ["frame"]
+part.lid.kg = 3 # heavy
+part.lid.ways = [
+  { minutes = 1 }, # [part.lid] is no head here
+]
+part."side = {".ways = [{ minutes = 1 }]
+[tie]
+  pipe.kind = "union"
+  pipe.joins = ["lid", "frame"]
+  pipe.ways = [{ minutes = 1 }]
+hose.hazards = []
+hose.joins = ["frame"]
+[tie.nuts]
+joins = ["lid", "frame"]
+[tie.nuts.tighten]
+stages = ["10 N·m"]
+[prep]
+drained = { back = "by itself" }
+let-off.back = "by itself"
+[job]
+off = ["lid"]
+"#;
+    let mark = |thing: &'static str, word: &'static str| -> Entry<'static> {
+        (Verb::Noted, Some(thing), Some(word), None, r#"{"kind":"hazard"}"#)
+    };
+    let with = picture_of(
+        text,
+        &[
+            mark("lid", "hot"),
+            mark("side = {", "dust"),
+            mark("pipe", "pressure"),
+            mark("hose", "fuel"),
+            mark("nuts", "spring"),
+            mark("drained", "fuel"),
+            mark("let-off", "gas"),
+            renamed("pipe", "feed pipe"),
+            renamed("nuts", "lid nuts"),
+            corrected("nuts", Some(4), ""),
+        ],
+    );
+    let now = exported(text, &with);
+    let machine = base(&now).model.machine.clone();
+    let words = |all: &[Ref]| all.iter().map(|word| word.value.clone()).collect::<Vec<_>>();
+    let parts = machine.parts.iter().map(|it| (it.id.value.as_str(), words(&it.hazards)));
+    let ties = machine.ties.iter().map(|it| (it.id.value.as_str(), words(&it.hazards)));
+    let preps = machine.preps.iter().map(|it| (it.id.value.as_str(), words(&it.hazards)));
+    let mut said: Vec<(&str, Vec<String>)> = parts.chain(ties).chain(preps).collect();
+    said.sort();
+    let wanted = [
+        ("drained", "fuel"),
+        ("feed pipe", "pressure"),
+        ("hose", "fuel"),
+        ("let-off", "gas"),
+        ("lid", "hot"),
+        ("lid nuts", "spring"),
+        ("side = {", "dust"),
+    ];
+    let wanted: Vec<_> = wanted.map(|(name, word)| (name, vec![word.to_owned()])).into();
+    assert_eq!(said, wanted, "{now}");
+    let nuts = machine.ties.iter().find(|tie| tie.id.value == "lid nuts").unwrap();
+    assert!(nuts.tighten.is_some() && nuts.count.as_ref().unwrap().value == 4, "{now}");
+    assert!(now.contains("# [part.lid] is no head here"), "what is around it stays: {now}");
+    // The twin: marked once, nothing more is written.
+    assert_eq!(exported(&now, &picture_of(&now, &[mark("lid", "hot")])), now);
+}

@@ -48,6 +48,11 @@ impl Failure {
         Self::new(Sort::World, message, help)
     }
 
+    /// Gives what went wrong, in a sentence.
+    pub(crate) fn sentence(&self) -> &str {
+        &self.message
+    }
+
     /// Says it on standard error and gives the exit code.
     pub(crate) fn tell(&self) -> ExitCode {
         if self.sort != Sort::ReaderGone {

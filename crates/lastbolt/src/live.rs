@@ -6,7 +6,7 @@ use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
 use lastbolt_files::Source;
 use lastbolt_floor::Own;
-use lastbolt_job::view::{Day, DayGate, Gate, Quiet, Screen};
+use lastbolt_job::view::{Day, DayGate, Gate, Phase, Quiet, Screen};
 use lastbolt_job::{Case, KeptPlan, Picture, read_case};
 use lastbolt_ledger::{Accepted, Event, EventId, More, Recorded, Verb};
 use lastbolt_machine::Problem;
@@ -204,10 +204,45 @@ impl Desk {
             context.line(&format!("note: {text}"))?;
         }
         match &screen.next {
+            _ if screen.given_up.is_some() => context.line(&given_up(&screen)),
             _ if screen.more_may_come_off => context.line(MORE_MAY_COME_OFF),
             Some(card) => context.line(&format!("What next: {}", where_and_what(&card.line))),
-            None => context.line("Nothing is left on the list."),
+            None => self.tell_end(&screen, context),
         }
+    }
+
+    /// Says that the list is at its end, and which command comes then.
+    ///
+    /// # Errors
+    /// Fails when it cannot be written.
+    pub(crate) fn tell_end(&self, screen: &Screen, context: &mut Context) -> Result<(), Failure> {
+        context.line("Nothing is left on the list.")?;
+        let state = &self.picture.now.live.state;
+        let passed = |gate: DayGate| state.gates.contains_key(gate.name());
+        let then = match screen.phase {
+            Phase::Finished => "Handed over. It goes on: lastbolt did JOB --do reopened.",
+            Phase::FirstStart if state.first_starts.is_empty() && !passed(DayGate::FirstStart) => {
+                "Then: lastbolt gate JOB, before the first start."
+            }
+            Phase::FirstStart if state.first_starts.is_empty() => {
+                "Then: lastbolt did JOB --do first_start --note \"how it went\"."
+            }
+            Phase::FirstStart if !passed(DayGate::Road) => {
+                "Then: lastbolt gate JOB road, before the road."
+            }
+            Phase::FirstStart => "Then: lastbolt did JOB --do finished hands it over.",
+            _ => return Ok(()),
+        };
+        context.line(then)
+    }
+}
+
+/// "This job was given up: no housing to be had."; empty for any other.
+pub(crate) fn given_up(screen: &Screen) -> String {
+    match screen.given_up.as_deref().map(|why| why.trim_end_matches('.')) {
+        None => String::new(),
+        Some("") => "This job was given up.".to_owned(),
+        Some(why) => format!("This job was given up: {why}."),
     }
 }
 

@@ -28,8 +28,12 @@ impl State {
         self.take_note(recorded);
         self.take_day(recorded);
         match recorded.event.verb {
-            Verb::Finished => self.finished = Some(recorded.seq),
-            Verb::Reopened => self.finished = None,
+            Verb::Finished => {
+                self.finished = Some(recorded.seq);
+                let why = recorded.event.note.as_deref().unwrap_or_default().trim();
+                self.given_up = recorded.event.gives_up().then(|| why.to_owned());
+            }
+            Verb::Reopened => (self.finished, self.given_up) = (None, None),
             _ => {}
         }
     }

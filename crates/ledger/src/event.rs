@@ -6,7 +6,7 @@ use crate::limits::{
     COUNT_MAX, ID_CHARS_MAX, KINDS_MAX, NAME_CHARS_MAX, NAMED_MAX, PIECES_MAX, SAID_AT_MS_MAX,
     SAID_AT_MS_MIN, TEXT_CHARS_MAX,
 };
-use crate::more::{FACTS, More};
+use crate::more::{FACTS, GIVEN_UP, More};
 use crate::verb::Verb;
 
 /// Identifies an event: made by the sender, 1 to 64 of `A-Z a-z 0-9 . _ -`.
@@ -100,6 +100,12 @@ impl Event {
             of: None,
             more: None,
         }
+    }
+
+    /// Tells whether it gives the job up.
+    pub fn gives_up(&self) -> bool {
+        let kind = self.more.as_ref().and_then(|more| more.kind.as_deref());
+        self.verb == Verb::Finished && kind == Some(GIVEN_UP)
     }
 
     /// Checks everything that can be judged from the event alone.

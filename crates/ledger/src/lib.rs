@@ -29,7 +29,7 @@ pub use limits::{
     PIECES_MAX, ROUNDS_MAX, SAID_AT_MS_MAX, SAID_AT_MS_MIN, TAKE_BACK_DEPTH_MAX, TEXT_CHARS_MAX,
 };
 pub use log::{Accepted, Log, LogError, Recorded, Refusal};
-pub use more::{FACTS, More, Stands, TookPart, TookTie};
+pub use more::{FACTS, GIVEN_UP, More, Stands, TookPart, TookTie};
 pub use state::{
     GatePass, Kept, Left, Look, Mark, Noted, Resumed, Round, Settled, Standing, State, Stated, Tick,
 };

@@ -91,6 +91,9 @@ pub struct More {
     pub by_hand: bool,
 }
 
+/// The kind of a `finished` entry by which a job is given up, not handed over.
+pub const GIVEN_UP: &str = "given up";
+
 /// Facts that can be said of a thing, in the words of entries.
 pub const FACTS: [&str; 10] =
     ["sits", "wetted", "direction", "new_or_old", "length", "mark", "size", "bag", "label", "tool"];

@@ -270,6 +270,8 @@ pub struct State {
     pub rounds: BTreeMap<String, Vec<Round>>,
     /// The number of the record that says that the job is finished, while it is.
     pub finished: Option<u64>,
+    /// Why it was given up, while it is; blank where nobody said why.
+    pub given_up: Option<String>,
     /// The numbers of the withdrawn records.
     pub withdrawn: BTreeSet<u64>,
     /// The number of the last record taken in, withdrawn ones and take-backs included.

@@ -243,20 +243,12 @@ fn read_header(path: &Path) -> Result<JobHeader, StoreError> {
         last_at_ms,
         records: u64::try_from(records).unwrap_or(0),
         finished: state.is_finished(),
-        given_up: given_up(&state, &events),
+        given_up: state.given_up.clone(),
         left: state.left.as_ref().map(|left| left.text.clone().unwrap_or_default()),
         started: !state.first_starts.is_empty(),
         reopened: is_reopened(&state, &events),
         letter: read_meta(&view.conn, LETTER, path)?.filter(|letter| !letter.is_empty()),
     })
-}
-
-/// Why a job was given up, if it was.
-fn given_up(state: &State, events: &[Recorded]) -> Option<String> {
-    let seq = state.finished?;
-    let event = &events.iter().find(|recorded| recorded.seq == seq)?.event;
-    let kind = event.more.as_ref().and_then(|more| more.kind.as_deref());
-    (kind == Some("given up")).then(|| event.note.clone().unwrap_or_default())
 }
 
 fn is_reopened(state: &State, events: &[Recorded]) -> bool {

@@ -197,3 +197,8 @@ pub(crate) fn given_up(why: &str) -> String {
         why => format!("given up: {}", why.trim_end_matches('.')),
     }
 }
+
+/// "still off: 2 clips" and "still to end: fuel shut": the second may be long and is cut short.
+pub(crate) fn halves(text: &str) -> (&str, Option<&str>) {
+    text.split_once("; ").map_or((text, None), |(off, to_end)| (off, Some(to_end)))
+}

@@ -17,6 +17,9 @@ use crate::wire::matters::record;
 /// The most lines of a heading that are not folded.
 const LINES_MAX: usize = 8;
 
+/// The most points of a long list that are not folded.
+const POINTS_MAX: usize = 6;
+
 /// Draws the stages, one row each with what is open in it.
 pub(crate) fn page(room: &Room, screen: &Screen, day: &Day, due: &[Due]) -> Markup {
     let body = html! {
@@ -102,7 +105,14 @@ fn group_of(room: Option<&Room>, group: &PointGroup) -> Markup {
                 @for line in &group.lines { p { (line) } }
             }
             @for wait in &group.clocks { (bits::clock(wait)) }
-            @for point in &group.points { (point_of(room, point)) }
+            @let shown = shown_points(&group.points);
+            @for point in &group.points[..shown] { (point_of(room, point)) }
+            @if shown < group.points.len() {
+                details.fold {
+                    summary { (more_points(&group.points[shown..])) }
+                    @for point in &group.points[shown..] { (point_of(room, point)) }
+                }
+            }
             @if group.points.iter().any(|point| point.takes_photos) {
                 p.quiet role="status" data-photos-told="" {}
                 ul.plain-list data-photos-left="" {}
@@ -115,6 +125,22 @@ fn group_of(room: Option<&Room>, group: &PointGroup) -> Markup {
     }
 }
 
+/// How many points of a group are not folded: of a long list those that come first.
+fn shown_points(points: &[Point]) -> usize {
+    let is_long = points.len() > POINTS_MAX + 1 && points.first().is_some_and(is_long_list);
+    if is_long { POINTS_MAX } else { points.len() }
+}
+
+/// "And 24 more, 20 of them open".
+fn more_points(folded: &[Point]) -> String {
+    let open = folded.iter().filter(|point| !point.settled).count();
+    match open {
+        0 => format!("And {} more: here, or not needed", folded.len()),
+        open if open == folded.len() => format!("And {open} more, wanted later"),
+        open => format!("And {} more, {open} of them wanted later", folded.len()),
+    }
+}
+
 /// One tap that gives the first answer of every point that is open and may be answered together,
 /// and says `then` after it.
 pub(crate) fn one_tap(points: &[Point], text: &str, then: &[Value]) -> Markup {
@@ -124,10 +150,16 @@ pub(crate) fn one_tap(points: &[Point], text: &str, then: &[Value]) -> Markup {
     }
     let all: Vec<Value> = taps.iter().map(|tap| record(tap)).chain(then.iter().cloned()).collect();
     let words: Vec<&str> = taps.iter().map(|tap| tap.text.as_str()).collect();
+    let says = match words.as_slice() {
+        [first, rest @ ..] if rest.len() > 2 && rest.iter().all(|word| word == first) => {
+            format!("Says for each of the {}: {first}", words.len())
+        }
+        _ => format!("Says for each: {}", words.join(" · ")),
+    };
     html! {
         div.line-buttons.all-of {
             button.did.main.long type="button" data-record=(json!(all)) data-covers="[]" { (text) }
-            p.quiet { "Says for each: " (words.join(" · ")) }
+            p.quiet { (says) }
         }
     }
 }

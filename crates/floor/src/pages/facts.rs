@@ -6,7 +6,7 @@ use serde_json::json;
 
 use crate::pages::bits;
 use crate::pages::matters::photograph;
-use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::sheet::Sheet;
 use crate::room::Room;
 
 /// Facts of one tap: which fact, what is said of it, the words of the button.
@@ -33,40 +33,32 @@ const WORDS: [(&str, &str); 6] = [
 
 /// Draws the sheet of how a thing goes back.
 pub(crate) fn page(room: &Room, screen: &Screen, line: &ThingLine, letter: &str) -> Markup {
-    let body = html! {
-        (top(&screen.heading, &screen.machine))
-        main {
-            article.sheet-body data-sheet-body="" {
-                div.head {
-                    h2.big { "How it goes back" }
-                    @let back = bits::thing_address(room, &line.thing);
-                    a.close href=(back) data-close="" { "Put away" }
-                }
-                p.from { (line.thing) }
-                @if let Some(text) = &line.put_back { p.prompt { (text) } }
-                div.pieces { @for (fact, said, text) in TAPS { (one_tap(line, fact, said, text)) } }
-                a.ask href=(photograph(room, &line.thing)) { "Photograph it" }
-                @for (fact, asks) in WORDS {
-                    form.say data-record=(record(line, fact, None)) data-text="Kept" {
-                        label {
-                            span {
-                                (asks)
-                                @if fact == "bag" && !letter.is_empty() {
-                                    " (this is job " (letter) ": write " (letter) " on it)"
-                                }
-                            }
-                            input type="text" name="note" maxlength="2000" autocomplete="off"
-                                required;
+    let inner = html! {
+        p.from { (line.thing) }
+        @if let Some(text) = &line.put_back { p.prompt { (text) } }
+        div.pieces { @for (fact, said, text) in TAPS { (one_tap(line, fact, said, text)) } }
+        a.ask href=(photograph(room, &line.thing)) { "Photograph it" }
+        @for (fact, asks) in WORDS {
+            form.say data-record=(record(line, fact, None)) data-text="Kept" {
+                label {
+                    span {
+                        (asks)
+                        @if fact == "bag" && !letter.is_empty() {
+                            " (this is job " (letter) ": write " (letter) " on it)"
                         }
-                        button.did type="submit" { "Keep it" }
                     }
+                    input type="text" name="note" maxlength="2000" autocomplete="off"
+                        required;
                 }
+                button.did type="submit" { "Keep it" }
             }
         }
-        (foot(room, "/facts"))
     };
-    let title = format!("How it goes back: {}: {}", line.thing, room.title);
-    shell(&Page { title: &title, name: "facts", job: Some((room, screen)), body })
+    let title = format!("How it goes back: {}", line.thing);
+    let back = bits::thing_address(room, &line.thing);
+    let sheet =
+        Sheet { title: Some(&title), back: Some(&back), ..Sheet::new("facts", "How it goes back") };
+    sheet.draw(room, screen, &inner)
 }
 
 /// The address of that sheet.

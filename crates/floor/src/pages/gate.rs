@@ -4,6 +4,7 @@ use lastbolt_job::view::{
     Day, DayGate, DayStage, Gate, GateLine, GatePassed, GateReason, Leftovers, OpenLine, Phase,
     Point, PointGroup, Screen, ThingSort,
 };
+use lastbolt_job::{NOTHING_CLAIMED, with_open};
 use lastbolt_ledger::Noted;
 use maud::{Markup, html};
 use serde_json::json;
@@ -54,6 +55,9 @@ pub(crate) fn page(room: &Room, screen: &Screen, shown: &Shown<'_>) -> Markup {
             div data-part="pass" {
                 @match &gate.passed {
                     Some(passed) => (after(room, screen, shown, passed)),
+                    None if screen.given_up.is_some() => {
+                        (bits::saying("It goes on", "reopened", None, None))
+                    },
                     None if untouched => a.go href={ "/job/" (room.id) } { "To the work" },
                     None => (pass(gate, shown.which)),
                 }
@@ -93,7 +97,10 @@ fn lines(room: &Room, shown: &Shown<'_>, untouched: bool) -> Markup {
     let gate = shown.gate;
     let many = gate.lines.len() > BUTTONS_MAX;
     html! {
-        @if untouched {
+        @if let Some(why) = &gate.given_up {
+            p.sentence { "This job was " (bits::given_up(why)) "." }
+            p { (NOTHING_CLAIMED) }
+        } @else if untouched {
             p.sentence { "The work on this job is still to come." }
         } @else if gate.is_home() && shown.which == DayGate::FirstStart {
             p.sentence { "Nothing is off, slack or in by hand, and every last look was made." }
@@ -123,6 +130,12 @@ fn lines(room: &Room, shown: &Shown<'_>, untouched: bool) -> Markup {
         @if !untouched && !gate.points.is_empty() {
             h2 { "To check" }
             @for point in &gate.points { (day::point(point)) }
+        }
+        @if !gate.lapsed.is_empty() {
+            details.fold {
+                summary { "Not checked before the first start: " (gate.lapsed.len()) }
+                @for point in &gate.lapsed { (day::point(point)) }
+            }
         }
     }
 }
@@ -207,11 +220,13 @@ fn after(room: &Room, screen: &Screen, shown: &Shown<'_>, passed: &GatePassed) -
     html! {
         p {
             (said)
-            @if passed.reason.is_none() && shown.gate.is_clear() { " with all home" }
+            @let all = shown.gate.is_clear() && shown.gate.lapsed.is_empty();
+            @if passed.reason.is_none() && all { " with all home" }
             ", " (bits::time(passed.said_at_ms))
             @match &passed.reason { Some(reason) => { ": " (reason) }, None => { "." }, }
             @if let Some(person) = &passed.person { " (" (person) ")" }
         }
+        @if let Some(text) = with_open(shown.gate) { p { (text) } }
         @match shown.which {
             DayGate::FirstStart => (started(room, screen, shown)),
             DayGate::Road => (on_the_road(screen)),
@@ -248,7 +263,7 @@ fn started(room: &Room, screen: &Screen, shown: &Shown<'_>) -> Markup {
             a.ask href={ "/job/" (room.id) "/disturbed" } { "It does not start" }
             @for group in of(&running) { (day::group(group)) }
         } @else {
-            (finished(screen))
+            (finished())
         }
     }
 }
@@ -256,21 +271,16 @@ fn started(room: &Room, screen: &Screen, shown: &Shown<'_>) -> Markup {
 fn on_the_road(screen: &Screen) -> Markup {
     html! {
         @if screen.phase == Phase::Finished {
-            (finished(screen))
+            (finished())
         } @else {
             (bits::saying("Handed over", "finished", None, None))
         }
     }
 }
 
-fn finished(screen: &Screen) -> Markup {
+fn finished() -> Markup {
     html! {
-        p.sentence {
-            @match &screen.given_up {
-                Some(why) => { "This job was " (bits::given_up(why)) "." },
-                None => "This job is handed over.",
-            }
-        }
+        p.sentence { "This job is handed over." }
         (bits::saying("It goes on", "reopened", None, None))
     }
 }

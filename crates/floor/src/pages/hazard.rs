@@ -5,7 +5,7 @@ use lastbolt_job::{MAKER_WINS, Picture, hazard_taps, hazards_marked};
 use maud::{Markup, html};
 use serde_json::json;
 
-use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::sheet::Sheet;
 use crate::pages::{bits, matters};
 use crate::room::Room;
 
@@ -17,35 +17,30 @@ pub(crate) fn address(room: &Room, thing: &str) -> String {
 /// Draws the sheet.
 pub(crate) fn page(room: &Room, screen: &Screen, picture: &Picture, line: &ThingLine) -> Markup {
     let marked = hazards_marked(picture, &line.thing);
-    let body = html! {
-        (top(&screen.heading, &screen.machine))
-        main {
-            article.sheet-body.stop-sheet data-sheet-body="" {
-                div.head {
-                    (bits::tag(line.tag.as_ref()))
-                    h2.big { (line.thing) ": what can hurt here?" }
-                    a.close href={ "/job/" (room.id) } data-close="" { "Put away" }
-                }
-                @for (_, sentence, event) in &marked {
-                    (bits::caution(sentence))
-                    @if let Some(event) = event {
-                        button.back type="button"
-                            data-record=(json!({ "verb": "take_back", "of": event })) {
-                            "Not so: take that back"
-                        }
-                    }
-                }
-                div.pieces {
-                    @for tap in hazard_taps(picture, &line.thing) { (matters::tap(&tap)) }
-                }
-                p.quiet {
-                    "What is marked here is said at the step. Under pressure, the step asks first "
-                    "how that was let off. " (MAKER_WINS)
+    let inner = html! {
+        @for (_, sentence, event) in &marked {
+            (bits::caution(sentence))
+            @if let Some(event) = event {
+                button.back type="button"
+                    data-record=(json!({ "verb": "take_back", "of": event })) {
+                    "Not so: take that back"
                 }
             }
         }
-        (foot(room, "/hazard"))
+        div.pieces {
+            @for tap in hazard_taps(picture, &line.thing) { (matters::tap(&tap)) }
+        }
+        p.quiet {
+            "What is marked here is said at the step. Under pressure, the step asks first "
+            "how that was let off. " (MAKER_WINS)
+        }
     };
-    let title = format!("{}: {}", line.thing, room.title);
-    shell(&Page { title: &title, name: "hazard", job: Some((room, screen)), body })
+    let heading = format!("{}: what can hurt here?", line.thing);
+    let sheet = Sheet {
+        class: "stop-sheet",
+        title: Some(&line.thing),
+        tag: bits::tag(line.tag.as_ref()),
+        ..Sheet::new("hazard", &heading)
+    };
+    sheet.draw(room, screen, &inner)
 }

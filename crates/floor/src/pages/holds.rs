@@ -4,31 +4,19 @@ use lastbolt_job::view::{HoldLine, Screen, WhatHolds};
 use maud::{Markup, html};
 
 use crate::pages::bits;
-use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::sheet::Sheet;
 use crate::room::Room;
 
 /// Draws what still holds a thing.
 pub(crate) fn page(room: &Room, screen: &Screen, holds: &WhatHolds) -> Markup {
-    let sheet = html! {
-        article.sheet-body data-sheet-body="" {
-            div.head {
-                h2.big { (holds.heading) }
-                a.close href={ "/job/" (room.id) } data-close="" { "Put away" }
-            }
-            @if let Some(by) = &holds.by { p.from { (by) } }
-            @if !holds.lines.is_empty() { ul.rows { (lines(room, &holds.lines)) } }
-            a.ask href=(bits::thing_address(room, &holds.thing)) data-sheet {
-                "All about: " (holds.thing)
-            }
+    let inner = html! {
+        @if let Some(by) = &holds.by { p.from { (by) } }
+        @if !holds.lines.is_empty() { ul.rows { (lines(room, &holds.lines)) } }
+        a.ask href=(bits::thing_address(room, &holds.thing)) data-sheet {
+            "All about: " (holds.thing)
         }
     };
-    let body = html! {
-        (top(&screen.heading, &screen.machine))
-        main { (sheet) }
-        (foot(room, "/holds"))
-    };
-    let title = format!("{}: {}", holds.heading, room.title);
-    shell(&Page { title: &title, name: "holds", job: Some((room, screen)), body })
+    Sheet::new("holds", &holds.heading).draw(room, screen, &inner)
 }
 
 fn lines(room: &Room, all: &[HoldLine]) -> Markup {

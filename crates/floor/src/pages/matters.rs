@@ -7,7 +7,7 @@ use maud::{Markup, html};
 use serde::Deserialize;
 use serde_json::json;
 
-use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::sheet::Sheet;
 use crate::pages::{bits, facts, hazard, stop, take};
 use crate::room::Room;
 use crate::wire::matters::record;
@@ -228,38 +228,28 @@ pub(crate) struct Fell {
 pub(crate) fn fell_page(room: &Room, screen: &Screen, asked: &Fell) -> Markup {
     let place = asked.place.as_deref().or(screen.at.as_deref()).unwrap_or("");
     let places = take::places(&room.latest());
-    let body = html! {
-        (top(&screen.heading, &screen.machine))
-        main {
-            article.sheet-body data-sheet-body="" {
-                div.head {
-                    h2.big { "What fell?" }
-                    a.close href={ "/job/" (room.id) } data-close="" { "Put away" }
-                }
-                div.pieces { @for kind in FALLS { (fell_button(kind, place)) } }
-                @let said = if place.is_empty() { "not said" } else { place };
-                p.from { "Where it may be: " strong { (said) } }
-                nav.choices aria-label="Where it may be" {
-                    @for spot in &places {
-                        @let current = (spot == place).then_some("page");
-                        @let at = bits::percent(spot);
-                        @let address = format!("/job/{}/fell?place={at}", room.id);
-                        a aria-current=[current] data-sheet href=(address) { (spot) }
-                    }
-                }
-                form.say data-record=(dropped(None, place)) data-text="Fell" {
-                    label {
-                        span { "Or in words: what, and where it may be" }
-                        input type="text" name="note" maxlength="2000" autocomplete="off" required;
-                    }
-                    button.did type="submit" { "It fell" }
-                }
+    let inner = html! {
+        div.pieces { @for kind in FALLS { (fell_button(kind, place)) } }
+        @let said = if place.is_empty() { "not said" } else { place };
+        p.from { "Where it may be: " strong { (said) } }
+        nav.choices aria-label="Where it may be" {
+            @for spot in &places {
+                @let current = (spot == place).then_some("page");
+                @let at = bits::percent(spot);
+                @let address = format!("/job/{}/fell?place={at}", room.id);
+                a aria-current=[current] data-sheet href=(address) { (spot) }
             }
         }
-        (foot(room, "/fell"))
+        form.say data-record=(dropped(None, place)) data-text="Fell" {
+            label {
+                span { "Or in words: what, and where it may be" }
+                input type="text" name="note" maxlength="2000" autocomplete="off" required;
+            }
+            button.did type="submit" { "It fell" }
+        }
     };
-    let title = format!("What fell? {}", room.title);
-    shell(&Page { title: &title, name: "fell", job: Some((room, screen)), body })
+    let sheet = Sheet::new("fell", "What fell?");
+    sheet.draw(room, screen, &inner)
 }
 
 fn fell_button(kind: &str, place: &str) -> Markup {

@@ -1,7 +1,7 @@
 //! What was done: a page that prints.
 
-use lastbolt_job::Photo;
 use lastbolt_job::view::{JointHow, MatterLine, OpenLine, RecordLine, RecordView, Screen};
+use lastbolt_job::{NOTHING_CLAIMED, Photo};
 use maud::{Markup, html};
 
 use crate::pages::photos::row;
@@ -24,10 +24,10 @@ pub(crate) fn page(room: &Room, screen: &Screen, record: &RecordView, photos: &[
                 (photos_of(room, photos))
                 (lines(record))
             }
-        }
-        div.no-paper {
-            button.did type="button" data-print="" { "Print it" }
-            (paper::others(room, None))
+            div.no-paper {
+                button.did type="button" data-print="" { "Print it" }
+                (paper::others(room, None))
+            }
         }
         (foot(room, "/record"))
     };
@@ -64,10 +64,17 @@ fn head(record: &RecordView) -> Markup {
 
 fn open(record: &RecordView) -> Markup {
     html! {
+        @if record.given_up.is_some() { p { (NOTHING_CLAIMED) } }
         (open_list("Still off", &record.leftovers))
         (open_list("Not looked at", &record.looks_passed_by))
         (open_list("Not recorded", &record.not_recorded))
         (open_list("Not measured", &record.not_measured))
+        @if !record.not_checked.is_empty() {
+            section {
+                h2 { "Not checked" }
+                ul.plain-list { @for text in &record.not_checked { li { (text) } } }
+            }
+        }
         (matter_list("Still in, or not found", &record.matters))
         (matter_list("Does not look right", &record.remarks))
     }

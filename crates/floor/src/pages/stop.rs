@@ -1,13 +1,14 @@
 //! Stop, break, change: everything that is not the next step, two taps away.
 
 use lastbolt_job::view::{
-    ActionCard, Branch, DoneLast, HandOver, Screen, Stops, ThingLine, ThingSort,
+    ActionCard, Branch, DoneLast, HandOver, Phase, Screen, Stops, ThingLine, ThingSort,
 };
 use lastbolt_job::{TAKEN_OVER, broke_taps};
 use maud::{Markup, html};
 use serde_json::json;
 
 use crate::other_jobs::OtherJob;
+use crate::pages::sheet::Sheet;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::{bits, day, matters, paper};
 use crate::room::{Room, Snapshot};
@@ -22,37 +23,41 @@ pub(crate) fn broke_address(room: &Room, thing: &str) -> String {
 
 /// Draws the sheet "Stop".
 pub(crate) fn page(room: &Room, screen: &Screen, letter: &str, others: &[OtherJob]) -> Markup {
+    let inner = html! {
+        (switch(letter, others))
+        @if screen.phase == Phase::Finished {
+            h2 { "This job is over" }
+            (bits::saying("It goes on", "reopened", None, None))
+        } @else {
+            (in_hand(room, screen))
+        }
+    };
+    let sheet = Sheet { class: "stop-sheet", ..Sheet::new("stop", "Stop") };
+    sheet.draw(room, screen, &inner)
+}
+
+/// What may have happened to a job in hand.
+fn in_hand(room: &Room, screen: &Screen) -> Markup {
     let can_break = |card: &&ActionCard| card.sort != ThingSort::MakeReady;
     let about = screen.next.as_ref().filter(|_| !screen.more_may_come_off).filter(can_break);
     let standing = format!("/job/{}/standing?print=1", room.id);
-    let body = html! {
-        (top(&screen.heading, &screen.machine))
-        main {
-            article.sheet-body.stop-sheet data-sheet-body="" {
-                div.head {
-                    h2.big { "Stop" }
-                    a.close href={ "/job/" (room.id) } data-close="" { "Put away" }
-                }
-                (switch(letter, others))
-                @if let Some(card) = about {
-                    h2 { "Broke, or stuck: " (card.line.thing) }
-                    (happened(room, &card.kind, &card.line.thing))
-                }
-                a.ask href={ "/job/" (room.id) "/list?show=job" } {
-                    "Something else broke: find it in the list"
-                }
-                h2 { "For a night, or a week" }
-                button.did type="button" data-record=(json!({ "verb": "left_standing" }))
-                    data-then=(standing) { "Left standing: print the sheet" }
-                a.ask href={ "/job/" (room.id) "/standing" } { "Say first how it is left" }
-                h2 { "Somebody else goes on" }
-                a.ask href={ "/job/" (room.id) "/handover" } { "Hand over" }
-            }
+    html! {
+        @if let Some(card) = about {
+            h2 { "Broke, or stuck: " (card.line.thing) }
+            (happened(room, &card.kind, &card.line.thing))
         }
-        (foot(room, "/stop"))
-    };
-    let title = format!("Stop: {}", room.title);
-    shell(&Page { title: &title, name: "stop", job: Some((room, screen)), body })
+        a.ask href={ "/job/" (room.id) "/list?show=job" } {
+            "Something else broke: find it in the list"
+        }
+        h2 { "For a night, or a week" }
+        button.did type="button" data-record=(json!({ "verb": "left_standing" }))
+            data-then=(standing) { "Left standing: print the sheet" }
+        a.ask href={ "/job/" (room.id) "/standing" } { "Say first how it is left" }
+        h2 { "Somebody else goes on" }
+        a.ask href={ "/job/" (room.id) "/handover" } { "Hand over" }
+        h2 { "It is not gone on with" }
+        a.ask href={ "/job/" (room.id) "/give-up" } { "Give this job up" }
+    }
 }
 
 /// The other jobs in hand, each with its letter.
@@ -93,22 +98,17 @@ fn happened(room: &Room, kind: &str, thing: &str) -> Markup {
 
 /// Draws the sheet on which is said what happened to a thing.
 pub(crate) fn broke_page(room: &Room, screen: &Screen, line: &ThingLine) -> Markup {
-    let body = html! {
-        (top(&screen.heading, &screen.machine))
-        main {
-            article.sheet-body.stop-sheet data-sheet-body="" {
-                div.head {
-                    (bits::tag(line.tag.as_ref()))
-                    h2.big { (line.thing) ": what happened?" }
-                    a.close href={ "/job/" (room.id) } data-close="" { "Put away" }
-                }
-                (happened(room, &line.kind, &line.thing))
-            }
-        }
-        (foot(room, "/broke"))
+    let inner = html! {
+        (happened(room, &line.kind, &line.thing))
     };
-    let title = format!("{}: {}", line.thing, room.title);
-    shell(&Page { title: &title, name: "broke", job: Some((room, screen)), body })
+    let heading = format!("{}: what happened?", line.thing);
+    let sheet = Sheet {
+        class: "stop-sheet",
+        title: Some(&line.thing),
+        tag: bits::tag(line.tag.as_ref()),
+        ..Sheet::new("broke", &heading)
+    };
+    sheet.draw(room, screen, &inner)
 }
 
 /// Draws what follows from everything that broke and is not settled.

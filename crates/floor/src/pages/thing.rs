@@ -8,7 +8,7 @@ use lastbolt_machine::model::{Facts, Value};
 use maud::{Markup, html};
 
 use crate::own::{number, twins};
-use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::sheet::Sheet;
 use crate::pages::take::entry_address;
 use crate::pages::{bits, matters};
 use crate::pages::{day, photos};
@@ -19,50 +19,38 @@ const PIECE_BUTTONS_MAX: u32 = 12;
 
 /// Draws the sheet of a thing as a page of its own.
 pub(crate) fn page(room: &Room, screen: &Screen, line: &ThingLine) -> Markup {
-    let body = html! {
-        (top(&screen.heading, &screen.machine))
-        main { (sheet(room, line)) }
-        (foot(room, "/thing"))
-    };
-    let title = format!("{}: {}", line.thing, room.title);
-    shell(&Page { title: &title, name: "thing", job: Some((room, screen)), body })
+    let tag = bits::tag(line.tag.as_ref());
+    Sheet { tag, ..Sheet::new("thing", &line.thing) }.draw(room, screen, &inner(room, line))
 }
 
-fn sheet(room: &Room, line: &ThingLine) -> Markup {
+fn inner(room: &Room, line: &ThingLine) -> Markup {
     html! {
-        article.sheet-body data-sheet-body="" {
-            div.head {
-                (bits::tag(line.tag.as_ref()))
-                h2.big { (line.thing) }
-                a.close href={ "/job/" (room.id) } data-close="" { "Put away" }
+        p.from { (line.text) ": " strong { (line.stands) } }
+        @if let Some(place) = &line.place { p.where { (place) } }
+        @if line.sort != ThingSort::MakeReady {
+            a.ask href=(entry_address(room, &line.thing)) data-sheet {
+                "Name it, count it anew, correct it"
             }
-            p.from { (line.text) ": " strong { (line.stands) } }
-            @if let Some(place) = &line.place { p.where { (place) } }
-            @if line.sort != ThingSort::MakeReady {
-                a.ask href=(entry_address(room, &line.thing)) data-sheet {
-                    "Name it, count it anew, correct it"
-                }
+        }
+        a.ask href=(bits::holds_address(room, &line.thing)) data-sheet { (question(line)) }
+        @let asked = lastbolt_job::asked_first(&room.latest(), &line.thing);
+        @if let Some(point) = &asked { (day::asked_first(point)) }
+        div.buttons.still {
+            @for button in &line.buttons {
+                @if asked.is_some() { (bits::button(&day::happened(button))) }
+                @else { (bits::button(button)) }
             }
-            a.ask href=(bits::holds_address(room, &line.thing)) data-sheet { (question(line)) }
-            @let asked = lastbolt_job::asked_first(&room.latest(), &line.thing);
-            @if let Some(point) = &asked { (day::asked_first(point)) }
-            div.buttons.still {
-                @for button in &line.buttons {
-                    @if asked.is_some() { (bits::button(&day::happened(button))) }
-                    @else { (bits::button(button)) }
-                }
+        }
+        (pieces(line))
+        (matters::of_thing(room, line))
+        (facts(room, line))
+        (photos_of(room, line))
+        form.say data-say=(line.thing) {
+            label {
+                span { "Say something about it" }
+                input type="text" name="note" maxlength="2000" autocomplete="off";
             }
-            (pieces(line))
-            (matters::of_thing(room, line))
-            (facts(room, line))
-            (photos_of(room, line))
-            form.say data-say=(line.thing) {
-                label {
-                    span { "Say something about it" }
-                    input type="text" name="note" maxlength="2000" autocomplete="off";
-                }
-                button.did type="submit" { "Keep it" }
-            }
+            button.did type="submit" { "Keep it" }
         }
     }
 }

@@ -2,8 +2,6 @@
 
 use std::sync::{Arc, PoisonError};
 
-use lastbolt_job::is_taking_apart;
-use lastbolt_job::view::{Phase, Screen};
 use lastbolt_store::{JobHeader, Listed};
 use maud::{Markup, html};
 use serde::Deserialize;
@@ -16,9 +14,8 @@ use crate::pages;
 use crate::pages::bits;
 use crate::pages::shell::{Page, shell};
 use crate::reply::Refusal;
+use crate::standing::{Rule, from_outside, heading_of, waits_for};
 
-/// A job that nobody has touched for so long stands.
-const STANDING_AFTER_MS: i64 = 36 * 60 * 60 * 1000;
 /// From so many jobs on there is a line to find one by its words.
 const FIND_FROM: usize = 8;
 /// The longest words that are looked for \[characters\].
@@ -38,21 +35,6 @@ impl Asked {
         found.to_lowercase().split_whitespace().map(str::to_owned).collect()
     }
 }
-
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Rule {
-    InHand,
-    Standing,
-    LookAgain,
-    HandedOver,
-}
-
-const RULES: [(Rule, &str); 4] = [
-    (Rule::InHand, "In hand"),
-    (Rule::Standing, "Standing"),
-    (Rule::LookAgain, "Look again"),
-    (Rule::HandedOver, "Handed over"),
-];
 
 struct Line {
     rule: Rule,
@@ -95,88 +77,27 @@ async fn lines(hall: &Hall, jobs: Vec<JobHeader>) -> Vec<Line> {
     let mut looked_into = 0;
     for job in jobs {
         let line = if job.finished {
-            Line { rule: Rule::HandedOver, waits_for: handed_over(&job), job }
+            Line { rule: Rule::HandedOver, waits_for: from_outside(&job), job }
         } else if looked_into < TODAY_ROOMS_MAX {
             looked_into += 1;
             unfinished(hall, job).await
         } else {
-            Line { rule: rule(&job), waits_for: from_outside(&job), job }
+            Line { rule: Rule::of(&job, now_ms()), waits_for: from_outside(&job), job }
         };
         lines.push(line);
     }
     lines
 }
 
-/// Which rule an unfinished job stands under.
-fn rule(job: &JobHeader) -> Rule {
-    let quiet_since = now_ms().saturating_sub(job.last_at_ms.unwrap_or(job.created_at_ms));
-    if job.left.is_some() {
-        Rule::Standing
-    } else if job.started {
-        Rule::LookAgain
-    } else if quiet_since > STANDING_AFTER_MS {
-        Rule::Standing
-    } else {
-        Rule::InHand
-    }
-}
-
-fn handed_over(job: &JobHeader) -> String {
-    match job.given_up.as_deref().map(str::trim) {
-        Some("") => "given up".to_owned(),
-        Some(why) => format!("given up: {why}"),
-        None => "handed over".to_owned(),
-    }
-}
-
-/// What an unfinished job waits for, as far as its record alone says.
-fn from_outside(job: &JobHeader) -> String {
-    let left = job.left.as_deref().map(str::trim);
-    match left {
-        Some("") => "left standing".to_owned(),
-        Some(how) => format!("left standing: {how}"),
-        None if job.started => "started: look again, then hand over".to_owned(),
-        None if job.records == 0 => "begun: nothing off yet".to_owned(),
-        None => "not touched for a while".to_owned(),
-    }
-}
-
 async fn unfinished(hall: &Hall, job: JobHeader) -> Line {
-    let rule = rule(&job);
+    let rule = Rule::of(&job, now_ms());
     let room = match hall.room(job.id.as_str()).await {
         Err(refusal) => return Line { rule, waits_for: refusal.sentence, job },
         Ok(room) => room,
     };
     let snapshot = room.current().await;
     let screen = room.screen(&snapshot);
-    let next = match is_taking_apart(&snapshot) {
-        true => taking_apart(&screen),
-        false => waits_for(&screen, job.started),
-    };
-    let waits_for = match rule {
-        Rule::Standing if job.left.is_some() => from_outside(&job),
-        _ if job.reopened => format!("opened again; {next}"),
-        _ => next,
-    };
-    Line { rule, waits_for, job }
-}
-
-fn taking_apart(screen: &Screen) -> String {
-    if screen.seen == 0 {
-        return "begun: nothing off yet".to_owned();
-    }
-    format!("taking apart; {}", screen.still_off.text)
-}
-
-/// What a job waits for, in one line.
-fn waits_for(screen: &Screen, started: bool) -> String {
-    let off = &screen.still_off.text;
-    match (&screen.next, screen.phase) {
-        (Some(next), _) => format!("next: {}; {off}", next.line.text),
-        (None, Phase::FirstStart) if started => "started: look again, then hand over".into(),
-        (None, Phase::FirstStart) => "all home: the first start".into(),
-        (None, _) => off.clone(),
-    }
+    Line { rule, waits_for: waits_for(&job, rule, &snapshot, &screen), job }
 }
 
 fn draw(lines: &[Line], unusable: &[String], due: &[Due], asked: &Asked) -> Markup {
@@ -191,7 +112,7 @@ fn draw(lines: &[Line], unusable: &[String], due: &[Due], asked: &Asked) -> Mark
                 a.go href="/begin" { "Begin a job" }
             } @else {
                 @if lines.len() >= FIND_FROM || !words.is_empty() { (find(asked, found.len())) }
-                @for (rule, heading) in RULES { (under(rule, heading, &found, &words)) }
+                @for rule in Rule::ALL { (under(rule, &found, &words)) }
                 div.buttons { a.go href="/begin" { "Begin a job" } }
             }
             @for sentence in unusable { p.quiet { (sentence) } }
@@ -249,7 +170,7 @@ pub(crate) fn strip(heading: &str) -> Markup {
     }
 }
 
-fn under(rule: Rule, heading: &str, found: &[&Line], words: &[String]) -> Markup {
+fn under(rule: Rule, found: &[&Line], words: &[String]) -> Markup {
     let all: Vec<&Line> = found.iter().copied().filter(|line| line.rule == rule).collect();
     let shown = all.get(..TODAY_LINES_MAX).unwrap_or(&all);
     // Jobs of earlier years are folded away, year by year, but not where one is looked for.
@@ -259,7 +180,7 @@ fn under(rule: Rule, heading: &str, found: &[&Line], words: &[String]) -> Markup
     let (old, now): (Vec<&Line>, Vec<&Line>) = shown.iter().partition(|line| fold && is_old(line));
     html! {
         section {
-            h2 { (heading) }
+            h2 { (heading_of(rule, all.iter().map(|line| &line.job))) }
             @if all.is_empty() { p.none { "none" } }
             (rows(&now))
             @for of_year in old.chunk_by(|a, b| year(a.last_ms()) == year(b.last_ms())) {
@@ -278,6 +199,12 @@ fn under(rule: Rule, heading: &str, found: &[&Line], words: &[String]) -> Markup
     }
 }
 
+/// What comes next, and what is still off: the second may be long and is cut short.
+fn halves(text: &str) -> (&str, Option<&str>) {
+    text.split_once("; still off: ")
+        .map_or((text, None), |(first, _)| (first, Some(&text[first.len() + 2..])))
+}
+
 fn count(lines: &[&Line]) -> u32 {
     u32::try_from(lines.len()).unwrap_or(u32::MAX)
 }
@@ -288,7 +215,9 @@ fn rows(lines: &[&Line]) -> Markup {
             @for line in lines {
                 li {
                     a.row href={ "/job/" (line.job.id) } {
-                        span.what { (line.waits_for) }
+                        @let (first, off) = halves(&line.waits_for);
+                        span.what { (first) }
+                        @if let Some(off) = off { span.where.still-line { (off) } }
                         span.where {
                             (line.job.title)
                             @if let Some(last) = line.job.last_at_ms {

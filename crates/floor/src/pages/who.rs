@@ -4,7 +4,7 @@ use lastbolt_job::view::Screen;
 use maud::{Markup, html};
 
 use crate::own::shown;
-use crate::pages::shell::{Page, foot, shell, top};
+use crate::pages::sheet::Sheet;
 use crate::room::Room;
 
 /// The most names that are offered.
@@ -14,34 +14,24 @@ const PEOPLE_MAX: usize = 24;
 
 /// Draws the sheet. The script adds the names that this browser has used, and keeps the choice.
 pub(crate) fn page(room: &Room, screen: &Screen) -> Markup {
-    let body = html! {
-        (top(&screen.heading, &screen.machine))
-        main {
-            article.sheet-body data-sheet-body="" {
-                div.head {
-                    h2.big { "Who records here?" }
-                    a.close href={ "/job/" (room.id) } data-close="" { "Put away" }
-                }
-                p.from { "The name stands beside what this phone or browser records." }
-                div.people data-people="" {
-                    @for name in all_names(room) {
-                        button type="button" data-person=(name) { (name) }
-                    }
-                }
-                form.typing data-who="" {
-                    label {
-                        span { "Another name" }
-                        input type="text" name="person" maxlength="60" autocomplete="off" required;
-                    }
-                    button.did type="submit" { "That is me" }
-                }
-                button type="button" data-person="" { "No name" }
+    let inner = html! {
+        p.from { "The name stands beside what this phone or browser records." }
+        div.people data-people="" {
+            @for name in all_names(room) {
+                button type="button" data-person=(name) { (name) }
             }
         }
-        (foot(room, "/who"))
+        form.typing data-who="" {
+            label {
+                span { "Another name" }
+                input type="text" name="person" maxlength="60" autocomplete="off" required;
+            }
+            button.did type="submit" { "That is me" }
+        }
+        button type="button" data-person="" { "No name" }
     };
-    let title = format!("Who records here: {}", room.title);
-    shell(&Page { title: &title, name: "who", job: Some((room, screen)), body })
+    let sheet = Sheet::new("who", "Who records here?");
+    sheet.draw(room, screen, &inner)
 }
 
 /// Who recorded something in this job, the latest first, then the people of the garage.

@@ -1,10 +1,10 @@
 //! The working screen: one for taking apart, the bench and putting back.
 
 use lastbolt_job::view::{
-    ActionCard, Button, Caution, CautionFrom, DayStage, JointCard, NotRecorded, PassedLook, Phase,
-    Point, PromptKind, QuietKind, Screen, StepVerb, ThingSort,
+    ActionCard, Button, Caution, CautionFrom, DayGate, DayStage, JointCard, NotRecorded,
+    PassedLook, Phase, Point, PromptKind, QuietKind, Screen, StepVerb, ThingSort,
 };
-use lastbolt_job::{MAKER_WINS, Whole, is_from_nothing, whole};
+use lastbolt_job::{MAKER_WINS, NOTHING_CLAIMED, Whole, is_from_nothing, whole};
 use maud::{Markup, html};
 
 use crate::clock::now_ms;
@@ -84,7 +84,7 @@ fn state(room: &Room, screen: &Screen) -> Markup {
     // A name that no thing has stands below, with what settles it.
     let said = screen.quiet.iter().filter(|quiet| quiet.kind != QuietKind::UnknownThing);
     html! {
-        @let (off, to_end) = halves(&screen.still_off.text);
+        @let (off, to_end) = bits::halves(&screen.still_off.text);
         a.still href={ "/job/" (room.id) "/list?show=open" } {
             strong data-still="" { (off) }
             @if let Some(to_end) = to_end { span.to-end { (to_end) } }
@@ -107,7 +107,12 @@ fn state(room: &Room, screen: &Screen) -> Markup {
             p.quiet { "The rest of the list is being worked out anew; what is shown goes." }
         }
         @for quiet in said {
-            p.quiet { (quiet.text) }
+            @match quiet.kind {
+                QuietKind::PassedOpen => a.still.minor href=(gate_address(room)) {
+                    (quiet.text)
+                },
+                _ => p.quiet { (quiet.text) },
+            }
         }
     }
 }
@@ -130,11 +135,6 @@ fn waits(room: &Room, screen: &Screen) -> Markup {
             }
         }
     }
-}
-
-/// "still off: 2 clips" and "still to end: fuel shut": the second may be long and is cut short.
-fn halves(text: &str) -> (&str, Option<&str>) {
-    text.split_once("; ").map_or((text, None), |(off, to_end)| (off, Some(to_end)))
 }
 
 fn to_settle(screen: &Screen) -> String {
@@ -168,14 +168,7 @@ fn near(room: &Room, screen: &Screen) -> Markup {
 fn action(room: &Room, screen: &Screen, whole: Option<&Whole>, beside: &Markup) -> Markup {
     match (&screen.next, screen.phase) {
         (card, _) if screen.more_may_come_off => more_may_come_off(room, card.as_ref()),
-        (_, Phase::Finished) => html! {
-            p.sentence {
-                @match &screen.given_up {
-                    Some(why) => { "This job was " (bits::given_up(why)) "." },
-                    None => "This job is done and handed over.",
-                }
-            }
-        },
+        (_, Phase::Finished) => over(room, screen),
         (Some(card), _) => self::card(room, card, whole, beside),
         (None, Phase::FirstStart) => html! {
             p.sentence { "Everything that was off is home." }
@@ -183,6 +176,20 @@ fn action(room: &Room, screen: &Screen, whole: Option<&Whole>, beside: &Markup) 
         (None, _) => html! {
             p.sentence { "Nothing is left on the list." }
         },
+    }
+}
+
+/// A job that is over: handed over, or given up with what that means.
+fn over(room: &Room, screen: &Screen) -> Markup {
+    html! {
+        @match &screen.given_up {
+            None => p.sentence { "This job is done and handed over." },
+            Some(why) => {
+                p.sentence { "This job was " (bits::given_up(why)) "." }
+                p { (NOTHING_CLAIMED) }
+                a.ask href={ "/job/" (room.id) "/standing" } { "Its sheet: do not start" }
+            },
+        }
     }
 }
 
@@ -324,6 +331,9 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
                     "Take that back" small { (last.text) }
                 }
             }
+            @if screen.phase == Phase::Finished {
+                button.did type="button" data-record=(r#"{"verb":"reopened"}"#) { "It goes on" }
+            }
             @if let Some(card) = card {
                 // What has to come out first is the main one; the step stays beside it.
                 @let stands_aside = first.is_some() || whole.is_some() || is_first_start_first;
@@ -362,9 +372,23 @@ fn buttons(room: &Room, screen: &Screen, whole: Option<&Whole>) -> Markup {
             (None, Phase::Finished) => {
                 a.go href={ "/job/" (room.id) "/record" } { "What was done" }
             },
+            (None, _) if is_started(room) => {
+                a.go href={ "/job/" (room.id) "/gate?before=road" } { "Before the road" }
+            },
             (None, _) => (to_first_start(room)),
         }
     }
+}
+
+/// Whether the machine was started in this job: the road comes next.
+fn is_started(room: &Room) -> bool {
+    !room.latest().now.live.state.first_starts.is_empty()
+}
+
+/// The address of the gate that counts now.
+fn gate_address(room: &Room) -> String {
+    let road = room.latest().now.live.state.gates.contains_key(DayGate::Road.name());
+    format!("/job/{}/gate{}", room.id, if road { "?before=road" } else { "" })
 }
 
 /// Whether the machine has to run for this step and was not started yet.

@@ -86,6 +86,46 @@ fn another_job_is_two_taps_away_and_bags_have_letters() {
     assert!(part(&ship.page("/standing"), "paper").join(" ").contains("Job A : its bags"));
 }
 
+/// What it means is said before the tap that does it; then nothing is claimed anywhere, and one tap
+/// takes it back.
+#[test]
+fn two_taps_give_a_job_up() {
+    let ship = Ship::launch();
+    ship.record(&[event("a", "undo", "cover screws"), event("b", "off", "cover")]);
+    assert!(ship.page("/stop").contains("/give-up\""), "the first tap");
+    let sheet = ship.page("/give-up");
+    let said = text_of(&sheet);
+    for wanted in ["still off: 2 screws, 1 part", "cover: off", "Nothing is claimed", "taken back"]
+    {
+        assert!(said.contains(wanted), "{wanted}: {said}");
+    }
+    tap(&ship, "c", &sheet, "Given up, nothing to add");
+    for page in ["", "/record", "/gate", "/gate?before=road", "/give-up", "/standing", "/owner"] {
+        let text = text_of(&ship.page(page)).to_lowercase();
+        assert!(text.contains("given up"), "{page}: {text}");
+        assert!(!text.contains("all home") && !text.contains("handed over"), "{page}: {text}");
+    }
+    let now = ship.page("");
+    assert!(text_of(&now).contains("Nothing is claimed") && now.contains("It goes on"), "{now}");
+    assert_eq!(ship.screen()["given_up"], "");
+    tap(&ship, "d", &ship.page("/gate"), "It goes on");
+    assert!(ship.screen()["given_up"].is_null());
+    assert!(!text_of(&ship.page("")).contains("Nothing is claimed"), "the twin: it goes on");
+}
+
+/// A gate passed with checks open says so on the working screen and on its own page.
+#[test]
+fn what_was_agreed_with_something_open_is_on_the_screen() {
+    let ship = Ship::launch();
+    ship.record(&[event("a", "undo", "cover screws")]);
+    assert!(!text_of(&ship.page("")).contains("agreed"));
+    ship.record(&[event("b", "gate", "first start")]);
+    for page in ["", "/gate"] {
+        let text = text_of(&ship.page(page));
+        assert!(text.contains("First start agreed with 1 open"), "{page}: {text}");
+    }
+}
+
 #[test]
 fn one_tap_takes_over() {
     let ship = Ship::launch();

@@ -19,6 +19,7 @@ pub(crate) fn screen(screen: &Screen) -> Value {
         "purpose": screen.purpose,
         "phase": screen.phase.word(),
         "heading": screen.heading,
+        "given_up": screen.given_up,
         "more_may_come_off": screen.more_may_come_off,
         "list_may_change": screen.list_may_change,
         "at": screen.at,

@@ -54,8 +54,10 @@ pub(crate) fn due(ask: &Ask<'_>) -> Vec<Point> {
     let mut all: Vec<Point> = said.collect();
     all.extend(repaired(ask));
     all.extend(of_machine(ask));
-    let kernel = &ask.picture.case.kernel;
-    for thing in kernel.all() {
+    let (kernel, live) = (&ask.picture.case.kernel, &ask.picture.now.live);
+    // What was left off when the job was given up is not used, so nothing of it falls due.
+    let is_left_off = |thing| live.state.given_up.is_some() && live.open.has(thing);
+    for thing in kernel.all().filter(|&thing| !is_left_off(thing)) {
         if let Some(text) = of_thing(ask, thing) {
             all.push(point(ask, "due.file", Some(kernel.name(thing)), &text));
         }

@@ -4,6 +4,7 @@ use lastbolt_ledger::{Kept, Tick};
 use lastbolt_machine::Ref;
 
 use crate::day::{Ask, over, paper};
+use crate::gate::NOTHING_CLAIMED;
 use crate::line::value_text;
 use crate::photos::{photos, photos_for};
 use crate::view::{Paper, PaperLine, PaperSection, Sheet};
@@ -54,7 +55,7 @@ fn done(ask: &Ask<'_>) -> Vec<PaperLine> {
     let model = &ask.picture.case.model;
     let mut all: Vec<PaperLine> = ask.kept("done").map(plain).collect();
     let purpose = model.purpose();
-    if all.is_empty() && !purpose.is_empty() {
+    if all.is_empty() && !purpose.is_empty() && is_done(ask) {
         all.push(PaperLine::of(words::large(&purpose.replace(" to renew", " renewed"))));
     }
     let broken = super::broke::all(ask).into_iter();
@@ -63,6 +64,13 @@ fn done(ask: &Ask<'_>) -> Vec<PaperLine> {
         Some(PaperLine::with(broke.text, settled.answer))
     }));
     all
+}
+
+/// Whether what the job is for was done and is home again, as far as the record says.
+fn is_done(ask: &Ask<'_>) -> bool {
+    let live = &ask.picture.now.live;
+    let is_met = live.met.iter().all(Option::is_some);
+    is_met && live.state.given_up.is_none()
 }
 
 /// What is new: by the record, with the price and number that were said.
@@ -177,16 +185,35 @@ fn due(ask: &Ask<'_>) -> Vec<PaperLine> {
 /// What is not home, not measured, not looked at: the owner is told.
 fn not_done(ask: &Ask<'_>) -> Vec<PaperLine> {
     let record = ask.picture.record();
+    let mut all = given_up(ask);
     let lines: Vec<_> = record.leftovers.iter().chain(&record.looks_passed_by).collect();
     if lines.len() > OPEN_MAX {
         let off = crate::counts::still_off(ask.tell()).text;
-        return vec![PaperLine::of(words::large(&off))];
+        all.push(PaperLine::of(words::large(&off)));
+        return all;
     }
-    let open = lines.into_iter().map(|line| PaperLine::of(words::large(&line.text)));
-    let matters = record.matters.iter().map(|line| PaperLine::of(line.text.clone()));
-    let broken =
-        super::broke::open(ask).into_iter().map(|it| PaperLine::with(it.text, "not settled"));
-    open.chain(matters).chain(broken).collect()
+    all.extend(lines.into_iter().map(|line| PaperLine::of(words::large(&line.text))));
+    all.extend(record.matters.iter().map(|line| PaperLine::of(line.text.clone())));
+    let broken = super::broke::open(ask).into_iter();
+    all.extend(broken.map(|it| PaperLine::with(it.text, "not settled")));
+    match record.not_checked.len() {
+        many if many > OPEN_MAX => all.push(PaperLine::of(format!("{many} checks were not made"))),
+        _ => {
+            let unchecked = record.not_checked.iter();
+            all.extend(unchecked.map(|text| PaperLine::with(text, "not checked")));
+        }
+    }
+    all
+}
+
+/// Why the job was given up, and what that means.
+pub(crate) fn given_up(ask: &Ask<'_>) -> Vec<PaperLine> {
+    let Some(why) = &ask.picture.now.live.state.given_up else { return Vec::new() };
+    let purpose = words::large(&ask.picture.case.model.purpose());
+    let said = if why.is_empty() { "Given up".to_owned() } else { format!("Given up: {why}") };
+    let not_done = (!purpose.is_empty()).then(|| PaperLine::with(purpose, "not done"));
+    let lines = [PaperLine::of(said), PaperLine::of(NOTHING_CLAIMED)];
+    lines.into_iter().chain(not_done).collect()
 }
 
 fn priced(ask: &Ask<'_>) -> Vec<PaperLine> {

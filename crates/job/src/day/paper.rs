@@ -48,9 +48,7 @@ pub(crate) fn capped(sections: Vec<PaperSection>, most: usize) -> Vec<PaperSecti
 
 /// The list as it is shown.
 pub(crate) fn list(ask: &Ask<'_>) -> Vec<StepLine> {
-    let screen = ask.picture.screen(ask.now_ms);
-    let next = screen.next.map(|card| card.line);
-    next.into_iter().chain(screen.next_to_that).chain(screen.rest).collect()
+    crate::screen::steps_left(ask.tell(), &ask.picture.now)
 }
 
 /// Some of the steps, with a heading wherever the place changes.

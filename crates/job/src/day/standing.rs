@@ -60,8 +60,12 @@ pub(crate) fn standing(ask: &Ask<'_>) -> Paper {
 /// What stands in large letters: "Do not start." "No gearbox." "Tail heavy."
 fn big(ask: &Ask<'_>) -> Vec<String> {
     let tell = ask.tell();
-    let untouched = tell.live.unfinished(&tell.case.kernel).next().is_none();
+    let untouched = tell.live.unfinished(&tell.case.kernel).next().is_none()
+        && tell.live.state.given_up.is_none();
     let mut all = vec![if untouched { "Do not start yet." } else { "Do not start." }.to_owned()];
+    if tell.live.state.given_up.is_some() {
+        all.push("Given up.".to_owned());
+    }
     let parts = parts_off(ask);
     let named = parts.iter().take(PARTS_MAX);
     all.extend(named.map(|&part| format!("No {}.", tell.name(part))));
@@ -194,7 +198,10 @@ fn how_left(ask: &Ask<'_>) -> PaperSection {
         at_ms: Some(left.said_at_ms),
         ..PaperLine::default()
     });
-    PaperSection::of("How it was left", line.into_iter().collect())
+    PaperSection::of(
+        "How it was left",
+        super::owner::given_up(ask).into_iter().chain(line).collect(),
+    )
 }
 
 fn broken(ask: &Ask<'_>) -> PaperSection {

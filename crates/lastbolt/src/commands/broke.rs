@@ -11,6 +11,9 @@ use crate::failure::Failure;
 use crate::live::{Desk, now_ms, where_and_what};
 use crate::say::{Who, known, say};
 
+/// The most steps that are printed of what waits or can go on.
+const STEPS_MAX: usize = 8;
+
 /// Says that something broke or is stuck: what waits for it, what can go on.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
@@ -111,10 +114,13 @@ fn settled_text(broke: &Broke) -> String {
 
 fn list(heading: &str, lines: &[StepLine], context: &mut Context) -> Result<(), Failure> {
     context.line(&format!("  {heading}: {}", if lines.is_empty() { "nothing" } else { "" }))?;
-    for line in lines {
+    for line in lines.iter().take(STEPS_MAX) {
         context.line(&format!("    {}", where_and_what(line)))?;
     }
-    Ok(())
+    match lines.len().saturating_sub(STEPS_MAX) {
+        0 => Ok(()),
+        more => context.line(&format!("    and {more} more; --json has all of them")),
+    }
 }
 
 fn branches_json(desk: &Desk) -> Value {

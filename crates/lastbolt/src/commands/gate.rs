@@ -1,11 +1,12 @@
 //! `lastbolt gate`: whether the machine may be started, or go on the road, and what is open.
 
 use lastbolt_job::view::{DayGate, Gate, Point};
+use lastbolt_job::with_open;
 use lastbolt_machine::Minutes;
 use serde_json::{Value, json};
 
 use crate::commands::day::{answers, point_json};
-use crate::commands::state::{matter_json, open_json, open_text};
+use crate::commands::state::{matter_json, open_json, open_text, passed_json};
 use crate::context::{Context, Done};
 use crate::failure::Failure;
 use crate::live::Desk;
@@ -70,6 +71,12 @@ fn tell(gate: &Gate, which: DayGate, context: &mut Context) -> Result<(), Failur
     for point in &gate.points {
         tell_point(point, context)?;
     }
+    if !gate.lapsed.is_empty() {
+        context.say("Not checked before the first start:")?;
+        for point in &gate.lapsed {
+            tell_point(point, context)?;
+        }
+    }
     if !gate.waiting.is_empty() {
         context.say("May wait until before the road:")?;
         for line in &gate.waiting {
@@ -83,6 +90,9 @@ fn tell(gate: &Gate, which: DayGate, context: &mut Context) -> Result<(), Failur
         let reason = passed.reason.as_deref().unwrap_or("no reason given");
         let who = passed.person.as_deref().unwrap_or("nobody named");
         context.say(&format!("Passed: {reason} ({who})"))?;
+        if let Some(text) = with_open(gate) {
+            context.say(&format!("note: {text}"))?;
+        }
     }
     Ok(())
 }
@@ -120,8 +130,8 @@ fn as_json(gate: &Gate) -> Value {
         "matters": gate.matters.iter().map(matter_json).collect::<Vec<_>>(),
         "points": gate.points.iter().map(point_json).collect::<Vec<_>>(),
         "remarks": gate.remarks.iter().map(matter_json).collect::<Vec<_>>(),
-        "passed": gate.passed.as_ref().map(|passed| json!({
-            "reason": passed.reason, "person": passed.person, "seq": passed.seq,
-        })),
+        "lapsed": gate.lapsed.iter().map(point_json).collect::<Vec<_>>(),
+        "given_up": gate.given_up,
+        "passed": passed_json(gate),
     })
 }

@@ -1,14 +1,14 @@
 //! `lastbolt next`.
 
 use lastbolt_job::view::{ActionCard, Caution, Screen, StepLine, Stops};
-use lastbolt_job::with_twins;
+use lastbolt_job::{NOTHING_CLAIMED, with_twins};
 use serde_json::{Value, json};
 
 use crate::commands::day::point_json;
 use crate::commands::state::matter_json;
 use crate::context::{Context, Done};
 use crate::failure::Failure;
-use crate::live::{Desk, MORE_MAY_COME_OFF, now_ms, where_and_what};
+use crate::live::{Desk, MORE_MAY_COME_OFF, given_up, now_ms, where_and_what};
 
 /// Says what next, with place, tool and cautions.
 #[derive(Debug, clap::Args)]
@@ -32,7 +32,7 @@ pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
         context.json(&as_json(&screen, &desk.picture.stops(now_ms())))?;
     } else {
         tell_stops(&desk.picture.stops(now_ms()), context)?;
-        tell(&screen, context)?;
+        tell(&desk, &screen, context)?;
     }
     Ok(Done::Well)
 }
@@ -66,16 +66,15 @@ pub(crate) fn tell_stops(stops: &Stops, context: &mut Context) -> Result<(), Fai
     Ok(())
 }
 
-fn tell(screen: &Screen, context: &mut Context) -> Result<(), Failure> {
+fn tell(desk: &Desk, screen: &Screen, context: &mut Context) -> Result<(), Failure> {
     context.say(&format!("{}: {}", screen.heading, screen.machine))?;
     if screen.more_may_come_off {
         context.say(MORE_MAY_COME_OFF)?;
     }
     match &screen.next {
         _ if screen.given_up.is_some() => {
-            let why = screen.given_up.as_deref().filter(|why| !why.is_empty());
-            let why = why.map_or_else(String::new, |why| format!(": {why}"));
-            context.say(&format!("This job was given up{why}"))?;
+            context.say(&given_up(screen))?;
+            context.say(NOTHING_CLAIMED)?;
         }
         Some(card) if screen.more_may_come_off => {
             context.say("When all is off, first:")?;
@@ -83,7 +82,7 @@ fn tell(screen: &Screen, context: &mut Context) -> Result<(), Failure> {
         }
         Some(card) => tell_card(card, context)?,
         None if screen.more_may_come_off => {}
-        None => context.say("Nothing is left on the list.")?,
+        None => desk.tell_end(screen, context)?,
     }
     let then = screen.next_to_that.iter().filter(|_| screen.given_up.is_none());
     for line in then {
@@ -184,6 +183,7 @@ fn as_json(screen: &Screen, stops: &Stops) -> Value {
         "version": 1,
         "phase": screen.phase.word(),
         "heading": screen.heading,
+        "given_up": screen.given_up,
         "more_may_come_off": screen.more_may_come_off,
         "next": screen.next.as_ref().map(card_json),
         "next_to_that": screen.next_to_that.iter().map(line_json).collect::<Vec<_>>(),

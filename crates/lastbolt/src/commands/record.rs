@@ -2,6 +2,7 @@
 
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
+use lastbolt_job::NOTHING_CLAIMED;
 use lastbolt_job::view::{OpenLine, RecordLine, RecordView};
 use serde_json::{Value, json};
 
@@ -42,6 +43,11 @@ fn tell(view: &RecordView, context: &mut Context) -> Result<(), Failure> {
         "" => view.machine.clone(),
         purpose => format!("{}: {purpose}", view.machine),
     })?;
+    if let Some(why) = &view.given_up {
+        let colon = if why.is_empty() { "" } else { ": " };
+        context.say(&format!("Given up{colon}{why}"))?;
+        context.say(NOTHING_CLAIMED)?;
+    }
     for line in &view.lines {
         context.say(&line_text(line))?;
     }
@@ -67,6 +73,12 @@ fn tell(view: &RecordView, context: &mut Context) -> Result<(), Failure> {
             for line in lines {
                 context.say(&format!("  {}", line.text))?;
             }
+        }
+    }
+    if !view.not_checked.is_empty() {
+        context.say("Not checked:")?;
+        for text in &view.not_checked {
+            context.say(&format!("  {text}"))?;
         }
     }
     for joint in &view.joints {
@@ -177,6 +189,8 @@ fn as_json(desk: &Desk, view: &RecordView) -> Value {
         })).collect::<Vec<_>>(),
         "stages": stages.collect::<Vec<_>>(),
         "finished": view.finished,
+        "given_up": view.given_up,
+        "not_checked": view.not_checked,
     })
 }
 

@@ -1,11 +1,12 @@
 //! `lastbolt state`.
 
 use lastbolt_job::view::{DayGate, Gate, MatterLine, OpenLine, Screen};
+use lastbolt_job::{NOTHING_CLAIMED, with_open};
 use serde_json::{Value, json};
 
 use crate::context::{Context, Done};
 use crate::failure::Failure;
-use crate::live::{Desk, MORE_MAY_COME_OFF};
+use crate::live::{Desk, MORE_MAY_COME_OFF, given_up};
 
 /// Says what is still off.
 #[derive(Debug, clap::Args)]
@@ -39,8 +40,12 @@ fn tell(screen: &Screen, gate: &Gate, context: &mut Context) -> Result<(), Failu
     if screen.more_may_come_off {
         context.line(MORE_MAY_COME_OFF)?;
     }
+    if screen.given_up.is_some() {
+        context.line(&given_up(screen))?;
+        context.line(NOTHING_CLAIMED)?;
+    }
     context.line(&screen.still_off.text)?;
-    context.line(&format!("Before first start: {}", gate.heading))?;
+    context.line(&format!("Before first start: {}", gate.title()))?;
     for line in &gate.lines {
         context.line(&format!("  {}", open_text(&line.line)))?;
     }
@@ -57,6 +62,9 @@ fn tell(screen: &Screen, gate: &Gate, context: &mut Context) -> Result<(), Failu
         let reason = passed.reason.as_deref().unwrap_or("no reason given");
         let who = passed.person.as_deref().unwrap_or("nobody named");
         context.line(&format!("  passed all the same: {reason} ({who})"))?;
+        if let Some(text) = with_open(gate) {
+            context.line(&format!("note: {text}"))?;
+        }
     }
     Ok(())
 }
@@ -90,6 +98,18 @@ pub(crate) fn matter_json(line: &MatterLine) -> Value {
     })
 }
 
+/// How a gate was passed, and what was open or not checked then and is so still.
+pub(crate) fn passed_json(gate: &Gate) -> Value {
+    json!(gate.passed.as_ref().map(|passed| json!({
+        "reason": passed.reason,
+        "person": passed.person,
+        "seq": passed.seq,
+        "open": gate.lines.len() + gate.matters.len(),
+        "not_checked": gate.points.len() + gate.lapsed.len(),
+        "text": with_open(gate),
+    })))
+}
+
 fn as_json(screen: &Screen, gate: &Gate) -> Value {
     let counts = screen.counts.iter().map(|count| {
         let between = count.between.iter().map(|(word, pieces)| (word.clone(), json!(pieces)));
@@ -121,6 +141,7 @@ fn as_json(screen: &Screen, gate: &Gate) -> Value {
     json!({
         "version": 1,
         "phase": screen.phase.word(),
+        "given_up": screen.given_up,
         "more_may_come_off": screen.more_may_come_off,
         "at": screen.at,
         "holding": screen.holding,
@@ -134,9 +155,7 @@ fn as_json(screen: &Screen, gate: &Gate) -> Value {
             "lines": gate_lines.collect::<Vec<_>>(),
             "matters": gate.matters.iter().map(matter_json).collect::<Vec<_>>(),
             "remarks": gate.remarks.iter().map(matter_json).collect::<Vec<_>>(),
-            "passed": gate.passed.as_ref().map(|passed| json!({
-                "reason": passed.reason, "person": passed.person, "seq": passed.seq,
-            })),
+            "passed": passed_json(gate),
         },
         "things": things.collect::<Vec<_>>(),
         "notes": screen.quiet.iter().map(|q| &q.text).collect::<Vec<_>>(),

@@ -10,16 +10,18 @@ use crate::words;
 
 /// The most steps that are named.
 const STEPS_MAX: usize = 6;
+/// The most waits that are named in one line.
+const NAMED_MAX: usize = 2;
 
 /// What runs, its clock, and the steps that do not need it.
 pub(crate) fn group(ask: &Ask<'_>, list: &[Todo]) -> PointGroup {
     let (book, live) = (ask.book(), &ask.picture.now.live);
     let waits = book.kernel.all().filter_map(|thing| waits::of_thing(book, live, thing));
     let runs: Vec<Wait> = waits.filter(|wait| wait.runs(ask.now_ms)).collect();
-    let mut lines = Vec::new();
-    for wait in runs.iter().filter(|wait| book.kernel.thing(wait.thing).kind == Kind::Prep) {
-        lines.push(may_be_done(ask, list, wait.thing));
-    }
+    let preps = runs.iter().map(|wait| wait.thing);
+    let preps: Vec<ThingNo> =
+        preps.filter(|&thing| book.kernel.thing(thing).kind == Kind::Prep).collect();
+    let lines = may_be_done(ask, list, &preps);
     PointGroup {
         clocks: runs.iter().map(|wait| wait.line(book)).collect(),
         lines,
@@ -38,28 +40,49 @@ fn point(ask: &Ask<'_>, wait: &Wait) -> Point {
         .done()
 }
 
-/// The steps of the list that can be done without a condition, in words.
-fn may_be_done(ask: &Ask<'_>, list: &[Todo], without: ThingNo) -> String {
-    let book = ask.book();
-    let name = book.kernel.name(without);
-    let titles = steps_without(ask, list, without);
+/// The steps of the list that can be done while conditions are still waited for, in words: those
+/// that need none of them; where there are none, those that do not need the one or the other.
+fn may_be_done(ask: &Ask<'_>, list: &[Todo], waited: &[ThingNo]) -> Vec<String> {
+    let all = steps_without(ask, list, waited);
+    match waited {
+        [] => Vec::new(),
+        [_] => vec![line(ask, waited, &all)],
+        _ if !all.is_empty() => vec![line(ask, waited, &all)],
+        _ => {
+            let one = |&thing: &ThingNo| line(ask, &[thing], &steps_without(ask, list, &[thing]));
+            waited.iter().map(one).collect()
+        }
+    }
+}
+
+/// "While "battery isolated" and 2 more run: leg screws: 4 screws out; and 3 more."
+fn line(ask: &Ask<'_>, waited: &[ThingNo], titles: &[String]) -> String {
+    let kernel = &ask.picture.case.kernel;
+    let mut names: Vec<String> =
+        waited.iter().take(NAMED_MAX).map(|&it| format!("\"{}\"", kernel.name(it))).collect();
+    if waited.len() > names.len() {
+        names.push(format!("{} more", waited.len() - names.len()));
+    }
+    let (names, run) = (words::and(&names), if waited.len() == 1 { "runs" } else { "run" });
     if titles.is_empty() {
-        return format!("While \"{name}\" runs, nothing else on the list can be done.");
+        return format!("While {names} {run}, nothing else on the list can be done.");
     }
     let more = titles.len().saturating_sub(STEPS_MAX);
     let named = titles.iter().take(STEPS_MAX).cloned().collect::<Vec<_>>().join("; ");
     let more = if more > 0 { format!("; and {more} more") } else { String::new() };
-    format!("While \"{name}\" runs: {named}{more}.")
+    format!("While {names} {run}: {named}{more}.")
 }
 
-fn steps_without(ask: &Ask<'_>, list: &[Todo], without: ThingNo) -> Vec<String> {
+fn steps_without(ask: &Ask<'_>, list: &[Todo], waited: &[ThingNo]) -> Vec<String> {
     let (case, live) = (&ask.picture.case, &ask.picture.now.live);
     let (book, kernel) = (ask.book(), &case.kernel);
     let mut stand = live.stand(case).with_forbids(kernel);
-    stand.open = stand.open.without(without);
+    for &thing in waited {
+        stand.open = stand.open.without(thing);
+    }
     let mut titles = Vec::new();
     let mut opened = kernel.no_things();
-    for todo in list.iter().filter(|todo| todo.thing != without) {
+    for todo in list.iter().filter(|todo| !waited.contains(&todo.thing)) {
         let asked = crate::pressure::before_step(case, live, todo).is_some();
         // What is opened meanwhile is not put back meanwhile.
         let is_back = !todo.verb.opens() && opened.has(todo.thing);

@@ -10,6 +10,7 @@ use crate::hazards::words::Text;
 use crate::joint::{Joint, NewScrews, new_screws};
 use crate::line::fluid_text;
 use crate::view::{Point, PointGroup};
+use crate::walk::Todo;
 use crate::words;
 
 /// The answer that something is there.
@@ -22,6 +23,8 @@ const NOT_NEEDED: &str = "not needed";
 const OURS: &str = "ours, here";
 /// Of so many things it is worked out what they block; the others say only what they are for.
 const WORKED_OUT_MAX: usize = 24;
+/// With more things to buy than this it is said in which order they stand.
+const SHORT_MAX: usize = 6;
 /// A name in a point's id is cut after so many characters.
 const ID_CHARS: usize = 120;
 /// Tools that every garage has (common practice, no source): no need to borrow them.
@@ -84,8 +87,14 @@ pub(crate) fn groups(ask: &Ask<'_>, wanted: &Wanted) -> [PointGroup; 3] {
     fluids.extend(ask.kept("fluid").map(|kept| said(ask, kept, "fluid")));
     let buy = keeps("Add to buy", "buy", "What else to buy, how many?");
     let fluid = keeps("Add a fluid", "fluid", "Which fluid, how much?");
+    let first = "What blocks the earliest step of putting back stands first.".to_owned();
+    let lines = Some(first).filter(|_| parts.len() > SHORT_MAX);
     [
-        PointGroup { taps: vec![buy], ..group("To buy", parts) },
+        PointGroup {
+            lines: lines.into_iter().collect(),
+            taps: vec![buy],
+            ..group("To buy", parts)
+        },
         PointGroup { taps: vec![fluid], ..group("Fluids", fluids) },
         borrow(ask, wanted),
     ]
@@ -105,22 +114,27 @@ fn id(what: &str, name: &str) -> String {
     format!("{what} {}", name.trim())
 }
 
-fn item(
-    ask: &Ask<'_>,
-    wanted: &Wanted,
-    worked_out: &mut usize,
-    (id, thing, text): (&str, ThingNo, &str),
-    old_fits: bool,
-) -> Point {
-    let name = ask.book().kernel.name(thing);
-    let mut draft = ticks(ask.point(id, Some(name), text));
+fn item(ask: &Ask<'_>, wanted: &Wanted, worked_out: &mut usize, row: Row) -> Point {
+    let name = ask.book().kernel.name(row.thing);
+    let mut draft = ticks(ask.point(&row.id, Some(name), &row.text)).details(row.why);
     if !draft.is_settled() && *worked_out < WORKED_OUT_MAX {
         *worked_out += 1;
-        for line in missing::lines(ask, wanted, thing, old_fits) {
+        for line in missing::lines(ask, wanted, row.thing, row.old_fits) {
             draft = draft.detail(line);
         }
     }
     draft.done()
+}
+
+/// Something to have, before it is worked out what it blocks.
+struct Row {
+    id: String,
+    thing: ThingNo,
+    text: String,
+    /// The old one can go back on meanwhile.
+    old_fits: bool,
+    /// Why it is wanted, where that does not go without saying.
+    why: Option<String>,
 }
 
 /// What the job renews, and what is new every time that something is opened.
@@ -135,34 +149,32 @@ fn renewed(ask: &Ask<'_>, wanted: &Wanted, worked_out: &mut usize) -> Vec<Point>
         } else {
             words::large(name.name())
         };
-        let row = (id("buy", name.name()), thing, text);
-        all.push(item(ask, wanted, worked_out, (&row.0, row.1, &row.2), true));
+        let id = id("buy", name.name());
+        all.push(Row { id, thing, text, old_fits: true, why: None });
     }
     for &thing in &wanted.things {
         for text in book.renew(thing) {
             let for_what = book.kernel.name(thing);
-            let row =
-                (id("buy", text.name()), format!("{}, for {for_what}", words::large(text.name())));
-            all.push(item(ask, wanted, worked_out, (&row.0, thing, &row.1), false));
+            let id = id("buy", text.name());
+            let text = format!("{}, for {for_what}", words::large(text.name()));
+            all.push(Row { id, thing, text, old_fits: false, why: None });
         }
-        all.extend(screws(ask, wanted, thing, worked_out));
+        all.extend(screws(ask, thing));
     }
-    all
+    points(ask, wanted, worked_out, all)
 }
 
 /// Screws that are wanted new and that nothing else lists: the file says so, or it is silent and
 /// they are turned by an angle, or some may be too long to be used again.
-fn screws(ask: &Ask<'_>, wanted: &Wanted, thing: ThingNo, worked_out: &mut usize) -> Option<Point> {
+fn screws(ask: &Ask<'_>, thing: ThingNo) -> Option<Row> {
     if !ask.book().renew(thing).is_empty() {
         return None;
     }
     let joint = Joint::of(ask.picture, thing)?;
     let why = new_screws(&joint)?;
     let text = format!("{} × {}, new", joint.pieces, joint.name);
-    let may_stay = matches!(why, NewScrews::Longer(_));
-    let point = item(ask, wanted, worked_out, (BUY_SCREWS, thing, &text), may_stay);
-    let detail = std::iter::once(why.why()).chain(point.detail.clone()).collect();
-    Some(Point { detail, ..point })
+    let old_fits = matches!(why, NewScrews::Longer(_));
+    Some(Row { id: BUY_SCREWS.to_owned(), thing, text, old_fits, why: Some(why.why()) })
 }
 
 fn fluids(ask: &Ask<'_>, wanted: &Wanted, worked_out: &mut usize) -> Vec<Point> {
@@ -171,9 +183,23 @@ fn fluids(ask: &Ask<'_>, wanted: &Wanted, worked_out: &mut usize) -> Vec<Point> 
     for &thing in &wanted.things {
         let Written::Prep(prep) = book.written(thing) else { continue };
         let Some(fluid) = &prep.fluid else { continue };
-        let text = words::large(&fluid_text(fluid));
-        all.push(item(ask, wanted, worked_out, ("fluid", thing, &text), false));
+        let (id, text) = ("fluid".to_owned(), words::large(&fluid_text(fluid)));
+        all.push(Row { id, thing, text, old_fits: false, why: None });
     }
+    points(ask, wanted, worked_out, all)
+}
+
+/// A point for each: what blocks the earliest step of putting back stands first, what is there or
+/// not wanted last.
+fn points(ask: &Ask<'_>, wanted: &Wanted, worked_out: &mut usize, mut all: Vec<Row>) -> Vec<Point> {
+    let step = |row: &Row| {
+        let closes = |todo: &Todo| todo.thing == row.thing && !todo.verb.opens();
+        wanted.list.iter().position(closes).unwrap_or(usize::MAX)
+    };
+    all.sort_by_cached_key(step);
+    let mut all: Vec<Point> =
+        all.into_iter().map(|row| item(ask, wanted, worked_out, row)).collect();
+    all.sort_by_key(|point| point.settled);
     all
 }
 
