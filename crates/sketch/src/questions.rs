@@ -56,6 +56,10 @@ pub struct Question {
     pub those: Vec<String>,
     /// The question in words.
     pub text: String,
+    /// What is asked of a whole order, without the order; empty for other kinds.
+    pub lead: String,
+    /// The order that is asked about, one turn after the other; none for other kinds.
+    pub turns: Vec<String>,
 }
 
 impl Question {
@@ -434,7 +438,7 @@ impl Asker<'_> {
             return;
         }
         // Whether somebody can answer such questions at all shows in the first ones.
-        let is_hard = matches!(question.asked, Asked::InTurn | Asked::With);
+        let is_hard = question.asked == Asked::With;
         let of_kind = |list: &[Answer]| list.iter().filter(|a| a.asked == question.asked).count();
         if is_hard && of_kind(&self.known.answers) == 0 && of_kind(&self.list) >= FIRST_OF_KIND {
             return;
@@ -471,8 +475,9 @@ fn in_words(question: &Answer, notes: &Notes, known: &Known) -> Question {
     let these: Vec<String> = question.list.iter().map(|&at| name(at)).collect();
     let those: Vec<String> = question.those.iter().map(name).collect();
     let id = id(asked, &these, &those);
-    let text = words::question(&asked, &question.list, &question.those, notes, known);
-    Question { id, asked, these, those, text }
+    let words::Words { text, lead, turns } =
+        words::question(&asked, &question.list, &question.those, notes, known);
+    Question { id, asked, these, those, text, lead, turns }
 }
 
 /// An id of kind and content: 64-bit FNV-1a over the names.

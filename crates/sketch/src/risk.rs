@@ -54,7 +54,7 @@ const SWEEPS: usize = 12;
 const SPLIT: f64 = 0.02;
 const SPLIT_MOST: f64 = 0.3;
 /// That is at most so likely against that of one pair of them.
-const SPLIT_OF: f64 = 0.5;
+const SPLIT_OF: f64 = 1.0;
 
 /// Sorts of pairs that are learnt about together.
 const SORTS: usize = 16;
