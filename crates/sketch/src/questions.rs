@@ -34,8 +34,6 @@ const ALSO_THERE: f64 = 0.5;
 const BEHIND: f64 = 0.5;
 /// What is less likely than this is not asked.
 const RISK_LEFT: f64 = 0.02;
-/// So many of a kind that is hard to answer are open at once before any was answered.
-const FIRST_OF_KIND: usize = 2;
 /// The most questions that are open at once.
 const LIST_MAX: usize = 12;
 /// What a mistake costs, in walks, for the order that is asked about: at first, and with all
@@ -435,12 +433,6 @@ impl Asker<'_> {
         // says much about the rest.
         let left = self.nos_about(&question);
         if left.iter().any(|no| self.followed.contains(no)) {
-            return;
-        }
-        // Whether somebody can answer such questions at all shows in the first ones.
-        let is_hard = question.asked == Asked::With;
-        let of_kind = |list: &[Answer]| list.iter().filter(|a| a.asked == question.asked).count();
-        if is_hard && of_kind(&self.known.answers) == 0 && of_kind(&self.list) >= FIRST_OF_KIND {
             return;
         }
         self.followed.extend(left);

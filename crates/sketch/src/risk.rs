@@ -53,8 +53,6 @@ const SWEEPS: usize = 12;
 /// each thing and at most.
 const SPLIT: f64 = 0.02;
 const SPLIT_MOST: f64 = 0.3;
-/// That is at most so likely against that of one pair of them.
-const SPLIT_OF: f64 = 1.0;
 
 /// Sorts of pairs that are learnt about together.
 const SORTS: usize = 16;
@@ -369,12 +367,8 @@ fn share(table: &mut [f64], count: usize, known: &Known) {
             all.extend(pairs(table, count, &answer.holds_rows(&known.items), count * count));
             // What can be reached with each of two things at home, by two ways, perhaps cannot
             // be with both.
-            let two = |(x, home): &&(usize, Bits)| {
-                home.len() > 1 + usize::from(home.has(*x)) && !known.is_whole(*x, home)
-            };
-            let split = rows.iter().filter(two).count();
-            let sum: f64 = all.iter().map(|&at| table[at]).sum();
-            (all, (SPLIT * split as f64).min(SPLIT_MOST).min(SPLIT_OF * sum))
+            let split = rows.iter().filter(|(x, home)| !known.is_whole(*x, home)).count();
+            (all, (SPLIT * split as f64).min(SPLIT_MOST))
         })
         .filter(|(set, _)| !set.is_empty() && !set.iter().any(|&at| table[at] >= 1.0))
         .collect();
