@@ -2,7 +2,7 @@
 //! stand for, or the record backwards where nobody has said.
 
 use crate::bits::Bits;
-use crate::known::Known;
+use crate::known::{Item, Known};
 use crate::propose::cheapest;
 use crate::risk::Risk;
 
@@ -20,6 +20,9 @@ pub(crate) struct Commit {
     pub(crate) hidden: Vec<Bits>,
     /// For each fixing the part that it holds.
     pub(crate) holds: Vec<Option<usize>>,
+    /// For each thing of the bench the part that it lies in there: of those that were off by then
+    /// the first that goes home, since it may be any of them.
+    pub(crate) carriers: Vec<Option<usize>>,
 }
 
 /// What a mistake costs, in walks, when the way back is settled.
@@ -35,11 +38,12 @@ pub(crate) fn commit(known: &Known) -> Commit {
         place[item] = at;
     }
     let holds: Vec<Option<usize>> = (0..count).map(|item| held(known, item, &place)).collect();
-    let before = befores(known, &risk, &order, &holds);
+    let carriers = carriers(known, &place);
+    let before = befores(known, &risk, &order, (&holds, &carriers));
     let back = reduced(known, &before, &order, &holds);
     let hidden = (0..count).map(|item| hiders(known, &before, item)).collect();
-    let open = (0..count).map(|item| openers(known, item)).collect();
-    Commit { order, back, open, hidden, holds }
+    let open = (0..count).map(|item| openers(known, &carriers, item)).collect();
+    Commit { order, back, open, hidden, holds, carriers }
 }
 
 /// The place where the person stands when it all is off.
@@ -56,15 +60,28 @@ fn held(known: &Known, item: usize, place: &[usize]) -> Option<usize> {
     (place[part] < place[item] && known.items[part].carrier == of.carrier).then_some(part)
 }
 
+/// What each thing of the bench lies in there, as far as anybody knows.
+fn carriers(known: &Known, place: &[usize]) -> Vec<Option<usize>> {
+    let may = |&part: &usize| known.is_part(part) && known.items[part].carrier.is_none();
+    let of = |item: &Item| (0..=item.carrier?).filter(may).min_by_key(|&part| place[part]);
+    known.items.iter().map(of).collect()
+}
+
 /// For each item everything that must not be home yet: what the order has later, but what is
 /// known to leave it free.
-fn befores(known: &Known, risk: &Risk, order: &[usize], holds: &[Option<usize>]) -> Vec<Bits> {
+fn befores(
+    known: &Known,
+    risk: &Risk,
+    order: &[usize],
+    (holds, carriers): (&[Option<usize>], &[Option<usize>]),
+) -> Vec<Bits> {
     let count = known.len();
     let mut before = vec![Bits::none(count); count];
     for (at, &item) in order.iter().enumerate() {
         let of = &known.items[item];
         for &later in &order[at + 1..] {
-            let is_said = known.before[item].has(later);
+            let is_said = known.before[item].has(later)
+                || (risk.is_first(item, later) && carriers[item] != Some(later));
             let is_free = known.free[item].has(later)
                 && !known.cramped[item].has(later)
                 && risk.holds(later, item) == 0.0;
@@ -72,7 +89,7 @@ fn befores(known: &Known, risk: &Risk, order: &[usize], holds: &[Option<usize>])
             // (At the bench nobody is asked either.)
             let same_handful =
                 of.own.is_some() && of.own == known.items[later].own && of.carrier.is_none();
-            let is_held = holds[later] == Some(item) || of.carrier == Some(later);
+            let is_held = holds[later] == Some(item) || carriers[item] == Some(later);
             if is_said || !(is_free || same_handful || is_held) {
                 before[item].add(later);
             }
@@ -128,11 +145,11 @@ fn hiders(known: &Known, before: &[Bits], item: usize) -> Bits {
 
 /// The parts that came off before a thing and of which nobody has said that it can be reached
 /// with them on; the last ones only, since they need the others off.
-fn openers(known: &Known, item: usize) -> Bits {
+fn openers(known: &Known, carriers: &[Option<usize>], item: usize) -> Bits {
     let count = known.len();
     let needs = |x: usize| {
         let earlier = (0..x).filter(move |&y| known.is_part(y) && !known.free[x].has(y));
-        earlier.filter(move |&y| known.items[x].carrier != Some(y))
+        earlier.filter(move |&y| carriers[x] != Some(y))
     };
     let all = Bits::of(count, needs(item));
     let first =

@@ -16,6 +16,10 @@ const BENCH: f64 = 0.5;
 const HERE: f64 = 8.0;
 /// It is so much likelier to hold the part with which it was told, or the next one that came off.
 const NEXT: f64 = 3.0;
+/// A fixing that is known not to be done with a part is so much less likely to hold it.
+const NOT_THERE: f64 = 0.3;
+/// A fixing that is known to hold one of some parts is so much less likely to hold another one.
+const NOT_SAID: f64 = 0.05;
 /// What lies on the bench and what does not hardly hold each other.
 const ACROSS_THE_BENCH: f64 = 0.05;
 /// Shares of fixings that hold the part with which they were told, and how likely each share is
@@ -63,22 +67,30 @@ struct Tie {
 impl Tie {
     fn of(known: &Known, parts: &[usize], item: usize) -> Tie {
         let of = &known.items[item];
+        let not_there = known.not_done_with(item);
+        let said = known.holds_one_of(item);
         let weight = |part: usize| {
             let place = if of.spot == known.items[part].spot { HERE } else { 1.0 };
             let far = (parts[part] - parts[item]) as f64;
             let is_next = of.next == Some(part) || of.own == Some(part);
+            let asked = if not_there.has(part) { NOT_THERE } else { 1.0 }
+                * if said.as_ref().is_some_and(|said| !said.has(part)) { NOT_SAID } else { 1.0 };
             let bench = match (of.carrier, known.items[part].carrier) {
                 (Some(_), None) if !known.items[part].unsaid => ACROSS_THE_BENCH,
                 (None, Some(_)) => ACROSS_THE_BENCH,
                 _ => 1.0,
             };
-            place * bench * if is_next { NEXT } else { 1.0 } / (1.0 + far)
+            place * asked * bench * if is_next { NEXT } else { 1.0 } / (1.0 + far)
         };
         let later = (item + 1..known.len()).filter(|&part| known.is_part(part));
         let later = later.map(|part| (part, weight(part))).collect();
         let same_bench = |part: usize| known.items[part].carrier == of.carrier;
         let own = of.own.filter(|&part| !known.apart[item].has(part) && same_bench(part));
-        let some = if of.own.is_none() && of.carrier.is_some() { BENCH } else { LONE };
+        let some = match said {
+            Some(_) => 0.98,
+            None if of.own.is_none() && of.carrier.is_some() => BENCH,
+            None => LONE,
+        };
         Tie { item, own, sure: known.surely_held(item), later, some }
     }
 
@@ -90,6 +102,11 @@ impl Tie {
     fn chance(&self, known: &Known, part: usize, share: f64) -> f64 {
         if self.sure == Some(part) {
             return 1.0;
+        }
+        // What else a fixing of the bench holds is what both lie in.
+        let lies_there = |item: usize| known.items[item].carrier.is_some();
+        if self.sure.is_some() && lies_there(self.item) && !lies_there(part) {
+            return 0.0;
         }
         let may = |other: usize| !known.apart[self.item].has(other);
         let first = self.sure.or(self.own);

@@ -356,6 +356,19 @@ impl Known {
         one.and_then(|left| left.iter().next()).or(self.left[tie])
     }
 
+    /// The parts among which is one that a fixing holds, as far as answers about it alone say; the
+    /// fewest.
+    pub(crate) fn holds_one_of(&self, tie: usize) -> Option<Bits> {
+        let yes =
+            |a: &&Answer| matches!(a.asked, Asked::Holds | Asked::With) && a.yes == Some(true);
+        let alone = |a: &&Answer| a.these.len() == 1 && a.these.has(tie);
+        let left = self.answers.iter().filter(yes).filter(alone).map(|a| match a.asked {
+            Asked::With => self.may_be_with(tie, &a.those),
+            _ => a.those.minus(&self.apart[tie]),
+        });
+        left.filter(|left| !left.is_empty()).min_by_key(Bits::len)
+    }
+
     /// What can be got at from where its part goes on is done from there.
     fn move_places(&mut self) {
         let places = self.answers.iter().filter(|a| a.asked == Asked::Place);
@@ -393,7 +406,17 @@ impl Known {
             let spot = self.items[part].spot;
             parts.iter().all(|other| self.items[other].spot == spot).then_some((tie, part))
         });
-        found.collect()
+        let mut found: Vec<(usize, usize)> = found.collect();
+        // What is known to hold a part of its own place is best done with that part.
+        for tie in (0..self.len()).filter(|&tie| !self.is_part(tie)) {
+            let of = &self.items[tie];
+            let Some(part) = self.surely_held(tie).filter(|&part| part > tie) else { continue };
+            let same = of.carrier.is_none() && of.spot == self.items[part].spot;
+            if same && of.own != Some(part) && !found.iter().any(|(known, _)| *known == tie) {
+                found.push((tie, part));
+            }
+        }
+        found
     }
 
     /// What is left of an answer about fixings that are done with parts, after every no.
@@ -404,12 +427,16 @@ impl Known {
 
     /// The parts of these of which nobody has said that a fixing is not done with them.
     pub(crate) fn may_be_with(&self, tie: usize, parts: &Bits) -> Bits {
+        parts.minus(&self.apart[tie]).minus(&self.not_done_with(tie))
+    }
+
+    /// The parts of which somebody has said that a fixing does not hold them, or not from where
+    /// they go on.
+    pub(crate) fn not_done_with(&self, tie: usize) -> Bits {
         let no = self.answers.iter().filter(|a| a.asked == Asked::With && a.yes == Some(false));
-        let mut left = parts.minus(&self.apart[tie]);
-        for answer in no.filter(|answer| answer.these.has(tie)) {
-            left = left.minus(&answer.those);
-        }
-        left
+        let mut all = self.none();
+        no.filter(|answer| answer.these.has(tie)).for_each(|answer| all.join(&answer.those));
+        all
     }
 
     /// What goes home from where its part does is done with the rest of that handful: what is not

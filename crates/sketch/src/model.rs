@@ -68,7 +68,7 @@ struct Draw<'a> {
 impl Draw<'_> {
     fn part(&self, machine: &mut Machine, at: usize, thing: &Thing) {
         let (ways, back) = self.ways(at, thing);
-        let carrier = self.item(at).and_then(|item| self.known.items[item].carrier);
+        let carrier = self.item(at).and_then(|item| self.commit.carriers[item]);
         let mut part = Part {
             id: Ref::bare(thing.name.clone()),
             ways: Some(ways),
@@ -121,7 +121,7 @@ impl Draw<'_> {
         };
         let part = part.or_else(|| slack().map(Ref::bare));
         let part = part.or_else(|| entry.known_part.clone().map(Ref::bare));
-        let on = match item.and_then(|item| self.known.items[item].carrier) {
+        let on = match item.and_then(|item| self.commit.carriers[item]) {
             Some(carrier) => self.name(carrier),
             None => self.fixed.clone(),
         };

@@ -1,7 +1,7 @@
 //! What an order rests on and nobody has said yet, pair by pair, and how it is cut into questions.
 
 use crate::known::{Asked, Known};
-use crate::questions::{CHANCES, NOT_NEEDED, SIDE_MAX};
+use crate::questions::{NOT_NEEDED, SIDE_MAX};
 use crate::risk::Risk;
 
 /// The kinds of questions that pairs are asked about by.
@@ -11,6 +11,8 @@ const KINDS: [Asked; 2] = [Asked::Reach, Asked::Holds];
 #[derive(Debug, Clone)]
 pub(crate) struct Needs {
     count: usize,
+    /// The sum of chances that a question is to have.
+    room: f64,
     /// By kind, `[x][y]`: the order needs that y at home does not stop x, or that x does not hold
     /// y.
     need: [Vec<f64>; 2],
@@ -22,7 +24,7 @@ impl Needs {
     pub(crate) fn of(known: &Known, risk: &Risk, order: &[usize]) -> Needs {
         let count = known.len();
         let none = || [vec![0.0; count * count], vec![0.0; count * count]];
-        let mut needs = Needs { count, need: none(), other: none() };
+        let mut needs = Needs { count, room: risk.room, need: none(), other: none() };
         let mut place = vec![0; count];
         for (at, &item) in order.iter().enumerate() {
             place[item] = at;
@@ -101,7 +103,7 @@ impl Needs {
             if brings <= 0.0 {
                 continue;
             }
-            if sum > 0.0 && sum + brings > CHANCES {
+            if sum > 0.0 && sum + brings > self.room {
                 runs.push((from, to, sum));
                 open = Some((at, at + 1, self.brings(order, at, at)));
             } else {
@@ -153,7 +155,7 @@ impl Needs {
                 for (one, &(needed, not)) in brings[side].iter().enumerate() {
                     let worth = needed - NOT_NEEDED * not;
                     if worth <= best.map_or(1e-12, |best| best.0)
-                        || sum + needed + not > CHANCES
+                        || sum + needed + not > self.room
                         || sides.iter().any(|side| side.contains(&one))
                         || !fits(known, &sides[side], one)
                     {

@@ -16,8 +16,8 @@ use crate::words;
 const HANDFUL: usize = 8;
 /// The most handfuls and lone fixings on each side of a question.
 pub(crate) const SIDE_MAX: usize = 24;
-/// The sum of the chances of a question: yes and no are about as likely.
-pub(crate) const CHANCES: f64 = 0.6;
+/// The sum of the chances of a question about places: yes and no are about as likely.
+const CHANCES: f64 = 0.6;
 /// What may not be so but is not needed weighs so much against a place in a question.
 pub(crate) const NOT_NEEDED: f64 = 2.0;
 /// Pairs that are likelier than this are asked about by themselves.
@@ -29,6 +29,9 @@ const RESERVE: usize = 4;
 /// The chance that a fixing that was undone from elsewhere can be got at from where its part
 /// goes on, too.
 const ALSO_THERE: f64 = 0.5;
+/// A part is asked about with a fixing of its own place if it was so likely behind something that
+/// came off after the fixing.
+const BEHIND: f64 = 0.5;
 /// What is less likely than this is not asked.
 const RISK_LEFT: f64 = 0.02;
 /// The most questions that are open at once.
@@ -51,6 +54,10 @@ pub struct Question {
     pub those: Vec<String>,
     /// The question in words.
     pub text: String,
+    /// What is asked of a whole order, without the order; empty for other kinds.
+    pub lead: String,
+    /// The order that is asked about, one turn after the other; none for other kinds.
+    pub turns: Vec<String>,
 }
 
 impl Question {
@@ -113,7 +120,7 @@ impl Asker<'_> {
                 self.about_places(settled);
             }
             if self.list.is_empty() && !known.is_too_much(Asked::With) {
-                self.about_what_goes_with_parts();
+                self.about_what_goes_with_parts(false);
             }
             let mut price = PRICE_FIRST + PRICE_MORE * used * used;
             for _ in 0..6 {
@@ -132,6 +139,9 @@ impl Asker<'_> {
         }
         if self.list.is_empty() {
             self.ask_all(wanted);
+        }
+        if self.list.is_empty() && left > 2 * RESERVE && !known.is_too_much(Asked::With) {
+            self.about_what_goes_with_parts(true);
         }
         if self.list.is_empty() && !known.is_too_much(Asked::InTurn) {
             self.confirm(settled);
@@ -236,12 +246,16 @@ impl Asker<'_> {
 
     /// Asks for the fixings that were undone from elsewhere than they could be: those of a place
     /// together, then halved until they are found.
-    fn about_what_goes_with_parts(&mut self) {
+    fn about_what_goes_with_parts(&mut self, here_too: bool) {
         let known = self.known;
         let yes = known.answers.iter().filter(|a| a.asked == Asked::With && a.yes == Some(true));
         let mut open = known.none();
         for answer in yes {
             let left = known.left_with(answer);
+            // One that was found is what that yes meant; of the others nothing is known.
+            if left.len() > 1 && left.iter().any(|(tie, _)| known.items[*tie].moved.is_some()) {
+                continue;
+            }
             left.iter().for_each(|(tie, _)| open.add(*tie));
             if let [(tie, parts)] = &left[..] {
                 let mut likely: Vec<usize> = parts.iter().collect();
@@ -273,15 +287,19 @@ impl Asker<'_> {
             }
             let elsewhere = (tie + 1..known.len()).filter(|&part| {
                 let it = &known.items[part];
-                known.is_part(part)
-                    && it.carrier.is_none()
-                    && it.spot != of.spot
-                    && self.risk.holds(tie, part) > 0.0
+                let behind = || self.risk.is_behind(known, tie, part) > BEHIND;
+                let pays = it.spot != of.spot || here_too && behind();
+                let may = it.carrier.is_none() && self.risk.holds(tie, part) > 0.0;
+                known.is_part(part) && may && pays
             });
             let parts = known.may_be_with(tie, &Bits::of(known.len(), elsewhere));
-            let chance: f64 = parts.iter().map(|part| self.risk.holds(tie, part)).sum();
-            if ALSO_THERE * chance > 0.01 {
-                ties.push((of.spot, tie, parts, ALSO_THERE * chance));
+            let there = |part: usize| {
+                if known.items[part].spot == of.spot { 1.0 } else { ALSO_THERE }
+            };
+            let chance: f64 =
+                parts.iter().map(|part| there(part) * self.risk.holds(tie, part)).sum();
+            if chance > 0.01 {
+                ties.push((of.spot, tie, parts, chance));
             }
         }
         ties.sort_by_key(|&(spot, tie, ..)| (spot, tie));
@@ -449,8 +467,9 @@ fn in_words(question: &Answer, notes: &Notes, known: &Known) -> Question {
     let these: Vec<String> = question.list.iter().map(|&at| name(at)).collect();
     let those: Vec<String> = question.those.iter().map(name).collect();
     let id = id(asked, &these, &those);
-    let text = words::question(&asked, &question.list, &question.those, notes, known);
-    Question { id, asked, these, those, text }
+    let words::Words { text, lead, turns } =
+        words::question(&asked, &question.list, &question.those, notes, known);
+    Question { id, asked, these, those, text, lead, turns }
 }
 
 /// An id of kind and content: 64-bit FNV-1a over the names.

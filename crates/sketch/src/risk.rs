@@ -8,12 +8,14 @@
 
 use crate::bits::Bits;
 use crate::holders;
-use crate::known::{Asked, Known};
+use crate::known::{Answer, Asked, Known};
 
 /// What cannot be.
 pub(crate) const NEVER: f64 = 100_000.0;
-/// How many pairs of things the first guess of a sort of pair is worth.
-const GUESS_WEIGHS: f64 = 8.0;
+/// What the first guess is worth, in pairs that turned out to be so: for all pairs one way round,
+/// and for one sort of them. Machines differ much.
+const GUESS_WEIGHS: f64 = 1.0;
+const SORT_WEIGHS: f64 = 0.8;
 /// What the rest of a handful is worth once one of it is known to be in the way or not.
 const MATE_STOPS: f64 = 0.45;
 const MATE_IS_FREE: f64 = 0.5;
@@ -34,7 +36,12 @@ pub(crate) struct Risk {
     cramped: Vec<f64>,
     /// The share of fixings that hold what they were told with.
     pub(crate) told_with: f64,
+    /// The sum of the chances of a question with which yes and no are about as likely.
+    pub(crate) room: f64,
 }
+
+/// The least chance that a part that came off before another is in the way of its fixings.
+const CRAMPED_LEAST: f64 = 0.15;
 
 /// What is likelier than this is taken for sure.
 const SURE: f64 = 0.999_99;
@@ -61,9 +68,13 @@ impl Risk {
             first: vec![false; size],
             cramped: vec![0.0; size],
             told_with: 0.0,
+            room: 0.0,
         };
         let parts = parts_until(known);
-        let learnt = learn(known, &parts);
+        let nos = open_nos(known);
+        let settled: usize = known.before.iter().map(Bits::len).sum();
+        risk.room = room(nos.len() + settled);
+        let learnt = learn(known, &parts, &nos);
         for x in 0..count {
             for y in (0..count).filter(|&y| y != x) {
                 let base = guess(known, &parts, x, y);
@@ -85,7 +96,9 @@ impl Risk {
             let Some(part) = known.items[x].moved else { continue };
             // Where its part can be reached it can be, as far as anybody knows.
             for y in (0..count).filter(|&y| y != x && y != part && known.is_part(y)) {
-                risk.cramped[x * count + y] = risk.reach(part, y);
+                let least = if y < part { CRAMPED_LEAST } else { 0.0 };
+                let chance = risk.reach(part, y);
+                risk.cramped[x * count + y] = if chance > 0.0 { chance.max(least) } else { 0.0 };
             }
         }
         risk
@@ -99,6 +112,18 @@ impl Risk {
     /// The chance that fixing `tie` holds `part`.
     pub(crate) fn holds(&self, tie: usize, part: usize) -> f64 {
         self.holds[tie * self.count + part]
+    }
+
+    /// Tells whether record or answers say that `x` goes home before `y`.
+    pub(crate) fn is_first(&self, x: usize, y: usize) -> bool {
+        self.first[x * self.count + y]
+    }
+
+    /// The chance that a part was behind something that came off after a fixing: then the fixing
+    /// is more easily done with the part than where the record has it.
+    pub(crate) fn is_behind(&self, known: &Known, tie: usize, part: usize) -> f64 {
+        let between = (tie + 1..part).filter(|&y| known.is_part(y));
+        1.0 - between.map(|y| 1.0 - self.reach(part, y)).product::<f64>()
     }
 
     /// The chance for a pair of a question of this kind.
@@ -254,8 +279,41 @@ fn goes_first(known: &Known, x: usize, y: usize) -> bool {
     known.before[x].has(y) || (of_x.carrier.is_some() && y_is_outer)
 }
 
-/// How much more or less often than guessed the pairs of each sort turned out to be so.
-fn learn(known: &Known, parts: &[usize]) -> [f64; SORTS] {
+/// The sum of chances with which yes and no are about as likely: more as long as nobody knows how
+/// often anything is in the way on this machine, since the chances then go wrong together.
+fn room(nos: usize) -> f64 {
+    let weight = GUESS_WEIGHS + nos as f64;
+    weight * (2.0_f64.powf(1.0 / weight) - 1.0)
+}
+
+/// The pairs of each no that is not yet put down to one of them, without those that contain
+/// another one.
+fn open_nos(known: &Known) -> Vec<Bits> {
+    let count = known.len();
+    let reach = |a: &&Answer| matches!(a.asked, Asked::Reach | Asked::InTurn) && a.hurts();
+    let nos = known.answers.iter().filter(reach).map(|answer| {
+        let rows = answer.rows();
+        let open = rows.iter().flat_map(|(x, home)| {
+            let left = home.minus(&known.free[*x]);
+            left.iter().filter(|y| y != x).map(|y| x * count + y).collect::<Vec<_>>()
+        });
+        Bits::of(count * count, open)
+    });
+    let is_settled = |no: &Bits| no.iter().any(|at| known.before[at / count].has(at % count));
+    let mut nos: Vec<Bits> = nos.filter(|no| !no.is_empty() && !is_settled(no)).collect();
+    nos.sort_by_key(Bits::len);
+    let mut least: Vec<Bits> = Vec::new();
+    for no in nos {
+        if !least.iter().any(|other| other.is_within(&no)) {
+            least.push(no);
+        }
+    }
+    least
+}
+
+/// How much more or less often than guessed the pairs of each sort turned out to be so: as far as
+/// nothing is known of a sort, as with all that came off in the same order, in one place or not.
+fn learn(known: &Known, parts: &[usize], nos: &[Bits]) -> [f64; SORTS] {
     let (mut said, mut so) = ([0.0; SORTS], [0.0; SORTS]);
     for x in 0..known.len() {
         for y in known.free[x].iter().chain(known.before[x].iter()).filter(|&y| y != x) {
@@ -264,10 +322,27 @@ fn learn(known: &Known, parts: &[usize]) -> [f64; SORTS] {
             so[sort] += f64::from(u8::from(known.before[x].has(y)));
         }
     }
+    // A no that is not put down to a pair yet is one among all of its pairs.
+    for no in nos {
+        let pair = |at: usize| (at / known.len(), at % known.len());
+        let guessed = |at: usize| guess(known, parts, pair(at).0, pair(at).1);
+        let sum: f64 = no.iter().map(guessed).sum();
+        for at in no.iter().filter(|_| sum > 0.0) {
+            let sort = sort(known, pair(at).0, pair(at).1);
+            said[sort] += guessed(at) / 2.0;
+            so[sort] += guessed(at) / sum;
+        }
+    }
+    let mut all = [0.0; 4];
+    for (kind, all) in all.iter_mut().enumerate() {
+        let of = |sums: &[f64; SORTS]| -> f64 {
+            (0..SORTS).filter(|sort| (sort >> 1) & 3 == kind).map(|sort| sums[sort]).sum()
+        };
+        *all = (of(&so) + GUESS_WEIGHS) / (of(&said) + GUESS_WEIGHS);
+    }
     std::array::from_fn(|sort| {
-        // Worth of the guess: as if so many pairs of a middling chance had been said already.
-        let weigh = GUESS_WEIGHS * 0.15;
-        ((so[sort] + weigh) / (said[sort] + weigh)).clamp(0.03, 2.0)
+        let of_all = all[(sort >> 1) & 3];
+        ((so[sort] + SORT_WEIGHS * of_all) / (said[sort] + SORT_WEIGHS)).clamp(0.02, 2.5)
     })
 }
 

@@ -8,6 +8,16 @@ use crate::names::of_kind;
 /// How many names stand in a question before the rest is counted.
 const NAMES_MAX: usize = 4;
 
+/// A question in words.
+pub(crate) struct Words {
+    /// All of it.
+    pub(crate) text: String,
+    /// What is asked of an order, without the order.
+    pub(crate) lead: String,
+    /// The order, one turn after the other.
+    pub(crate) turns: Vec<String>,
+}
+
 /// Gives a question in words.
 pub(crate) fn question(
     asked: &Asked,
@@ -15,7 +25,17 @@ pub(crate) fn question(
     those: &Bits,
     notes: &Notes,
     known: &Known,
-) -> String {
+) -> Words {
+    let text = sentence(asked, these, those, notes, known);
+    if *asked != Asked::InTurn {
+        return Words { text, lead: String::new(), turns: Vec::new() };
+    }
+    let turns = in_turn(these, notes, known);
+    let all = turns.join(", then ");
+    Words { text: format!("{text}: {all}?"), lead: format!("{text}?"), turns }
+}
+
+fn sentence(asked: &Asked, these: &[usize], those: &Bits, notes: &Notes, known: &Known) -> String {
     let thing = |at: usize| &notes.things[known.items[at].thing];
     let what = list(these.iter().map(|&at| said(notes, thing(at))).collect());
     let parts: Vec<usize> = those.iter().filter(|&at| known.is_part(at)).collect();
@@ -40,11 +60,8 @@ pub(crate) fn question(
         Asked::Seen => format!("With {on} back on: can {what} still be seen?"),
         Asked::InTurn => {
             let on = if those.is_empty() { String::new() } else { format!("With {on} back on: ") };
-            let all = in_turn(these, notes, known);
             let does = if on.is_empty() { "Does" } else { "does" };
-            format!(
-                "{on}{does} each of these still go on, and can it be seen, in this order: {all}?"
-            )
+            format!("{on}{does} each of these still go on, and can it be seen, in this order")
         }
         Asked::Place => format!("Can {what} be got at from where {on} goes on, too?"),
         Asked::With => {
@@ -74,9 +91,9 @@ fn said(notes: &Notes, thing: &Thing) -> String {
     format!("the {number}{kind} of {}", said(notes, part))
 }
 
-/// "the pump, then the tray with its 3 nuts and its clip, then the guard": all of them, since
-/// their order is asked about.
-fn in_turn(these: &[usize], notes: &Notes, known: &Known) -> String {
+/// "the pump", "the tray with its 3 nuts and its clip", "the guard": all of them, since their
+/// order is asked about.
+fn in_turn(these: &[usize], notes: &Notes, known: &Known) -> Vec<String> {
     let thing = |at: usize| &notes.things[known.items[at].thing];
     let of_part = |at: usize| {
         let of = thing(at);
@@ -100,7 +117,7 @@ fn in_turn(these: &[usize], notes: &Notes, known: &Known) -> String {
         open = (thing(at).sort == Sort::Part).then(|| (known.items[at].thing, Vec::new()));
     }
     close(&mut turns, open);
-    turns.join(", then ")
+    turns
 }
 
 /// Adds its fixings to the part that was named last.
