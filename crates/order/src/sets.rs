@@ -113,7 +113,7 @@ impl<'a, const W: usize> Sets<'a, W> {
                 break;
             }
             let Some(node) = self.heap.pop() else { break };
-            let node = self.looked_at(node);
+            let node = self.looked_at(&node);
             self.heap.push(node);
         }
         self.heap.peek().map(|node| node.bound)
@@ -146,7 +146,7 @@ impl<'a, const W: usize> Sets<'a, W> {
             if self.counts_changes && !self.is_looked_at(&node, below) {
                 let before = node.bound;
                 let closely = node.changes == Looked::Counted;
-                let node = self.looked_at(node);
+                let node = self.looked_at(&node);
                 if closely {
                     self.gained.0 += node.bound - before;
                     self.gained.1 += 1;
@@ -228,18 +228,18 @@ impl<'a, const W: usize> Sets<'a, W> {
 
     /// A set with the changes that what is in it asks for in its bound, all that is not decided
     /// being free and open from the start: looked at once more, and more closely.
-    fn looked_at(&self, node: Node<W>) -> Node<W> {
+    fn looked_at(&self, node: &Node<W>) -> Node<W> {
         let closely = node.changes == Looked::Counted;
         let mut bound = node.steps;
         for &direction in self.directions {
-            let Some(leaf) = self.partly_settled(&node, direction) else { continue };
+            let Some(leaf) = self.partly_settled(node, direction) else { continue };
             let free = leaf.set.minus(&node.inside);
             let changes =
                 if closely { Bounds::soon(&leaf, &free) } else { least_changes(&leaf, &free) };
             bound = bound.saturating_add(changes);
         }
         let changes = if closely { Looked::Closely } else { Looked::Counted };
-        Node { bound: bound.max(node.bound), changes, ..node }
+        Node { bound: bound.max(node.bound), changes, ..*node }
     }
 
     fn propagate_thing(&self, node: &mut Node<W>, thing: usize) -> bool {
