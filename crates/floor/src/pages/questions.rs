@@ -12,6 +12,12 @@ use crate::room::{Room, Snapshot};
 /// Questions this much longer than a line are written smaller \[characters\].
 const LONG_CHARS: usize = 110;
 
+/// An order of more turns than this is written as a list.
+const TURNS_IN_A_SENTENCE: usize = 3;
+
+/// So many turns stand on the page before the rest is folded.
+const TURNS_SHOWN: usize = 4;
+
 /// Gives the questions that are open.
 pub(crate) fn open(picture: &Snapshot) -> Vec<Question> {
     picture.drawn.as_ref().map(|drawn| questions(drawn)).unwrap_or_default()
@@ -43,11 +49,31 @@ fn asked(open: &[Question]) -> Markup {
     html! {
         @match open.first() {
             Some(question) => {
-                h2.big.ask-big.long[question.text.chars().count() > LONG_CHARS]
-                    data-question=(question.id) { (question.text) }
+                @if question.turns.len() > TURNS_IN_A_SENTENCE {
+                    h2.big.ask-big.long data-question=(question.id) { (question.lead) }
+                    (turns(&question.turns))
+                } @else {
+                    h2.big.ask-big.long[question.text.chars().count() > LONG_CHARS]
+                        data-question=(question.id) { (question.text) }
+                }
                 p.quiet { "As far as you remember. \"Don't know\" keeps the order as it came off." }
             },
             None => p.sentence { "Nothing more to ask: the way back stands." },
+        }
+    }
+}
+
+/// An order to go through: the first of it, the rest behind one tap.
+fn turns(turns: &[String]) -> Markup {
+    let shown = if turns.len() > TURNS_SHOWN + 1 { TURNS_SHOWN } else { turns.len() };
+    let (first, rest) = turns.split_at(shown);
+    html! {
+        ol.turns { @for turn in first { li { (turn) } } }
+        @if !rest.is_empty() {
+            details.turns {
+                summary { "Then " (rest.len()) " more, in this order" }
+                ol start=(shown + 1) { @for turn in rest { li { (turn) } } }
+            }
         }
     }
 }
