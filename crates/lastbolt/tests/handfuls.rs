@@ -204,7 +204,15 @@ fn answers_change_the_way_back() {
 #[test]
 fn a_list_of_questions_is_answered_to_its_end() {
     let (mut needless, mut asked) = (0, 0);
-    for choices in [["no", "no", "yes"], ["yes", "no", "unknown"]] {
+    let patterns = [
+        ["no", "no", "yes"],
+        ["yes", "no", "unknown"],
+        ["unknown", "no", "no"],
+        ["unknown", "unknown", "no"],
+        ["no", "yes", "no"],
+        ["yes", "yes", "no"],
+    ];
+    for choices in patterns {
         let bench = Bench::begin("Bramble saw", "bearing");
         bench.strips_the_saw();
         bench.runs("took", &["box", "--from", "below", "--tie", "screw:4", "--tie", "hose:2"]);
