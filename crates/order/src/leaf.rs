@@ -13,7 +13,7 @@ use crate::bearing::{Borne, Hung};
 use crate::last_use::LastUse;
 use crate::local::{ANYWHERE, BENCH, BUILD, Local, STRIP};
 use crate::mask::Mask;
-use crate::openings::Opening;
+use crate::openings::{Opening, is_met};
 
 /// What is open, and which members of groups are started.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -51,7 +51,7 @@ pub(crate) struct Act<const W: usize> {
 impl<const W: usize> Act<W> {
     /// Whether what must be open for the way is: without that it never works.
     pub(crate) fn is_ready(&self, open: &Mask<W>) -> bool {
-        self.must_be_open.is_within(open) && self.one_of.iter().all(|clause| clause.meets(open))
+        is_met(&self.must_be_open, &self.one_of, open)
     }
 }
 
@@ -473,8 +473,8 @@ impl<'a, const W: usize> Leaf<'a, W> {
         self.is_legal_but_for_bearing(act, at) && self.bearing_allows(act, at)
     }
 
-    /// The same without the rule of what bears weight (R23), for bounds: that rule only forbids.
-    pub(crate) fn is_legal_but_for_bearing(&self, act: &Act<W>, at: &Open<W>) -> bool {
+    /// The same without the rule of what bears weight (R23), which takes longer to look up.
+    fn is_legal_but_for_bearing(&self, act: &Act<W>, at: &Open<W>) -> bool {
         let seen = at.open.minus(&at.started);
         if !act.must_be_open.is_within(&seen) || act.must_be_on.meets(&at.open) {
             return false;
@@ -534,7 +534,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
     }
 
     /// The same where the rule of what bears weight (R23) does not count.
-    pub(crate) fn is_harmless_but_for_bearing(&self, act: &Act<W>, at: &Open<W>) -> bool {
+    fn is_harmless_but_for_bearing(&self, act: &Act<W>, at: &Open<W>) -> bool {
         if !self.local.metric {
             return false;
         }

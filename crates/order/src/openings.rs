@@ -32,10 +32,13 @@ impl<const W: usize> Opening<W> {
 
     /// Whether it is still to be opened and can be.
     pub(crate) fn is_ready(&self, open: &Mask<W>) -> bool {
-        !open.has(self.thing)
-            && self.after.is_within(open)
-            && self.one_of.iter().all(|clause| clause.meets(open))
+        !open.has(self.thing) && is_met(&self.after, &self.one_of, open)
     }
+}
+
+/// Whether all of the one is open, and one of each of the others.
+pub(crate) fn is_met<const W: usize>(all: &Mask<W>, one_of: &[Mask<W>], open: &Mask<W>) -> bool {
+    all.is_within(open) && one_of.iter().all(|clause| clause.meets(open))
 }
 
 /// Opens all that those of the actions which are allowed can open.
