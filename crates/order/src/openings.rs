@@ -2,6 +2,7 @@
 //! so that lower bounds open all that they can.
 
 use crate::leaf::Act;
+use crate::local::ANYWHERE;
 use crate::mask::Mask;
 
 /// An action that opens something, as bounds see it.
@@ -28,6 +29,31 @@ impl<const W: usize> Opening<W> {
             after: act.must_be_open,
             one_of: act.one_of.clone(),
         }
+    }
+
+    /// The same where it costs nothing and asks for no tool.
+    pub(crate) fn freely(self) -> Self {
+        Self { tool: ANYWHERE, dearer: false, ..self }
+    }
+
+    /// The same after what stands in the stead of some things; what is `open` is not asked for.
+    pub(crate) fn after_instead(self, open: &Mask<W>, instead: &[Option<Mask<W>>]) -> Self {
+        let mut after = Mask::EMPTY;
+        for thing in self.after.minus(open).iter() {
+            after = instead[thing].map_or_else(|| after.with(thing), |those| after.or(&those));
+        }
+        let one_of = self.one_of.iter().filter(|clause| !clause.meets(open)).copied().collect();
+        Self { after, one_of, ..self }
+    }
+
+    /// All that it asks for, if that is all of some things and nothing of which one is enough.
+    pub(crate) fn asks_for_all(&self) -> Option<Mask<W>> {
+        self.one_of.is_empty().then_some(self.after)
+    }
+
+    /// All that it asks to be open.
+    pub(crate) fn named(&self) -> Mask<W> {
+        self.one_of.iter().fold(self.after, Mask::or)
     }
 
     /// Whether it is still to be opened and can be.

@@ -130,7 +130,7 @@ impl<const W: usize> Bounds<W> {
     /// The better of the two for the whole of this leaf.
     pub(crate) fn new(leaf: &Leaf<'_, W>) -> Self {
         let start = State::start(leaf);
-        let homes = Homes::new(leaf, room(leaf));
+        let homes = Homes::new(leaf, &start.at.open, room(leaf));
         let beside = Relaxed::beside(leaf, &homes, room(leaf));
         let mut by_homes = Self::Homes { homes, beside };
         let least = by_homes.value(leaf, &start);
@@ -150,8 +150,8 @@ impl<const W: usize> Bounds<W> {
     pub(crate) fn soon(leaf: &Leaf<'_, W>, free: &Mask<W>) -> i64 {
         let State { at, spot, tool, .. } = State::start(leaf);
         let open = at.open.or(free);
-        let mut homes = Homes::new(leaf, room(leaf));
-        let uses = homes.value(leaf, &open, spot, tool);
+        let mut homes = Homes::new(leaf, &open, room(leaf));
+        let uses = homes.value((&open, free), spot, tool);
         let beside = homes.discounted(leaf.spots);
         let mut visits = Visits::with(leaf, Counted::Spots, &beside, 0);
         uses.saturating_add(visits.value(leaf, &open, spot)).min(NEVER)
@@ -167,7 +167,9 @@ impl<const W: usize> Bounds<W> {
     fn first(&mut self, leaf: &Leaf<'_, W>, state: &State<W>) -> i64 {
         match self {
             Self::Apart { spots, .. } => spots.value(leaf, &state.at.open, state.spot),
-            Self::Homes { homes, .. } => homes.value(leaf, &state.at.open, state.spot, state.tool),
+            Self::Homes { homes, .. } => {
+                homes.value((&state.at.open, &Mask::EMPTY), state.spot, state.tool)
+            }
         }
     }
 

@@ -1,0 +1,585 @@
+//! What one place charges for the tools that are used at home there ([`crate::homes`]): a small
+//! problem of its own, in which everything that is not at home in the place is free.
+//!
+//! The person is either on a visit to the place or away from it. During a visit tools are taken up;
+//! what is worked on elsewhere can be opened between visits only. Each coming is charged what it
+//! gives up of its minutes, and a tool may be brought with it: the one in the hand when the place
+//! was left, or one that is still used at home in another place, where taking it up was charged.
+//!
+//! Two values are worked out. The first ([`Place::plain`]) leaves the comings out: all that is not
+//! at home here is open at once, and no use is charged more than a coming. It is soon known, and
+//! never above the second, which is searched for with the first for its bound: is there a way for
+//! no more than what is known already? If there is none, for no more than the next possible value?
+
+use crate::hash::{Map, Room};
+use crate::homes::Charges;
+use crate::leaf::{Act, Leaf};
+use crate::local::ANYWHERE;
+use crate::mask::Mask;
+use crate::openings::{Opening, close};
+use crate::relax::NEVER;
+
+/// How deep values may lie in each other.
+const DEPTH: usize = 400;
+
+/// No tool in the hand that is used at home here.
+const NONE: u16 = u16::MAX;
+
+/// One place and the things that are at home there.
+pub(crate) struct Place<const W: usize> {
+    pub spot: u16,
+    members: Mask<W>,
+    /// All that what is done during a visit can depend on.
+    matters: Mask<W>,
+    /// What each coming is charged.
+    coming: i64,
+    /// The tools that are used at home here.
+    pub tools: Vec<Tool<W>>,
+    lists: Lists<W>,
+    /// What dearer ways can open here.
+    by_dearer: Mask<W>,
+    /// Plain values, by what is open of the members and the tool in the hand.
+    plain: Map<(Mask<W>, u16), i64>,
+    /// Values during a visit, by what is open of what matters.
+    during: Map<Key<W>, Known>,
+    /// Values between visits, by what is open of the members.
+    between: Map<Key<W>, Known>,
+    /// What is open between visits, by what is open of the members.
+    left: Map<Mask<W>, Mask<W>>,
+    room: Room,
+    depth: usize,
+}
+
+/// The actions as one place sees them. What asks for a tool that is free here asks for none; what
+/// opens by itself is left out, what it waits for stands in its stead.
+struct Lists<const W: usize> {
+    /// What counts where comings do not: all is free that is not at home here.
+    plain: Vec<Opening<W>>,
+    /// What can be opened during a visit at its cheapest.
+    nearby: Vec<Opening<W>>,
+    /// What is not at home here.
+    beyond: Vec<Opening<W>>,
+    /// The dearer ways of what is at home here.
+    dearer: Vec<Opening<W>>,
+}
+
+/// What is open, the tool in the hand and the tools that may be brought.
+type Key<const W: usize> = (Mask<W>, u16, u64);
+
+/// A value that is known.
+#[derive(Clone, Copy)]
+struct Known {
+    least: i64,
+    /// Whether it is the value, not only a bound below it.
+    exact: bool,
+}
+
+/// A tool in one place.
+pub(crate) struct Tool<const W: usize> {
+    pub charge: Charge,
+    /// What is at home there and can be done with it at its cheapest.
+    uses: Mask<W>,
+    /// What can be done with nothing else.
+    only: Mask<W>,
+    /// The actions of its uses.
+    acts: Vec<Opening<W>>,
+    /// The same in plain values.
+    plain_acts: Vec<Opening<W>>,
+    /// What is at home in other places and can be done with it; until all that is open, it may be
+    /// brought from there, where taking it up was charged.
+    elsewhere: Mask<W>,
+}
+
+/// What the use of a tool in a place is charged.
+#[derive(Clone, Copy)]
+pub(crate) struct Charge {
+    pub tool: u16,
+    /// After another tool's during a visit.
+    pub taking_up: i64,
+    /// The same where comings are not counted: no more than a coming gives up, if the tool is used
+    /// at home elsewhere too.
+    pub plain: i64,
+}
+
+/// The tools of a place that are at hand.
+#[derive(Clone, Copy)]
+struct Hand {
+    /// Index of the tool in the hand, or [`NONE`].
+    held: u16,
+    /// Bits of the tools that may be brought from elsewhere.
+    brought: u64,
+}
+
+/// A state of a place's problem.
+#[derive(Clone, Copy)]
+struct At<const W: usize> {
+    open: Mask<W>,
+    hand: Hand,
+    on_visit: bool,
+}
+
+/// What a step is charged, and where it leads.
+type Step<const W: usize> = (i64, At<W>);
+
+impl Hand {
+    fn with(self, held: u16) -> Self {
+        Self { held, ..self }
+    }
+
+    /// Whether a tool may be brought; those beyond the bits always may.
+    fn may_bring(self, tool: usize) -> bool {
+        tool >= 64 || self.brought >> tool & 1 == 1
+    }
+}
+
+impl<const W: usize> Tool<W> {
+    fn new(
+        leaf: &Leaf<'_, W>,
+        lists: &Lists<W>,
+        (members, others): (&Mask<W>, &Mask<W>),
+        charge: Charge,
+    ) -> Self {
+        let with = |act: &Act<W>| act.excess == 0 && act.tool == charge.tool;
+        let any = |thing: &usize| leaf.opening(*thing).any(with);
+        let uses: Mask<W> = members.iter().filter(any).collect();
+        let only = members.iter().filter(|&thing| leaf.opening(thing).all(with)).collect();
+        let elsewhere = others.iter().filter(any).collect();
+        let at_home =
+            |act: &&Opening<W>| uses.has(act.thing) && !act.dearer && act.tool == charge.tool;
+        let acts = lists.nearby.iter().filter(at_home).cloned().collect();
+        let plain_acts = lists.plain.iter().filter(at_home).cloned().collect();
+        Self { charge, uses, only, acts, plain_acts, elsewhere }
+    }
+
+    /// Whether something can be opened with it.
+    fn is_of_use(&self, open: &Mask<W>) -> bool {
+        !self.uses.is_within(open) && self.acts.iter().any(|act| act.is_ready(open))
+    }
+
+    /// The same in plain values.
+    fn is_of_plain_use(&self, open: &Mask<W>) -> bool {
+        !self.uses.is_within(open) && self.plain_acts.iter().any(|act| act.is_ready(open))
+    }
+}
+
+impl<const W: usize> Lists<W> {
+    fn new(leaf: &Leaf<'_, W>, open: &Mask<W>, spot: u16, members: &Mask<W>) -> Self {
+        let shorter = Shorter { leaf, open, members };
+        let everything = shorter.without(|_| true);
+        let is_near =
+            |act: &Opening<W>| act.spot == spot || act.spot == ANYWHERE || members.has(act.thing);
+        let mut nearby = shorter.without(is_near);
+        nearby.retain(|act| !act.dearer);
+        let plain = needed_for(members, everything.clone());
+        let nearby = needed_for(members, nearby);
+        let dearer: Vec<_> = plain.iter().filter(|act| act.dearer).cloned().collect();
+        // What can be waited for during a visit.
+        let waited_for = named(nearby.iter().chain(&dearer)).minus(members);
+        let mut beyond = needed_for(&waited_for, everything);
+        beyond.retain(|act| !members.has(act.thing));
+        Self { plain, nearby, beyond, dearer }
+    }
+}
+
+/// Makes lists of actions shorter for one place.
+struct Shorter<'s, 'a, const W: usize> {
+    leaf: &'s Leaf<'a, W>,
+    /// Open from the start, or counted so.
+    open: &'s Mask<W>,
+    members: &'s Mask<W>,
+}
+
+impl<const W: usize> Shorter<'_, '_, W> {
+    /// The actions that are `counted`. What is not at home here and can be opened in one way only,
+    /// after some other things, is not waited for: those things are, in its stead.
+    fn without(&self, counted: impl Fn(&Opening<W>) -> bool) -> Vec<Opening<W>> {
+        let mut ways = vec![0_u32; self.leaf.local.things.len()];
+        for act in self.leaf.openings() {
+            ways[act.thing] += 1;
+        }
+        // Known for those that are passed already.
+        let mut instead: Vec<Option<Mask<W>>> = vec![None; ways.len()];
+        let mut all = Vec::with_capacity(self.leaf.openings().len());
+        for act in self.leaf.openings().iter().filter(|act| counted(act)) {
+            let is_member = self.members.has(act.thing);
+            let act = if is_member { act.clone() } else { act.clone().freely() };
+            let act = act.after_instead(self.open, &instead);
+            if !is_member && ways[act.thing] == 1 {
+                instead[act.thing] = act.asks_for_all();
+            }
+            all.push(act);
+        }
+        all
+    }
+}
+
+/// All that some actions open and ask to be open.
+fn named<'a, const W: usize>(acts: impl Iterator<Item = &'a Opening<W>>) -> Mask<W> {
+    acts.fold(Mask::EMPTY, |all, act| all.or(&act.named()).with(act.thing))
+}
+
+/// Those of the actions that open some things or what they wait for.
+fn needed_for<const W: usize>(things: &Mask<W>, mut acts: Vec<Opening<W>>) -> Vec<Opening<W>> {
+    let mut needed = *things;
+    loop {
+        let before = needed;
+        for act in acts.iter().rev() {
+            if needed.has(act.thing) {
+                needed = needed.or(&act.named());
+            }
+        }
+        if needed == before {
+            break;
+        }
+    }
+    acts.retain(|act| needed.has(act.thing));
+    acts
+}
+
+impl<const W: usize> Place<W> {
+    /// A place of a leaf with its members and those of all other places; something is `open` from
+    /// the start, or counts so.
+    pub(crate) fn new(
+        leaf: &Leaf<'_, W>,
+        open: &Mask<W>,
+        spot: u16,
+        (members, others): (Mask<W>, Mask<W>),
+        charges: &Charges,
+        room: usize,
+    ) -> Self {
+        let lists = Lists::new(leaf, open, spot, &members);
+        let waited_for = named(lists.nearby.iter().chain(&lists.dearer));
+        let tools = charges.tools.iter();
+        Self {
+            spot,
+            members,
+            matters: members.or(&waited_for),
+            coming: charges.coming,
+            tools: tools.map(|&tool| Tool::new(leaf, &lists, (&members, &others), tool)).collect(),
+            by_dearer: lists.dearer.iter().map(|act| act.thing).collect(),
+            lists,
+            plain: Map::default(),
+            during: Map::default(),
+            between: Map::default(),
+            left: Map::default(),
+            room: Room::new(room),
+            depth: 0,
+        }
+    }
+
+    /// What is charged here at least from a state; of what is open, some may be `free` to be open
+    /// or not.
+    pub(crate) fn value(
+        &mut self,
+        shares: &[i64],
+        (open, free): (&Mask<W>, &Mask<W>),
+        (spot, tool): (u16, u16),
+    ) -> i64 {
+        if self.members.is_within(open) {
+            return 0;
+        }
+        if self.room.begins_anew() {
+            self.plain.clear();
+            self.during.clear();
+            self.between.clear();
+            self.left.clear();
+        }
+        let hand = self.hand(open, free, tool);
+        let on_visit = spot == self.spot;
+        let open = if on_visit { self.stay(*open, hand.held) } else { self.leave(*open) };
+        let at = self.counted(At { open, hand, on_visit });
+        let mut least = self.known(shares, &at).least;
+        loop {
+            let value = self.least(shares, at, least);
+            if value <= least {
+                return value;
+            }
+            least = value;
+        }
+    }
+
+    /// What may be in the hand here, and what may be brought.
+    fn hand(&self, open: &Mask<W>, free: &Mask<W>, tool: u16) -> Hand {
+        let surely = open.minus(free);
+        let mut hand = Hand { held: NONE, brought: 0 };
+        for (number, at) in self.tools.iter().enumerate() {
+            if at.uses.is_within(open) {
+                continue;
+            }
+            if at.charge.tool == tool {
+                hand.held = number as u16;
+            }
+            if number < 64 && !at.elsewhere.is_within(&surely) {
+                hand.brought |= 1 << number;
+            }
+        }
+        hand
+    }
+
+    /// What is charged for one tool if every other is free.
+    pub(crate) fn uses(&self, leaf: &Leaf<'_, W>, open: &Mask<W>, of: &Charge) -> i64 {
+        let is_at_start = of.tool == leaf.tool_at_start
+            && (self.spot == leaf.spot_at_start || of.plain == of.taking_up);
+        let mut reached = *open;
+        if is_at_start {
+            reached = self.free(reached, of.tool);
+        }
+        let mut sum: i64 = 0;
+        loop {
+            reached = close(&self.lists.plain, reached, |act| act.dearer || act.tool != of.tool);
+            let before = reached;
+            reached = self.free(reached, of.tool);
+            if reached == before {
+                return sum;
+            }
+            sum = sum.saturating_add(of.plain);
+        }
+    }
+
+    /// Opens all that is free in plain values with a tool in the hand.
+    fn free(&self, open: Mask<W>, tool: u16) -> Mask<W> {
+        close(&self.lists.plain, open, |act| {
+            !act.dearer && (act.tool == ANYWHERE || act.tool == tool)
+        })
+    }
+
+    /// Opens all that is free during a visit with a tool in the hand.
+    fn stay(&self, open: Mask<W>, held: u16) -> Mask<W> {
+        let tool = self.tool(held);
+        close(&self.lists.nearby, open, |act| act.tool == ANYWHERE || act.tool == tool)
+    }
+
+    /// Opens all that is open between visits.
+    fn leave(&mut self, open: Mask<W>) -> Mask<W> {
+        let (beyond, members) = (&self.lists.beyond, &self.members);
+        *self.left.entry(open.and(members)).or_insert_with(|| close(beyond, open, |_| true))
+    }
+
+    fn tool(&self, held: u16) -> u16 {
+        self.tools.get(usize::from(held)).map_or(ANYWHERE, |at| at.charge.tool)
+    }
+
+    /// The least that uses are charged where comings are not counted.
+    fn plain(&mut self, shares: &[i64], open: &Mask<W>, held: u16) -> i64 {
+        let here = open.and(&self.members);
+        if here == self.members {
+            return 0;
+        }
+        if let Some(&value) = self.plain.get(&(here, held)) {
+            return value;
+        }
+        if self.depth > DEPTH || !self.room.take() {
+            return 0;
+        }
+        self.depth += 1;
+        let reached = self.free(*open, self.tool(held));
+        let best = if reached.and(&self.members) == here {
+            self.plain_of_next(shares, &reached, held)
+        } else {
+            self.plain(shares, &reached, held)
+        };
+        self.depth -= 1;
+        self.plain.insert((here, held), best);
+        best
+    }
+
+    fn plain_of_next(&mut self, shares: &[i64], reached: &Mask<W>, held: u16) -> i64 {
+        let mut takings = Vec::new();
+        for (number, at) in self.tools.iter().enumerate() {
+            if !at.is_of_plain_use(reached) {
+                continue;
+            }
+            let next = self.free(*reached, at.charge.tool);
+            // It has to be taken up in any case, never dearer than now, and is of no more use then.
+            let is_last = next.minus(reached).meets(&at.only) && at.uses.is_within(&next);
+            if is_last {
+                takings.clear();
+            }
+            takings.push((number, next));
+            if is_last {
+                break;
+            }
+        }
+        let mut best = NEVER;
+        for (number, next) in takings {
+            let charge = self.tools[number].charge.plain;
+            if charge < best {
+                best = best.min(charge + self.plain(shares, &next, number as u16));
+            }
+        }
+        let dearer = self.lists.plain.iter().filter(|act| act.dearer && act.is_ready(reached));
+        for thing in dearer.map(|act| act.thing).collect::<Mask<W>>().iter() {
+            if shares[thing] < best {
+                best = best.min(shares[thing] + self.plain(shares, &reached.with(thing), held));
+            }
+        }
+        best
+    }
+
+    /// The same state without a tool in the hand that says nothing: it is of no use later, or may
+    /// be brought in any case and nothing dearer can make it useful before that.
+    fn counted(&self, at: At<W>) -> At<W> {
+        let Some(held) = self.tools.get(usize::from(at.hand.held)) else { return at };
+        let may_be_brought = at.hand.may_bring(usize::from(at.hand.held));
+        let is_brought = may_be_brought && self.by_dearer.is_within(&at.open);
+        let says_nothing = held.uses.is_within(&at.open) || is_brought;
+        if says_nothing { At { hand: at.hand.with(NONE), ..at } } else { at }
+    }
+
+    fn key(&self, at: &At<W>) -> Key<W> {
+        let counts = if at.on_visit { &self.matters } else { &self.members };
+        (at.open.and(counts), at.hand.held, at.hand.brought)
+    }
+
+    /// What is known of a state, at least its plain value.
+    fn known(&mut self, shares: &[i64], at: &At<W>) -> Known {
+        if self.members.is_within(&at.open) {
+            return Known { least: 0, exact: true };
+        }
+        let key = self.key(at);
+        let all = if at.on_visit { &self.during } else { &self.between };
+        if let Some(&known) = all.get(&key) {
+            return known;
+        }
+        let is_carried = |tool: &Tool<W>| at.on_visit || tool.charge.plain > self.coming;
+        let held = self.tools.get(usize::from(at.hand.held));
+        let held = if held.is_some_and(is_carried) { at.hand.held } else { NONE };
+        Known { least: self.plain(shares, &at.open, held), exact: false }
+    }
+
+    /// What a state is charged, if that is no more than `limit`; else more than that and never more
+    /// than what it is charged.
+    fn least(&mut self, shares: &[i64], at: At<W>, limit: i64) -> i64 {
+        let known = self.known(shares, &at);
+        if known.exact || known.least > limit {
+            return known.least;
+        }
+        if self.depth > DEPTH || !self.room.take() {
+            return known.least;
+        }
+        self.depth += 1;
+        let mut best = NEVER;
+        for (least, charge, next) in self.next(shares, &at) {
+            if least >= best || best <= known.least {
+                break;
+            }
+            let value = if least > limit {
+                least
+            } else {
+                charge.saturating_add(self.least(shares, next, limit - charge))
+            };
+            best = best.min(value).max(known.least);
+        }
+        self.depth -= 1;
+        let known = Known { least: best, exact: best <= limit };
+        let key = self.key(&at);
+        let all = if at.on_visit { &mut self.during } else { &mut self.between };
+        all.insert(key, known);
+        best
+    }
+
+    /// The states that can come next, with what is charged by way of each at least and what the
+    /// step is charged, the least first.
+    fn next(&mut self, shares: &[i64], at: &At<W>) -> Vec<(i64, i64, At<W>)> {
+        let mut steps = Vec::new();
+        if at.on_visit {
+            if let Some((charge, next)) = self.takings_up(at, &mut steps) {
+                let next = self.counted(next);
+                return vec![(
+                    self.known(shares, &next).least.saturating_add(charge),
+                    charge,
+                    next,
+                )];
+            }
+            let open = self.leave(at.open);
+            if open == at.open {
+                self.comings(at, false, &mut steps);
+            } else {
+                steps.push((0, At { open, on_visit: false, ..*at }));
+            }
+        } else {
+            self.comings(at, true, &mut steps);
+        }
+        for thing in self.ready_dearer(&at.open).iter() {
+            let open = at.open.with(thing);
+            let open = if at.on_visit { self.stay(open, at.hand.held) } else { self.leave(open) };
+            steps.push((shares[thing], At { open, ..*at }));
+        }
+        let with_bound = |(charge, next): Step<W>| {
+            let next = self.counted(next);
+            (self.known(shares, &next).least.saturating_add(charge), charge, next)
+        };
+        let mut steps: Vec<_> = steps.into_iter().map(with_bound).collect();
+        steps.sort_by_key(|&(least, ..)| least);
+        steps
+    }
+
+    /// The tools that can be taken up; that one is returned for which nothing else has to be tried:
+    /// where it has to be taken up in any case, is never
+    /// brought, is of no more use afterwards, and what is in the hand is no worse left here than
+    /// carried along.
+    fn takings_up(&self, at: &At<W>, steps: &mut Vec<Step<W>>) -> Option<Step<W>> {
+        let hand = at.hand;
+        let may_be_left = hand.held == NONE || hand.may_bring(usize::from(hand.held));
+        for (number, tool) in self.tools.iter().enumerate() {
+            if !tool.is_of_use(&at.open) {
+                continue;
+            }
+            let open = self.stay(at.open, number as u16);
+            let step = (
+                tool.charge.taking_up,
+                At { open, hand: hand.with(number as u16), on_visit: true },
+            );
+            let is_last = open.minus(&at.open).meets(&tool.only) && tool.uses.is_within(&open);
+            if is_last && may_be_left && !hand.may_bring(number) {
+                return Some(step);
+            }
+            steps.push(step);
+        }
+        None
+    }
+
+    /// The next comings. Where nothing opened since the last one, they are only made for a tool
+    /// that is brought for less than taking it up.
+    fn comings(&self, at: &At<W>, news: bool, steps: &mut Vec<Step<W>>) {
+        let bare = self.stay(at.open, NONE);
+        let by_dearer = !self.by_dearer.is_within(&at.open);
+        let mut without = news;
+        for (number, tool) in self.tools.iter().enumerate() {
+            let is_held = usize::from(at.hand.held) == number;
+            let is_brought = is_held || at.hand.may_bring(number);
+            let is_worth_it = news || self.coming < tool.charge.taking_up;
+            if !is_brought || !is_worth_it || tool.uses.is_within(&at.open) {
+                continue;
+            }
+            if by_dearer || tool.is_of_use(&bare) {
+                let held = number as u16;
+                let open = self.stay(bare, held);
+                if news || open != at.open {
+                    // To come with nothing in the hand is never better.
+                    without = false;
+                    let next = At { open, hand: at.hand.with(held), on_visit: true };
+                    steps.push((self.coming, next));
+                }
+            }
+        }
+        if without {
+            let next = At { open: bare, hand: at.hand.with(NONE), on_visit: true };
+            steps.push((self.coming, next));
+        }
+    }
+
+    /// What is at home here and could be opened by a dearer way.
+    fn ready_dearer(&self, open: &Mask<W>) -> Mask<W> {
+        let ready = self.lists.dearer.iter().filter(|act| act.is_ready(open));
+        ready.map(|act| act.thing).collect()
+    }
+}
+
+#[cfg(test)]
+impl<const W: usize> Place<W> {
+    /// A twin to which nothing is brought from elsewhere.
+    pub(crate) fn brings_nothing(&mut self) {
+        self.tools.iter_mut().for_each(|tool| tool.elsewhere = Mask::EMPTY);
+    }
+}
