@@ -16,28 +16,33 @@
 
 use lastbolt_machine::{Changes, Minutes};
 
+use crate::hash::Map;
 use crate::leaf::Leaf;
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
-use crate::place::{Charge, Place};
+use crate::place::Place;
+use crate::plain::{Charge, NONE, Plain, Uses};
 use crate::relax::NEVER;
+use crate::shorter::{Shorter, needed_for};
 use crate::visits::{Counted, Visits, cheapest_into, used};
+
+/// How many plain values of places are remembered for sets.
+const REMEMBERED: usize = 20_000;
+/// How many values one place may take for the bound of a set.
+const ROOM: usize = 4_000;
 
 /// The places of one leaf, with what is remembered of each.
 pub(crate) struct Homes<const W: usize> {
     places: Vec<Place<W>>,
-    /// For each thing the minutes that any dearer way of it gives to its place.
-    pub(crate) shares: Vec<i64>,
-    /// What the first coming to a place, which costs nothing, may have been charged.
-    first_spot: i64,
-    /// The same of the first taking up of a tool.
-    first_tool: i64,
-    /// For each spot in use, what each coming to it may be charged.
-    discounts: Vec<(u16, i64)>,
+    outline: Outline<W>,
 }
 
-/// What one place charges.
-pub(crate) struct Charges {
+/// What one place charges, and for what.
+pub(crate) struct OfPlace<const W: usize> {
+    pub spot: u16,
+    /// What is at home there, and in all other places.
+    pub members: Mask<W>,
+    pub others: Mask<W>,
     pub tools: Vec<Charge>,
     /// The most that a coming to the place gives up.
     pub coming: i64,
@@ -45,69 +50,48 @@ pub(crate) struct Charges {
     most: i64,
 }
 
-impl<const W: usize> Homes<W> {
-    /// The places of a leaf; something is `open` from the start, or counts so. Up to `room` values
-    /// are remembered in each.
-    pub(crate) fn new(leaf: &Leaf<'_, W>, open: &Mask<W>, room: usize) -> Self {
+/// What each place of a leaf charges.
+struct Outline<const W: usize> {
+    /// The places that charge something.
+    places: Vec<OfPlace<W>>,
+    /// For each thing the minutes that any dearer way of it gives to its place.
+    shares: Vec<i64>,
+    /// What the first coming to a place, which costs nothing, may have been charged.
+    first_spot: i64,
+    /// The same of the first taking up of a tool.
+    first_tool: i64,
+}
+
+impl<const W: usize> Outline<W> {
+    fn new(leaf: &Leaf<'_, W>) -> Self {
         let things = leaf.local.things.len();
         let home: Vec<Option<u16>> = (0..things).map(|t| home(leaf, t)).collect();
         let spots = used(leaf.acts.iter().map(|a| a.spot).chain([leaf.spot_at_start]));
         let at_home = |&spot: &u16| (0..things).filter(|&t| home[t] == Some(spot)).collect();
         let members: Vec<Mask<W>> = spots.iter().map(at_home).collect();
-        let mut homes = Self {
-            places: Vec::new(),
-            shares: vec![0; things],
-            first_spot: 0,
-            first_tool: 0,
-            discounts: Vec::new(),
-        };
-        let all = charges(leaf, &spots, &members);
-        let all_members = members.iter().fold(Mask::EMPTY, Mask::or);
-        for ((spot, members), charges) in spots.into_iter().zip(members).zip(all) {
-            if charges.most == 0 {
-                continue;
-            }
-            for thing in members.iter() {
+        let mut places = charges(leaf, &spots, &members);
+        places.retain(|place| place.most > 0);
+        let mut shares = vec![0; things];
+        for place in &places {
+            for thing in place.members.iter() {
                 let dearer = leaf.opening(thing).filter(|a| a.excess > 0).map(|a| a.excess);
-                homes.shares[thing] = dearer.min().unwrap_or(0).min(charges.most);
+                shares[thing] = dearer.min().unwrap_or(0).min(place.most);
             }
-            homes.first_spot = homes.first_spot.max(charges.coming);
-            homes.first_tool = homes.first_tool.max(charges.most);
-            homes.discounts.push((spot, charges.coming));
-            let of_place = (members, all_members.minus(&members));
-            homes.places.push(Place::new(leaf, open, spot, of_place, &charges, room));
         }
-        homes
+        let first_spot = places.iter().map(|place| place.coming).max().unwrap_or(0);
+        let first_tool = places.iter().map(|place| place.most).max().unwrap_or(0);
+        Self { places, shares, first_spot, first_tool }
     }
 
     /// The changes of spot without what is charged here.
-    pub(crate) fn discounted(&self, spots: &Changes) -> Changes {
+    fn discounted(&self, spots: &Changes) -> Changes {
         let charge = |to: usize| {
-            let found = self.discounts.iter().find(|(spot, _)| usize::from(*spot) == to);
-            found.map_or(0, |(_, charge)| *charge)
+            let found = self.places.iter().find(|place| usize::from(place.spot) == to);
+            found.map_or(0, |place| place.coming)
         };
         let rest = |from, to| Minutes((spots.between(from, to).0 - charge(to)).max(0));
         // Without them a detour may be cheaper; a lower bound takes it.
         Changes::from_fn(spots.size(), rest).with_detours()
-    }
-
-    /// No order from this state is charged less for using tools. Of what is open, some may be
-    /// `free` to be open or not.
-    pub(crate) fn value(
-        &mut self,
-        (open, free): (&Mask<W>, &Mask<W>),
-        spot: u16,
-        tool: u16,
-    ) -> i64 {
-        let mut sum = 0;
-        for place in &mut self.places {
-            let value = place.value(&self.shares, (open, free), (spot, tool));
-            if value >= NEVER {
-                return NEVER;
-            }
-            sum += value;
-        }
-        self.without_first(sum, spot, tool)
     }
 
     /// The first coming and the first tool cost nothing, whoever charged them.
@@ -122,25 +106,126 @@ impl<const W: usize> Homes<W> {
     }
 }
 
-/// A coarser bound, soon worked out, for a set of which some is still `free` to be open or not:
-/// the changes that the rest asks for, counted by each tool's uses in each place and the visits
-/// of each spot.
-pub(crate) fn least_changes<const W: usize>(leaf: &Leaf<'_, W>, free: &Mask<W>) -> i64 {
-    let open = leaf.start.open.or(free);
-    let homes = Homes::new(leaf, &open, 0);
-    let mut spots = Visits::with(leaf, Counted::Spots, &homes.discounted(leaf.spots), 0);
-    let mut sum = spots.value(leaf, &open, leaf.spot_at_start).min(NEVER);
-    for place in &homes.places {
-        for at in &place.tools {
-            sum = sum.saturating_add(place.uses(leaf, &open, &at.charge));
-        }
+impl<const W: usize> Homes<W> {
+    /// The places of a leaf; something is `open` from the start, or counts so. Up to `room` values
+    /// are remembered in each.
+    pub(crate) fn new(leaf: &Leaf<'_, W>, open: &Mask<W>, room: usize) -> Self {
+        let outline = Outline::new(leaf);
+        let (shorter, uses) = (Shorter::new(leaf, open), Uses::of(leaf));
+        let place = |of: &OfPlace<W>| Place::new(of, &shorter, &uses, room);
+        Self { places: outline.places.iter().map(place).collect(), outline }
     }
-    homes.without_first(sum, leaf.spot_at_start, leaf.tool_at_start).min(NEVER)
+
+    /// For each thing the minutes that any dearer way of it gives to its place.
+    pub(crate) fn shares(&self) -> &[i64] {
+        &self.outline.shares
+    }
+
+    /// The changes of spot without what is charged here.
+    pub(crate) fn discounted(&self, spots: &Changes) -> Changes {
+        self.outline.discounted(spots)
+    }
+
+    /// No order from this state is charged less for using tools.
+    pub(crate) fn value(&mut self, open: &Mask<W>, spot: u16, tool: u16) -> i64 {
+        let mut sum = 0;
+        for place in &mut self.places {
+            let value = place.value(&self.outline.shares, open, (spot, tool));
+            if value >= NEVER {
+                return NEVER;
+            }
+            sum += value;
+        }
+        self.outline.without_first(sum, spot, tool)
+    }
+}
+
+/// What is known of places that are the same in many sets, by all that it depends on.
+#[derive(Default)]
+pub(crate) struct Remembered {
+    counted: Map<Vec<u64>, i64>,
+    plain: Map<Vec<u64>, i64>,
+}
+
+/// The value for a key, worked out if it is not remembered.
+fn remembered(all: &mut Map<Vec<u64>, i64>, key: &[u64], value: impl FnOnce() -> i64) -> i64 {
+    if let Some(&value) = all.get(key) {
+        return value;
+    }
+    if all.len() >= REMEMBERED {
+        all.clear();
+    }
+    let value = value();
+    all.insert(key.to_vec(), value);
+    value
+}
+
+/// Coarser bounds, soon worked out, for a set of which some is still `free` to be open or not: the
+/// changes that the rest asks for.
+pub(crate) struct Roughly<const W: usize> {
+    outline: Outline<W>,
+    open: Mask<W>,
+    /// Spot and tool at the start.
+    at: (u16, u16),
+    /// The changes of spot, by visits.
+    spots: i64,
+    /// Each place's plain problem, the tool in the hand there, and all that its value depends on.
+    places: Vec<(Plain<W>, u16, Vec<u64>)>,
+}
+
+impl<const W: usize> Roughly<W> {
+    pub(crate) fn new(leaf: &Leaf<'_, W>, free: &Mask<W>) -> Self {
+        let open = leaf.start.open.or(free);
+        let outline = Outline::new(leaf);
+        let (spot, tool) = (leaf.spot_at_start, leaf.tool_at_start);
+        let mut visits = Visits::with(leaf, Counted::Spots, &outline.discounted(leaf.spots), 0);
+        let spots = visits.value(leaf, &open, spot).min(NEVER);
+        let (shorter, uses) = (Shorter::new(leaf, &open), Uses::of(leaf));
+        let place = |of: &OfPlace<W>| {
+            let acts = needed_for(&of.members, shorter.of(&of.members, |_| true));
+            let plain = Plain::new(of.members, acts, (&of.tools, &uses), ROOM);
+            let is_own = |at: &Charge| at.tool == tool && at.plain == at.taking_up;
+            let is_held = of.spot == spot || of.tools.iter().any(is_own);
+            let held = if is_held { plain.number(tool) } else { NONE };
+            let key = plain.key(&outline.shares, &open, held);
+            (plain, held, key)
+        };
+        let places = outline.places.iter().map(place).collect();
+        Self { places, outline, open, at: (spot, tool), spots }
+    }
+
+    /// By each tool's uses in each place, counted as if all others were free.
+    pub(crate) fn counted(&self, known: &mut Remembered) -> i64 {
+        let of_place = |(plain, held, key): &(Plain<W>, u16, Vec<u64>)| {
+            remembered(&mut known.counted, key, || plain.counted(&self.open, *held))
+        };
+        self.with_spots(self.places.iter().map(of_place).fold(0, i64::saturating_add))
+    }
+
+    /// By what each place charges with the comings left out.
+    pub(crate) fn closely(&mut self, known: &mut Remembered) -> i64 {
+        let (open, shares) = (&self.open, &self.outline.shares);
+        let of_place = |(plain, held, key): &mut (Plain<W>, u16, Vec<u64>)| {
+            remembered(&mut known.plain, key, || plain.value(shares, open, *held))
+        };
+        let sum = self.places.iter_mut().map(of_place).fold(0, i64::saturating_add);
+        self.with_spots(sum)
+    }
+
+    fn with_spots(&self, uses: i64) -> i64 {
+        let sum = self.spots.saturating_add(uses).min(NEVER);
+        self.outline.without_first(sum, self.at.0, self.at.1)
+    }
 }
 
 /// What each place charges. A tool that is used at home in one place only is charged to taking it
 /// up; the others are charged what coming to the place can bear too.
-fn charges<const W: usize>(leaf: &Leaf<'_, W>, spots: &[u16], members: &[Mask<W>]) -> Vec<Charges> {
+fn charges<const W: usize>(
+    leaf: &Leaf<'_, W>,
+    spots: &[u16],
+    members: &[Mask<W>],
+) -> Vec<OfPlace<W>> {
+    let everywhere = members.iter().fold(Mask::EMPTY, Mask::or);
     let all_tools = used(leaf.acts.iter().map(|a| a.tool).chain([leaf.tool_at_start]));
     let at_home = |members: &Mask<W>| {
         let acts = leaf.acts.iter().filter(|a| a.excess == 0 && !a.is_start);
@@ -164,7 +249,9 @@ fn charges<const W: usize>(leaf: &Leaf<'_, W>, spots: &[u16], members: &[Mask<W>
         let given_up = shared.iter().map(|tool| charge(tool).plain).max().unwrap_or(0);
         let tools: Vec<Charge> = in_use[place].iter().map(charge).collect();
         let most = tools.iter().map(|tool| tool.taking_up).max().unwrap_or(0);
-        Charges { tools, coming: given_up, most }
+        let (spot, members) = (spots[place], members[place]);
+        let others = everywhere.minus(&members);
+        OfPlace { spot, members, others, tools, coming: given_up, most }
     };
     (0..spots.len()).map(of_place).collect()
 }
@@ -228,8 +315,7 @@ mod tests {
     fn by(mut homes: Homes<2>, leaf: &Leaf<'_, 2>, spots: impl Fn(&Homes<2>) -> Relaxed<2>) -> i64 {
         let mut beside = spots(&homes);
         let (spot, tool) = (leaf.spot_at_start, leaf.tool_at_start);
-        homes.value((&leaf.start.open, &Mask::EMPTY), spot, tool)
-            + beside.value(leaf, &leaf.start.open, spot)
+        homes.value(&leaf.start.open, spot, tool) + beside.value(leaf, &leaf.start.open, spot)
     }
 
     /// The bound is never above the least, and mostly near; a twin that forgets to leave out of

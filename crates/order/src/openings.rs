@@ -31,19 +31,34 @@ impl<const W: usize> Opening<W> {
         }
     }
 
-    /// The same where it costs nothing and asks for no tool.
-    pub(crate) fn freely(self) -> Self {
-        Self { tool: ANYWHERE, dearer: false, ..self }
-    }
-
     /// The same after what stands in the stead of some things; what is `open` is not asked for.
-    pub(crate) fn after_instead(self, open: &Mask<W>, instead: &[Option<Mask<W>>]) -> Self {
+    /// Where it is `free` it costs nothing and asks for no tool.
+    pub(crate) fn after_instead(
+        &self,
+        open: &Mask<W>,
+        instead: &[Option<Mask<W>>],
+        free: bool,
+    ) -> Self {
         let mut after = Mask::EMPTY;
         for thing in self.after.minus(open).iter() {
             after = instead[thing].map_or_else(|| after.with(thing), |those| after.or(&those));
         }
-        let one_of = self.one_of.iter().filter(|clause| !clause.meets(open)).copied().collect();
-        Self { after, one_of, ..self }
+        Self {
+            thing: self.thing,
+            spot: self.spot,
+            tool: if free { ANYWHERE } else { self.tool },
+            dearer: self.dearer && !free,
+            after,
+            one_of: self.one_of.iter().filter(|clause| !clause.meets(open)).copied().collect(),
+        }
+    }
+
+    /// Adds to a key all that it depends on.
+    pub(crate) fn tell(&self, key: &mut Vec<u64>) {
+        let clauses = self.one_of.len() as u64;
+        key.push(self.thing as u64 | u64::from(self.tool) << 32 | clauses << 48);
+        key.extend(self.after.words());
+        self.one_of.iter().for_each(|clause| key.extend(clause.words()));
     }
 
     /// All that it asks for, if that is all of some things and nothing of which one is enough.

@@ -6,40 +6,32 @@
 //! gives up of its minutes, and a tool may be brought with it: the one in the hand when the place
 //! was left, or one that is still used at home in another place, where taking it up was charged.
 //!
-//! Two values are worked out. The first ([`Place::plain`]) leaves the comings out: all that is not
-//! at home here is open at once, and no use is charged more than a coming. It is soon known, and
-//! never above the second, which is searched for with the first for its bound: is there a way for
-//! no more than what is known already? If there is none, for no more than the next possible value?
+//! The value is searched for with the one that leaves comings out ([`crate::plain`]) for its bound:
+//! is there a way for no more than that? If there is none, for no more than the next possible value?
 
 use crate::hash::{Map, Room};
-use crate::homes::Charges;
-use crate::leaf::{Act, Leaf};
+use crate::homes::OfPlace;
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
 use crate::openings::{Opening, close};
+use crate::plain::{Charge, DEPTH, NONE, Plain, Uses};
 use crate::relax::NEVER;
-
-/// How deep values may lie in each other.
-const DEPTH: usize = 400;
-
-/// No tool in the hand that is used at home here.
-const NONE: u16 = u16::MAX;
+use crate::shorter::{Shorter, named, needed_for};
 
 /// One place and the things that are at home there.
 pub(crate) struct Place<const W: usize> {
-    pub spot: u16,
+    spot: u16,
     members: Mask<W>,
     /// All that what is done during a visit can depend on.
     matters: Mask<W>,
     /// What each coming is charged.
     coming: i64,
     /// The tools that are used at home here.
-    pub tools: Vec<Tool<W>>,
+    tools: Vec<Tool<W>>,
     lists: Lists<W>,
     /// What dearer ways can open here.
     by_dearer: Mask<W>,
-    /// Plain values, by what is open of the members and the tool in the hand.
-    plain: Map<(Mask<W>, u16), i64>,
+    plain: Plain<W>,
     /// Values during a visit, by what is open of what matters.
     during: Map<Key<W>, Known>,
     /// Values between visits, by what is open of the members.
@@ -50,11 +42,8 @@ pub(crate) struct Place<const W: usize> {
     depth: usize,
 }
 
-/// The actions as one place sees them. What asks for a tool that is free here asks for none; what
-/// opens by itself is left out, what it waits for stands in its stead.
+/// The actions as one place sees them.
 struct Lists<const W: usize> {
-    /// What counts where comings do not: all is free that is not at home here.
-    plain: Vec<Opening<W>>,
     /// What can be opened during a visit at its cheapest.
     nearby: Vec<Opening<W>>,
     /// What is not at home here.
@@ -75,30 +64,15 @@ struct Known {
 }
 
 /// A tool in one place.
-pub(crate) struct Tool<const W: usize> {
-    pub charge: Charge,
-    /// What is at home there and can be done with it at its cheapest.
-    uses: Mask<W>,
-    /// What can be done with nothing else.
-    only: Mask<W>,
+struct Tool<const W: usize> {
+    charge: Charge,
+    /// What it is used for at home there.
+    uses: Uses<W>,
     /// The actions of its uses.
     acts: Vec<Opening<W>>,
-    /// The same in plain values.
-    plain_acts: Vec<Opening<W>>,
     /// What is at home in other places and can be done with it; until all that is open, it may be
     /// brought from there, where taking it up was charged.
     elsewhere: Mask<W>,
-}
-
-/// What the use of a tool in a place is charged.
-#[derive(Clone, Copy)]
-pub(crate) struct Charge {
-    pub tool: u16,
-    /// After another tool's during a visit.
-    pub taking_up: i64,
-    /// The same where comings are not counted: no more than a coming gives up, if the tool is used
-    /// at home elsewhere too.
-    pub plain: i64,
 }
 
 /// The tools of a place that are at hand.
@@ -133,132 +107,48 @@ impl Hand {
 }
 
 impl<const W: usize> Tool<W> {
-    fn new(
-        leaf: &Leaf<'_, W>,
-        lists: &Lists<W>,
-        (members, others): (&Mask<W>, &Mask<W>),
-        charge: Charge,
-    ) -> Self {
-        let with = |act: &Act<W>| act.excess == 0 && act.tool == charge.tool;
-        let any = |thing: &usize| leaf.opening(*thing).any(with);
-        let uses: Mask<W> = members.iter().filter(any).collect();
-        let only = members.iter().filter(|&thing| leaf.opening(thing).all(with)).collect();
-        let elsewhere = others.iter().filter(any).collect();
-        let at_home =
-            |act: &&Opening<W>| uses.has(act.thing) && !act.dearer && act.tool == charge.tool;
-        let acts = lists.nearby.iter().filter(at_home).cloned().collect();
-        let plain_acts = lists.plain.iter().filter(at_home).cloned().collect();
-        Self { charge, uses, only, acts, plain_acts, elsewhere }
-    }
-
     /// Whether something can be opened with it.
     fn is_of_use(&self, open: &Mask<W>) -> bool {
-        !self.uses.is_within(open) && self.acts.iter().any(|act| act.is_ready(open))
+        !self.uses.any.is_within(open) && self.acts.iter().any(|act| act.is_ready(open))
     }
-
-    /// The same in plain values.
-    fn is_of_plain_use(&self, open: &Mask<W>) -> bool {
-        !self.uses.is_within(open) && self.plain_acts.iter().any(|act| act.is_ready(open))
-    }
-}
-
-impl<const W: usize> Lists<W> {
-    fn new(leaf: &Leaf<'_, W>, open: &Mask<W>, spot: u16, members: &Mask<W>) -> Self {
-        let shorter = Shorter { leaf, open, members };
-        let everything = shorter.without(|_| true);
-        let is_near =
-            |act: &Opening<W>| act.spot == spot || act.spot == ANYWHERE || members.has(act.thing);
-        let mut nearby = shorter.without(is_near);
-        nearby.retain(|act| !act.dearer);
-        let plain = needed_for(members, everything.clone());
-        let nearby = needed_for(members, nearby);
-        let dearer: Vec<_> = plain.iter().filter(|act| act.dearer).cloned().collect();
-        // What can be waited for during a visit.
-        let waited_for = named(nearby.iter().chain(&dearer)).minus(members);
-        let mut beyond = needed_for(&waited_for, everything);
-        beyond.retain(|act| !members.has(act.thing));
-        Self { plain, nearby, beyond, dearer }
-    }
-}
-
-/// Makes lists of actions shorter for one place.
-struct Shorter<'s, 'a, const W: usize> {
-    leaf: &'s Leaf<'a, W>,
-    /// Open from the start, or counted so.
-    open: &'s Mask<W>,
-    members: &'s Mask<W>,
-}
-
-impl<const W: usize> Shorter<'_, '_, W> {
-    /// The actions that are `counted`. What is not at home here and can be opened in one way only,
-    /// after some other things, is not waited for: those things are, in its stead.
-    fn without(&self, counted: impl Fn(&Opening<W>) -> bool) -> Vec<Opening<W>> {
-        let mut ways = vec![0_u32; self.leaf.local.things.len()];
-        for act in self.leaf.openings() {
-            ways[act.thing] += 1;
-        }
-        // Known for those that are passed already.
-        let mut instead: Vec<Option<Mask<W>>> = vec![None; ways.len()];
-        let mut all = Vec::with_capacity(self.leaf.openings().len());
-        for act in self.leaf.openings().iter().filter(|act| counted(act)) {
-            let is_member = self.members.has(act.thing);
-            let act = if is_member { act.clone() } else { act.clone().freely() };
-            let act = act.after_instead(self.open, &instead);
-            if !is_member && ways[act.thing] == 1 {
-                instead[act.thing] = act.asks_for_all();
-            }
-            all.push(act);
-        }
-        all
-    }
-}
-
-/// All that some actions open and ask to be open.
-fn named<'a, const W: usize>(acts: impl Iterator<Item = &'a Opening<W>>) -> Mask<W> {
-    acts.fold(Mask::EMPTY, |all, act| all.or(&act.named()).with(act.thing))
-}
-
-/// Those of the actions that open some things or what they wait for.
-fn needed_for<const W: usize>(things: &Mask<W>, mut acts: Vec<Opening<W>>) -> Vec<Opening<W>> {
-    let mut needed = *things;
-    loop {
-        let before = needed;
-        for act in acts.iter().rev() {
-            if needed.has(act.thing) {
-                needed = needed.or(&act.named());
-            }
-        }
-        if needed == before {
-            break;
-        }
-    }
-    acts.retain(|act| needed.has(act.thing));
-    acts
 }
 
 impl<const W: usize> Place<W> {
-    /// A place of a leaf with its members and those of all other places; something is `open` from
-    /// the start, or counts so.
+    /// A place of a leaf with the uses of the leaf's tools. Up to `room` values are remembered.
     pub(crate) fn new(
-        leaf: &Leaf<'_, W>,
-        open: &Mask<W>,
-        spot: u16,
-        (members, others): (Mask<W>, Mask<W>),
-        charges: &Charges,
+        of: &OfPlace<W>,
+        shorter: &Shorter<'_, '_, W>,
+        uses: &[Uses<W>],
         room: usize,
     ) -> Self {
-        let lists = Lists::new(leaf, open, spot, &members);
-        let waited_for = named(lists.nearby.iter().chain(&lists.dearer));
-        let tools = charges.tools.iter();
+        let &OfPlace { spot, members, others, .. } = of;
+        let everything = shorter.of(&members, |_| true);
+        let plain = needed_for(&members, everything.clone());
+        let is_near = |act: &Opening<W>| {
+            let is_member = members.has(act.thing);
+            is_member && !act.dearer || !is_member && (act.spot == spot || act.spot == ANYWHERE)
+        };
+        let nearby = needed_for(&members, shorter.of(&members, is_near));
+        let dearer: Vec<_> = plain.iter().filter(|act| act.dearer).cloned().collect();
+        // What can be waited for during a visit.
+        let waited_for = named(nearby.iter().chain(&dearer)).minus(&members);
+        let mut beyond = needed_for(&waited_for, everything);
+        beyond.retain(|act| !members.has(act.thing));
+        let tool = |&charge: &Charge| {
+            let at_home = Uses::on(uses, charge.tool, &members);
+            let acts = nearby.iter().filter(|act| at_home.has(act)).cloned().collect();
+            let elsewhere = Uses::on(uses, charge.tool, &others).any;
+            Tool { charge, uses: at_home, acts, elsewhere }
+        };
         Self {
             spot,
             members,
             matters: members.or(&waited_for),
-            coming: charges.coming,
-            tools: tools.map(|&tool| Tool::new(leaf, &lists, (&members, &others), tool)).collect(),
-            by_dearer: lists.dearer.iter().map(|act| act.thing).collect(),
-            lists,
-            plain: Map::default(),
+            coming: of.coming,
+            tools: of.tools.iter().map(tool).collect(),
+            by_dearer: dearer.iter().map(|act| act.thing).collect(),
+            plain: Plain::new(members, plain, (&of.tools, uses), room),
+            lists: Lists { nearby, beyond, dearer },
             during: Map::default(),
             between: Map::default(),
             left: Map::default(),
@@ -267,24 +157,23 @@ impl<const W: usize> Place<W> {
         }
     }
 
-    /// What is charged here at least from a state; of what is open, some may be `free` to be open
-    /// or not.
+    /// What is charged here at least from a state.
     pub(crate) fn value(
         &mut self,
         shares: &[i64],
-        (open, free): (&Mask<W>, &Mask<W>),
+        open: &Mask<W>,
         (spot, tool): (u16, u16),
     ) -> i64 {
         if self.members.is_within(open) {
             return 0;
         }
+        self.plain.asked();
         if self.room.begins_anew() {
-            self.plain.clear();
             self.during.clear();
             self.between.clear();
             self.left.clear();
         }
-        let hand = self.hand(open, free, tool);
+        let hand = self.hand(open, tool);
         let on_visit = spot == self.spot;
         let open = if on_visit { self.stay(*open, hand.held) } else { self.leave(*open) };
         let at = self.counted(At { open, hand, on_visit });
@@ -299,48 +188,20 @@ impl<const W: usize> Place<W> {
     }
 
     /// What may be in the hand here, and what may be brought.
-    fn hand(&self, open: &Mask<W>, free: &Mask<W>, tool: u16) -> Hand {
-        let surely = open.minus(free);
+    fn hand(&self, open: &Mask<W>, tool: u16) -> Hand {
         let mut hand = Hand { held: NONE, brought: 0 };
         for (number, at) in self.tools.iter().enumerate() {
-            if at.uses.is_within(open) {
+            if at.uses.any.is_within(open) {
                 continue;
             }
             if at.charge.tool == tool {
                 hand.held = number as u16;
             }
-            if number < 64 && !at.elsewhere.is_within(&surely) {
+            if number < 64 && !at.elsewhere.is_within(open) {
                 hand.brought |= 1 << number;
             }
         }
         hand
-    }
-
-    /// What is charged for one tool if every other is free.
-    pub(crate) fn uses(&self, leaf: &Leaf<'_, W>, open: &Mask<W>, of: &Charge) -> i64 {
-        let is_at_start = of.tool == leaf.tool_at_start
-            && (self.spot == leaf.spot_at_start || of.plain == of.taking_up);
-        let mut reached = *open;
-        if is_at_start {
-            reached = self.free(reached, of.tool);
-        }
-        let mut sum: i64 = 0;
-        loop {
-            reached = close(&self.lists.plain, reached, |act| act.dearer || act.tool != of.tool);
-            let before = reached;
-            reached = self.free(reached, of.tool);
-            if reached == before {
-                return sum;
-            }
-            sum = sum.saturating_add(of.plain);
-        }
-    }
-
-    /// Opens all that is free in plain values with a tool in the hand.
-    fn free(&self, open: Mask<W>, tool: u16) -> Mask<W> {
-        close(&self.lists.plain, open, |act| {
-            !act.dearer && (act.tool == ANYWHERE || act.tool == tool)
-        })
     }
 
     /// Opens all that is free during a visit with a tool in the hand.
@@ -359,70 +220,13 @@ impl<const W: usize> Place<W> {
         self.tools.get(usize::from(held)).map_or(ANYWHERE, |at| at.charge.tool)
     }
 
-    /// The least that uses are charged where comings are not counted.
-    fn plain(&mut self, shares: &[i64], open: &Mask<W>, held: u16) -> i64 {
-        let here = open.and(&self.members);
-        if here == self.members {
-            return 0;
-        }
-        if let Some(&value) = self.plain.get(&(here, held)) {
-            return value;
-        }
-        if self.depth > DEPTH || !self.room.take() {
-            return 0;
-        }
-        self.depth += 1;
-        let reached = self.free(*open, self.tool(held));
-        let best = if reached.and(&self.members) == here {
-            self.plain_of_next(shares, &reached, held)
-        } else {
-            self.plain(shares, &reached, held)
-        };
-        self.depth -= 1;
-        self.plain.insert((here, held), best);
-        best
-    }
-
-    fn plain_of_next(&mut self, shares: &[i64], reached: &Mask<W>, held: u16) -> i64 {
-        let mut takings = Vec::new();
-        for (number, at) in self.tools.iter().enumerate() {
-            if !at.is_of_plain_use(reached) {
-                continue;
-            }
-            let next = self.free(*reached, at.charge.tool);
-            // It has to be taken up in any case, never dearer than now, and is of no more use then.
-            let is_last = next.minus(reached).meets(&at.only) && at.uses.is_within(&next);
-            if is_last {
-                takings.clear();
-            }
-            takings.push((number, next));
-            if is_last {
-                break;
-            }
-        }
-        let mut best = NEVER;
-        for (number, next) in takings {
-            let charge = self.tools[number].charge.plain;
-            if charge < best {
-                best = best.min(charge + self.plain(shares, &next, number as u16));
-            }
-        }
-        let dearer = self.lists.plain.iter().filter(|act| act.dearer && act.is_ready(reached));
-        for thing in dearer.map(|act| act.thing).collect::<Mask<W>>().iter() {
-            if shares[thing] < best {
-                best = best.min(shares[thing] + self.plain(shares, &reached.with(thing), held));
-            }
-        }
-        best
-    }
-
     /// The same state without a tool in the hand that says nothing: it is of no use later, or may
     /// be brought in any case and nothing dearer can make it useful before that.
     fn counted(&self, at: At<W>) -> At<W> {
         let Some(held) = self.tools.get(usize::from(at.hand.held)) else { return at };
         let may_be_brought = at.hand.may_bring(usize::from(at.hand.held));
         let is_brought = may_be_brought && self.by_dearer.is_within(&at.open);
-        let says_nothing = held.uses.is_within(&at.open) || is_brought;
+        let says_nothing = held.uses.any.is_within(&at.open) || is_brought;
         if says_nothing { At { hand: at.hand.with(NONE), ..at } } else { at }
     }
 
@@ -444,7 +248,7 @@ impl<const W: usize> Place<W> {
         let is_carried = |tool: &Tool<W>| at.on_visit || tool.charge.plain > self.coming;
         let held = self.tools.get(usize::from(at.hand.held));
         let held = if held.is_some_and(is_carried) { at.hand.held } else { NONE };
-        Known { least: self.plain(shares, &at.open, held), exact: false }
+        Known { least: self.plain.value(shares, &at.open, held), exact: false }
     }
 
     /// What a state is charged, if that is no more than `limit`; else more than that and never more
@@ -530,7 +334,8 @@ impl<const W: usize> Place<W> {
                 tool.charge.taking_up,
                 At { open, hand: hand.with(number as u16), on_visit: true },
             );
-            let is_last = open.minus(&at.open).meets(&tool.only) && tool.uses.is_within(&open);
+            let is_last =
+                open.minus(&at.open).meets(&tool.uses.only) && tool.uses.any.is_within(&open);
             if is_last && may_be_left && !hand.may_bring(number) {
                 return Some(step);
             }
@@ -549,7 +354,7 @@ impl<const W: usize> Place<W> {
             let is_held = usize::from(at.hand.held) == number;
             let is_brought = is_held || at.hand.may_bring(number);
             let is_worth_it = news || self.coming < tool.charge.taking_up;
-            if !is_brought || !is_worth_it || tool.uses.is_within(&at.open) {
+            if !is_brought || !is_worth_it || tool.uses.any.is_within(&at.open) {
                 continue;
             }
             if by_dearer || tool.is_of_use(&bare) {

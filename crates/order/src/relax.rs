@@ -49,7 +49,7 @@ impl<const W: usize> Relaxed<W> {
 
     /// The same without what is counted by homes.
     pub(crate) fn beside(leaf: &Leaf<'_, W>, homes: &Homes<W>, room: usize) -> Self {
-        Self::with(leaf, homes.discounted(leaf.spots), homes.shares.clone(), room)
+        Self::with(leaf, homes.discounted(leaf.spots), homes.shares().to_vec(), room)
     }
 
     fn with(leaf: &Leaf<'_, W>, changes: Changes, shares: Vec<i64>, room: usize) -> Self {
