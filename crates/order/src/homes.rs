@@ -265,6 +265,11 @@ fn home<const W: usize>(leaf: &Leaf<'_, W>, thing: usize) -> Option<u16> {
 
 #[cfg(test)]
 impl<const W: usize> Homes<W> {
+    /// For each thing what its dearer ways give, and the places.
+    pub(crate) fn parts(&mut self) -> (&[i64], &mut [Place<W>]) {
+        (&self.outline.shares, &mut self.places)
+    }
+
     /// A twin that takes no tool to a place where it was not taken up.
     fn brings_nothing(mut self) -> Self {
         self.places.iter_mut().for_each(Place::brings_nothing);

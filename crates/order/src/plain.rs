@@ -7,10 +7,7 @@ use crate::leaf::Leaf;
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
 use crate::openings::{Opening, close};
-use crate::relax::NEVER;
-
-/// How deep values may lie in each other.
-pub(crate) const DEPTH: usize = 400;
+use crate::relax::{NEVER, depth_max};
 
 /// No tool in the hand that is used at home here.
 pub(crate) const NONE: u16 = u16::MAX;
@@ -153,7 +150,7 @@ impl<const W: usize> Plain<W> {
         if let Some(&value) = self.known.get(&(here, held)) {
             return value;
         }
-        if self.depth > DEPTH || !self.room.take() {
+        if self.depth >= depth_max(W) || !self.room.take() {
             return self.floor(open, held);
         }
         self.depth += 1;

@@ -153,7 +153,7 @@ impl<const W: usize> Relaxed<W> {
 
 /// How deep values may lie in each other, so that the stack of any thread is enough: states of
 /// larger machines are larger.
-fn depth_max(words: usize) -> usize {
+pub(crate) fn depth_max(words: usize) -> usize {
     (4_000 / words).min(300)
 }
 
