@@ -175,8 +175,16 @@ impl<const W: usize> Place<W> {
         }
         let hand = self.hand(open, tool);
         let on_visit = spot == self.spot;
-        let open = if on_visit { self.stay(*open, hand.held) } else { self.leave(*open) };
-        let at = self.counted(At { open, hand, on_visit });
+        let at = if on_visit {
+            self.counted(At { open: self.stay(*open, hand.held), hand, on_visit })
+        } else {
+            // What counts away from here is what is open of the members, known already.
+            let at = self.counted(At { open: *open, hand, on_visit });
+            match self.between.get(&self.key(&at)) {
+                Some(known) if known.exact => return known.least,
+                _ => At { open: self.leave(*open), ..at },
+            }
+        };
         let mut least = self.known(shares, &at).least;
         loop {
             let value = self.least(shares, at, least);

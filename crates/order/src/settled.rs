@@ -18,6 +18,9 @@ use crate::relax::{NEVER, change};
 use crate::search::{Bounds, Goal, Outcome, Search, State};
 use crate::visits::used;
 
+/// Where less than one part in so many is open, the search itself is as soon at its end as a look
+/// for a good order.
+const NEAR: i64 = 200;
 /// The weight of a bound beside which the cost hardly counts.
 const DIVE: i64 = 1000;
 /// How many orders of each length are followed where the search does not come to an end.
@@ -129,6 +132,9 @@ pub(crate) fn begin<'a, const W: usize>(
     let bound = settled.least();
     if bound >= below.min(NEVER) {
         return Begun { best: pair.best, bound, settled: None };
+    }
+    if !is_first && (below - bound).saturating_mul(NEAR) < below {
+        return Begun { best: pair.best, bound, settled: Some(Box::new(settled)) };
     }
     let first_strip = settled.strip.quick(first_strip, is_first, patience, ask);
     let build = settled.build.as_mut();
