@@ -6,8 +6,9 @@
 //! gives up of its minutes, and a tool may be brought with it: the one in the hand when the place
 //! was left, or one that is still used at home in another place, where taking it up was charged.
 //!
-//! The value is searched for with the one that leaves comings out ([`crate::plain`]) for its bound:
-//! is there a way for no more than that? If there is none, for no more than the next possible value?
+//! The value is searched for with the one that leaves comings out ([`crate::plain`]) for its
+//! bound: is there a way for no more than that? If there is none, for no more than the next
+//! possible value?
 
 use crate::hash::{Map, Room};
 use crate::homes::OfPlace;
