@@ -15,7 +15,6 @@ use crate::homes::{Remembered, Roughly};
 use crate::leaf::Leaf;
 use crate::local::{BUILD, Local, STRIP};
 use crate::mask::Mask;
-use crate::relax::NEVER;
 
 /// A set being decided.
 #[derive(Clone, Debug)]
@@ -100,7 +99,8 @@ impl<'a, const W: usize> Sets<'a, W> {
                 break;
             }
             let Some(node) = self.heap.pop() else { break };
-            let node = self.looked_at(&node, NEVER);
+            // Counted only: nothing has to be ruled out any more.
+            let node = self.looked_at(&node, 0);
             self.heap.push(node);
         }
         self.heap.peek().map(|node| node.bound)
