@@ -24,7 +24,7 @@ pub fn why(kernel: &Kernel, plan: &Plan, thing: ThingNo) -> Vec<WhyLine> {
         return single(format!("Already {stands}, before anything is done: {name}."));
     }
     if !plan.off.has(thing) {
-        return single(format!("Left as found in this plan: {name}."));
+        return single(format!("Left as it is in this plan: {name}."));
     }
     let links = links(kernel, plan);
     if let Some(lines) = chain(kernel, &links, thing) {

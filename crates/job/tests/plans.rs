@@ -133,7 +133,7 @@ fn why_it_comes_off() {
     let (plan, _) = planned(&extra);
     let spare = why(&extra.kernel, &plan, extra.kernel.find("spare").unwrap());
     assert_eq!(spare.len(), 1);
-    assert!(spare[0].text.contains("left as it is"), "{spare:?}");
+    assert!(spare[0].text.contains("Left as it is"), "{spare:?}");
 }
 
 fn case_with_spare() -> lastbolt_job::Case {

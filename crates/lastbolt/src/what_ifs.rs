@@ -174,7 +174,9 @@ type Said = (String, Option<At>);
 
 /// What counts in both directions is one line: "while taking off and putting back the seat".
 fn both_ways(lines: Vec<Said>) -> Vec<Said> {
-    const OPENING: [(&str, &str); 3] = [
+    const OPENING: [(&str, &str); 5] = [
+        ("Taking off ", "Putting back "),
+        ("Undoing ", "Putting back "),
         ("taking off ", "putting back "),
         ("undoing ", "putting back "),
         ("making ready ", "ending "),
@@ -186,7 +188,7 @@ fn both_ways(lines: Vec<Said>) -> Vec<Said> {
             let back = text.replacen(opens, closes, 1);
             let is_it = |other: &Option<Said>| other.as_ref().is_some_and(|o| o.0 == back);
             let twin = (back != text).then(|| all.iter().position(is_it)).flatten()?;
-            Some((twin, text.replacen(opens, &format!("{opens}and {closes}"), 1)))
+            Some((twin, text.replacen(opens, &format!("{opens}and {}", closes.to_lowercase()), 1)))
         });
         if let Some((twin, both)) = twin {
             all[twin] = None;

@@ -322,6 +322,10 @@ fn why_is_short_and_speaks_of_conditions_as_such() {
     let screws = why(kelp, "leg screws");
     let both = "In the way while undoing and putting back the leg dowels: the leg screws.";
     assert!(screws.contains(both), "{screws}");
+    let case = why(kelp, "gearcase");
+    let bench = "Taking off and putting back the impeller is bench work, so the gearcase has to";
+    assert!(case.contains(bench), "{case}");
+    assert!(case.contains("\"impeller\" comes off or goes back at the bench only."), "{case}");
     let shut = why(kelp, "fuel shut");
     assert!(shut.contains("\nWaits for \"fuel shut\":\n"), "{shut}");
     assert!(shut.contains("\n\"fuel shut\" cannot be done without:\n"), "{shut}");

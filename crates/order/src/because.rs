@@ -155,6 +155,7 @@ fn statements(kernel: &Kernel) -> Vec<Statement> {
     }
     // What is far from what cannot be done at all goes first: a person follows few links.
     let far = far(kernel);
+    let telling = |statement| telling(kernel, statement);
     all.sort_by_key(|statement| (Reverse(reach(&far, *statement)), telling(*statement)));
     all
 }
@@ -177,7 +178,7 @@ fn far(kernel: &Kernel) -> Vec<usize> {
             End::Part(part) => Some(part),
             End::Fixed(_) => None,
         });
-        let own = it.needs.iter().chain(&it.hidden_by).chain(of_ways).copied();
+        let own = it.needs.iter().chain(&it.hidden_by).chain(&it.rides).chain(of_ways).copied();
         for other in own.chain(parts) {
             beside[no.0].push(other);
             beside[other.0].push(no);
@@ -219,8 +220,10 @@ fn reach(far: &[usize], statement: Statement) -> usize {
 
 /// How much a statement tells a person: where one or another would do, the first to be struck out
 /// are those that hold for nearly everything.
-fn telling(statement: Statement) -> u8 {
+fn telling(kernel: &Kernel, statement: Statement) -> u8 {
     match statement {
+        // What is asked for says more than what holds it.
+        Statement::AtBench(thing) if kernel.thing(thing).kind == Kind::Part => 3,
         Statement::Holds(_) => 0,
         Statement::Clear(..) | Statement::Needs(..) | Statement::HiddenBy(..) => 1,
         Statement::Bears(_)

@@ -1,7 +1,7 @@
 //! The questions of a quiet moment: one at a time, one tap each, and never in the way.
 
 use lastbolt_job::{follows, is_from_nothing};
-use lastbolt_sketch::{Question, questions};
+use lastbolt_sketch::{Asked, Question, questions};
 use maud::{Markup, html};
 use serde_json::json;
 
@@ -60,7 +60,7 @@ fn asked(open: &[Question], none_off: bool) -> Markup {
                     h2.big.ask-big.long[question.short.chars().count() > LONG_CHARS]
                         data-question=(question.id) { (question.short) }
                 }
-                (all_of(&question.home, "in place already"))
+                (all_of(&question.home, home_words(question.asked)))
                 (all_of(&question.asked_about, "asked about"))
                 p.quiet { "As far as you remember. \"Don't know\" keeps the order as it came off." }
             },
@@ -82,6 +82,14 @@ fn turns(turns: &[String]) -> Markup {
                 ol start=(shown + 1) { @for turn in rest { li { (turn) } } }
             }
         }
+    }
+}
+
+/// What the things are that would be home, or that something goes on with.
+fn home_words(asked: Asked) -> &'static str {
+    match asked {
+        Asked::Reach | Asked::Seen | Asked::InTurn => "back on",
+        Asked::Place | Asked::With | Asked::Holds => "that go on",
     }
 }
 
