@@ -152,3 +152,57 @@ test('named, counted anew and struck out later, in a few taps each', async () =>
   assert.equal(await page.locator('li[data-key^="taken "]').count(), lines - 1);
   assert.deepEqual(phone.troubles, []);
 });
+
+test('a name without blanks widens no page, and whole rows are for gloves', async () => {
+  const long = `bracket${'Wm'.repeat(55)}`;
+  await page.goto(`${job}/take`);
+  await page.locator('[data-compose] input[name="name"]').fill(long);
+  await kind('nut').tap();
+  await recorded(() => page.locator('[data-off]').tap());
+  const thing = `thing?thing=${encodeURIComponent(long)}`;
+  const paths = ['take', 'now', 'list', 'questions', 'record', 'gate', 'sheet/way-back', thing,
+    thing.replace('thing?', 'facts?'), thing.replace('thing?', 'holds?')];
+  for (const size of [...SIZES, { width: 1280, height: 800 }]) {
+    await page.setViewportSize(size);
+    for (const path of paths) {
+      await page.goto(`${job}/${path}`);
+      const wide = await page.evaluate(() => document.documentElement.scrollWidth);
+      assert.ok(wide <= size.width, `${path} is ${wide} wide at ${size.width}`);
+      const low = await page.locator('a.ask:visible, a.close:visible').evaluateAll(
+        (all) => all.filter((one) => one.getBoundingClientRect().height < 63.5)
+          .map((one) => one.textContent),
+      );
+      assert.deepEqual(low, [], `${path} at ${size.width}`);
+    }
+  }
+  await page.setViewportSize(SIZES[1]);
+  assert.deepEqual(phone.troubles, []);
+});
+
+test('Found is as big as Something fell', async () => {
+  const fell = async () => {
+    await page.goto(`${job}/fell`);
+    await recorded(() => page.getByRole('button', { name: 'Nut fell' }).tap());
+  };
+  for (let number = 1; number <= 2; number += 1) {
+    await fell();
+    for (const size of [...SIZES, { width: 1280, height: 800 }]) {
+      await page.setViewportSize(size);
+      await page.goto(`${job}/now`);
+      const cut = await page.locator('.near .fell > .did:visible').evaluateAll(
+        (all) => all.filter((one) => one.offsetWidth < 60 || one.scrollWidth > one.clientWidth)
+          .map((one) => `${one.textContent} ${one.offsetWidth}`),
+      );
+      assert.deepEqual(cut, [], `${number} fell, ${size.width} wide`);
+      const found = page.locator('.near .fell').getByRole('button', { name: /^Found/ });
+      assert.equal(await found.count(), number);
+      if (number === 1) {
+        const again = page.locator('.near .fell').getByRole('link', { name: 'Something fell' });
+        const [one, other] = [await found.first().boundingBox(), await again.boundingBox()];
+        assert.ok(one.width > other.width * 0.6, `${one.width} beside ${other.width}`);
+      }
+    }
+    await page.setViewportSize(SIZES[1]);
+  }
+  assert.deepEqual(phone.troubles, []);
+});

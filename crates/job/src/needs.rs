@@ -10,6 +10,7 @@ use lastbolt_order::{Forbids, Plan};
 use crate::repair::thing_of;
 use crate::view::{StepVerb, WhyLine};
 use crate::walk::{Stand, Todo, steps_of};
+use crate::words;
 
 /// One thing needs another to be open, because of a statement.
 pub(crate) struct Link {
@@ -100,7 +101,7 @@ impl Sentence<'_> {
             Because::Blocker(blocker) => self.blocked(blocker),
             Because::Hangs => {
                 let (it, needed) = (self.it(), self.kernel.name(self.needed));
-                let text = format!("The {needed} would hang with nothing to bear it when {it}");
+                let text = format!("The {needed} would hang with nothing to bear it while {it}");
                 (text, self.kernel.thing(self.needed).at)
             }
         };
@@ -114,19 +115,17 @@ impl Sentence<'_> {
         WhyLine { text, thing: Some(self.kernel.name(self.needed).to_owned()), at: Some(at) }
     }
 
-    /// "the starter motor comes off".
+    /// "taking off the starter motor", "undoing the leg screws": without a word that would have to
+    /// know whether a name is of one thing or of several.
     fn it(&self) -> String {
-        format!("{} {}", self.called(self.todo.thing), self.goes())
-    }
-
-    fn goes(&self) -> &'static str {
+        let called = self.called(self.todo.thing);
         match (self.todo.verb.opens(), self.kernel.thing(self.todo.thing).kind) {
-            _ if self.todo.verb == StepVerb::Start => "is started by hand",
-            (true, Kind::Part) => "comes off",
-            (true, Kind::Tie) => "is undone",
-            (true, Kind::Prep) => "is brought about",
-            (false, Kind::Prep) => "ends",
-            (false, _) => "goes back",
+            _ if self.todo.verb == StepVerb::Start => format!("starting {called} by hand"),
+            (true, Kind::Part) => format!("taking off {called}"),
+            (true, Kind::Tie) => format!("undoing {called}"),
+            (true, Kind::Prep) => format!("making ready {called}"),
+            (false, Kind::Prep) => format!("ending {called}"),
+            (false, _) => format!("putting back {called}"),
         }
     }
 
@@ -151,20 +150,22 @@ impl Sentence<'_> {
                 (text, kernel.thing(tie).at)
             }
             Blocker::Needs(prep) => self.needs(prep, todo.kernel_way(kernel)),
-            Blocker::NotClear(_) if own => (format!("The {open} is in the way while {it}"), way_at),
+            Blocker::NotClear(_) if own => (format!("In the way while {it}: the {open}"), way_at),
             Blocker::NotClear(other) => {
-                let text = format!("The {} is in the way while {it}", name(other));
-                (format!("{text}, and leaves with {}", self.stays()), way_at)
+                let text = format!("In the way while {it}: the {}", name(other));
+                (format!("{text}, off with {}", self.stays()), way_at)
             }
             Blocker::NotAtBench => {
-                (format!("At the bench {it}, so {} has to be off first", self.stays()), way_at)
+                let it = words::large(&it);
+                (format!("{it} is bench work, so {} has to be off first", self.stays()), way_at)
             }
             Blocker::HangsBy(tie) => {
-                let text = format!("At the bench {it}, and {} would keep it from there", name(tie));
+                let it = words::large(&it);
+                let text = format!("{it} is bench work, and {} would keep it away", name(tie));
                 (text, kernel.thing(tie).at)
             }
             Blocker::NotInMachine(_) | Blocker::EndsApart => {
-                let text = format!("What is worked on would lie apart when {it}");
+                let text = format!("What is worked on would lie apart while {it}");
                 (format!("{text}, were {} not {}", self.stays(), self.opened()), way_at)
             }
             Blocker::WouldHide(tie) => {
@@ -176,7 +177,7 @@ impl Sentence<'_> {
                 (format!("{text}, and \"{open}\" then stands in for it"), kernel.thing(other).at)
             }
             Blocker::NotStarted(_) | Blocker::AlreadyDone => {
-                (format!("The {open} has to be open when {it}"), way_at)
+                (format!("The {open} has to be open while {it}"), way_at)
             }
         }
     }

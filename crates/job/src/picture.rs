@@ -86,7 +86,8 @@ impl Picture {
     pub fn screen(&self, now_ms: i64) -> Screen {
         let more_may_come_off = is_taking_apart(self);
         let mut screen = screen_as(&self.case, &self.records, &self.now, now_ms, more_may_come_off);
-        if !self.now.live.state.gates.is_empty() {
+        let state = &self.now.live.state;
+        if !state.gates.is_empty() || state.is_finished() {
             screen.quiet.extend(agreed(self, &self.day(now_ms)));
         }
         screen

@@ -16,10 +16,15 @@ pub fn why(kernel: &Kernel, plan: &Plan, thing: ThingNo) -> Vec<WhyLine> {
         vec![WhyLine { text, thing: Some(name.to_owned()), at: Some(kernel.thing(thing).at) }]
     };
     if kernel.open_at_start.has(thing) {
-        return single(format!("The {name} is open already at the start."));
+        let stands = match kernel.thing(thing).kind {
+            Kind::Part => "off",
+            Kind::Tie => "undone",
+            Kind::Prep => "made ready",
+        };
+        return single(format!("Already {stands}, before anything is done: {name}."));
     }
     if !plan.off.has(thing) {
-        return single(format!("The {name} is left as it is in this plan."));
+        return single(format!("Left as it is in this plan: {name}."));
     }
     let links = links(kernel, plan);
     if let Some(lines) = chain(kernel, &links, thing) {

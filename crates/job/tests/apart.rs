@@ -6,8 +6,8 @@
 use std::sync::Arc;
 
 use lastbolt_files::Source;
-use lastbolt_job::view::Phase;
-use lastbolt_job::{Case, Picture, from_nothing, read_case};
+use lastbolt_job::view::{Phase, Sheet};
+use lastbolt_job::{Case, Picture, from_nothing, paper, read_case};
 use lastbolt_ledger::{Accepted, Event, EventId, Log, More, Verb};
 
 fn nothing() -> Arc<Case> {
@@ -76,4 +76,14 @@ fn a_file_knows_when_all_is_off() {
     let read = read_case(&[Source::new("machine.toml", text)]).map(|read| read.case);
     let screen = picture(Arc::new(read.unwrap()), &[(Verb::Took, None, TRAY)]).screen(0);
     assert!(!screen.more_may_come_off);
+}
+
+/// What is written for the owner claims nothing that only words said one was after.
+#[test]
+fn the_owner_is_not_told_that_it_was_done() {
+    for entries in [&[][..], &[(Verb::Took, None, TRAY), (Verb::AllOff, None, "")]] {
+        let paper = paper(&picture(nothing(), entries), Sheet::Owner, 0);
+        let headings: Vec<&str> = paper.sections.iter().map(|s| s.heading.as_str()).collect();
+        assert!(!headings.contains(&"What was done"), "{headings:?}");
+    }
 }

@@ -154,3 +154,17 @@ fn out_and_in_again() {
     };
     assert_eq!(names(&read.case), names(&job.picture.case));
 }
+
+/// What is slack, or in by hand, still holds: its part is on, unless the part's own row says that
+/// it is off.
+#[test]
+fn what_is_loosened_takes_no_part_off() {
+    let job = Job::new();
+    let stood = "part;kind;count;stands\nlid;screw;4;slack\nduct;plug;1;in by hand\n";
+    let all = entries(&job.picture, &list(stood), false);
+    assert_eq!(texts(&all), ["Undone: 4 screws slack", "Undone: 1 plug in by hand"]);
+    assert!(all.handfuls.iter().all(|handful| handful.more.part.is_none()));
+    let said = format!("{stood}lid;;;off\n");
+    let all = entries(&job.picture, &list(&said), false);
+    assert_eq!(texts(&all), ["Lid off: 4 screws slack", "Undone: 1 plug in by hand"]);
+}

@@ -121,9 +121,9 @@ fn why_it_comes_off() {
     let texts: Vec<_> = of("battery isolated").into_iter().map(|l| l.text).collect();
     assert_eq!(texts.len(), 2, "{texts:?}");
     assert!(texts[0].contains("asked for"), "{texts:?}");
-    assert!(texts[1].contains("must be in force while the starter cable"), "{texts:?}");
+    assert!(texts[1].contains("must be in force while undoing the starter cable"), "{texts:?}");
     let shield = of("shield");
-    assert!(shield.last().unwrap().text.contains("in the way"), "{shield:?}");
+    assert!(shield.last().unwrap().text.contains("In the way"), "{shield:?}");
     assert!(shield.iter().all(|l| l.at.is_some_and(|at| at.line > 0)), "{shield:?}");
     let cover = of("cover");
     let things: Vec<_> = cover.iter().filter_map(|l| l.thing.as_deref()).collect();
@@ -133,7 +133,7 @@ fn why_it_comes_off() {
     let (plan, _) = planned(&extra);
     let spare = why(&extra.kernel, &plan, extra.kernel.find("spare").unwrap());
     assert_eq!(spare.len(), 1);
-    assert!(spare[0].text.contains("left as it is"), "{spare:?}");
+    assert!(spare[0].text.contains("Left as it is"), "{spare:?}");
 }
 
 fn case_with_spare() -> lastbolt_job::Case {

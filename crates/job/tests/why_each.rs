@@ -9,8 +9,8 @@ use std::collections::BTreeSet;
 use lastbolt_checker::{Action as Word, Order, Step as Line, Wishes, verify};
 use lastbolt_files::Source;
 use lastbolt_job::{Case, JobModel, around, read_case, why};
-use lastbolt_machine::{Direction, Kernel, Kind, Set, ThingNo};
-use lastbolt_order::{Action, Ask, Forbids, Plan, Step, plan};
+use lastbolt_machine::{At, Direction, Kernel, Kind, Set, ThingNo};
+use lastbolt_order::{Action, Ask, Forbids, Plan, Step, Wish, plan, why_not};
 use lastbolt_testkit::{Size, layered_machine, random_machine, ruled_machine};
 
 /// Every demo and every example, by its name.
@@ -239,4 +239,54 @@ fn conditions_fixings_and_parts_are_all_explained() {
         );
     }
     assert!(kinds.contains(&Kind::Part) && kinds.contains(&Kind::Prep), "{kinds:?}");
+}
+
+/// A refusal follows few links: of the reasons why a lid has to come off the shortest is told, and
+/// what is worked on at the bench only says why its carrier has to leave.
+#[test]
+fn a_refusal_is_short() {
+    let text = r#"
+machine = "m"
+fixed = ["frame"]
+[spot.stand]
+[part.lid]
+[part.case]
+[part.wheel]
+rides = "case"
+ways = [{ from = "bench" }]
+[tie."near screw"]
+kind = "screw"
+joins = ["case", "frame"]
+ways = [{ clear = ["lid"] }]
+[tie.dowel]
+kind = "dowel"
+joins = ["case", "frame"]
+ways = [{ clear = ["near screw"] }]
+[tie.tube]
+kind = "push-in"
+joins = ["case", "frame"]
+ways = [{ clear = ["dowel"] }]
+[job]
+renew = ["wheel"]
+"#;
+    let kernel = read_case(&[Source::new("m.toml", text)]).unwrap().case.kernel;
+    let why = |name: &str| -> Vec<String> {
+        let wish = Wish::Leave(kernel.find(name).unwrap());
+        let because = why_not(&kernel, &[(wish, At::default())], &Ask::default());
+        because.into_iter().map(|because| because.text).collect()
+    };
+    assert_eq!(
+        why("lid"),
+        [
+            "\"lid\" is to be left alone.",
+            "\"wheel\" comes off or goes back at the bench only.",
+            "\"near screw\" holds what it joins.",
+            "\"near screw\" can only be reached with \"lid\" off first.",
+        ]
+    );
+    assert_eq!(
+        why("case"),
+        ["\"case\" is to be left alone.", "\"wheel\" comes off or goes back at the bench only.",]
+    );
+    assert_eq!(why("wheel"), ["\"wheel\" is to be left alone, and was asked for."]);
 }

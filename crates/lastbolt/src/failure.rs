@@ -87,6 +87,11 @@ impl From<io::Error> for Failure {
 
 impl From<StoreError> for Failure {
     fn from(error: StoreError) -> Self {
-        Self::world(error.to_string(), "")
+        match error {
+            StoreError::NoSuchJob { .. } | StoreError::BadJobId { .. } => {
+                Self::asked(error.to_string(), "")
+            }
+            _ => Self::world(error.to_string(), ""),
+        }
     }
 }

@@ -6,7 +6,7 @@ use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
 use lastbolt_files::Source;
 use lastbolt_floor::Own;
-use lastbolt_job::view::{Day, DayGate, Gate, Phase, Quiet, Screen};
+use lastbolt_job::view::{Day, DayGate, Gate, Phase, Quiet, QuietKind, Screen};
 use lastbolt_job::{Case, KeptPlan, Picture, read_case};
 use lastbolt_ledger::{Accepted, Event, EventId, More, Recorded, Verb};
 use lastbolt_machine::Problem;
@@ -216,8 +216,12 @@ impl Desk {
     /// # Errors
     /// Fails when it cannot be written.
     pub(crate) fn tell_end(&self, screen: &Screen, context: &mut Context) -> Result<(), Failure> {
-        context.line("Nothing is left on the list.")?;
         let state = &self.picture.now.live.state;
+        // What was handed over with something open has a remark of its own.
+        let is_open = screen.quiet.iter().any(|quiet| quiet.kind == QuietKind::PassedOpen);
+        if !(is_open && screen.phase == Phase::Finished) {
+            context.line("Nothing is left on the list.")?;
+        }
         let passed = |gate: DayGate| state.gates.contains_key(gate.name());
         let then = match screen.phase {
             Phase::Finished => "Handed over. It goes on: lastbolt did JOB --do reopened.",

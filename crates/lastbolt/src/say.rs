@@ -75,10 +75,20 @@ pub(crate) fn record(
 /// # Errors
 /// Says that there is none, with the nearest.
 pub(crate) fn known(desk: &Desk, thing: &str) -> Result<String, Failure> {
+    let thing = &called_now(desk, thing);
     if desk.picture.case.kernel.find(thing).is_some() {
-        return Ok(thing.to_owned());
+        return Ok(thing.clone());
     }
     Err(Failure::asked(format!("This job has no \"{thing}\"."), nearest(desk, thing)))
+}
+
+/// Gives what a thing is called now that had this name at any time; a name that nothing had stays
+/// as it is.
+pub(crate) fn called_now(desk: &Desk, thing: &str) -> String {
+    let picture = &desk.picture;
+    let had = || picture.drawn.as_ref()?.notes.now_called(thing);
+    let is_known = picture.case.kernel.find(thing).is_some();
+    had().filter(|_| !is_known).unwrap_or_else(|| thing.to_owned())
 }
 
 /// Says which name of the job is the nearest to one that is none.

@@ -7,7 +7,7 @@ use std::thread;
 
 use lastbolt_job::view::WhyLine;
 use lastbolt_job::{Around, JobModel, WayRow, about, around, more_words, way_row, why};
-use lastbolt_machine::{At, Kernel, ThingNo};
+use lastbolt_machine::{At, Kernel, Kind, ThingNo};
 use lastbolt_order::{Answer, Ask, Because, More, Plan, Wish, more, more_also, plan_also_soon};
 use lastbolt_order::{under, why_not};
 
@@ -47,7 +47,11 @@ pub(crate) struct Leaving {
 
 /// Why a thing comes off.
 pub(crate) struct Why {
-    name: String,
+    /// The thing as it stands in a sentence: "the cover", "\"fuel shut\"".
+    called: String,
+    kind: Kind,
+    /// It is open before anything is done: there is nothing to leave alone.
+    is_open: bool,
     pub(crate) chain: Vec<WhyLine>,
     pub(crate) around: Around,
     pub(crate) leaving: Leaving,
@@ -120,34 +124,103 @@ impl WhatIfs {
     /// The answer to `--why`.
     pub(crate) fn why_lines(&self, input: &Input) -> Vec<String> {
         let Some(why) = &self.why else { return Vec::new() };
-        let link = |line: &WhyLine| match line.at.filter(|at| at.line > 0) {
-            Some(at) => format!("{}   ({})", line.text, place(input, at)),
-            None => line.text.clone(),
+        let link = |(text, at): &(String, Option<At>)| match at.filter(|at| at.line > 0) {
+            Some(at) => format!("{text}   ({})", place(input, at)),
+            None => text.clone(),
         };
-        let mut lines: Vec<String> = why.chain.iter().map(link).collect();
+        let plain = |line: &WhyLine| (line.text.clone(), line.at);
+        let mut lines: Vec<String> = why.chain.iter().map(|line| link(&plain(line))).collect();
         let mut section = |title: String, more: &[WhyLine]| {
             if !more.is_empty() {
                 lines.push(title);
-                lines.extend(more.iter().map(|line| format!("    {}", link(line))));
+                let said = by_place(both_ways(more.iter().map(plain).collect()));
+                lines.extend(said.iter().map(|line| format!("    {}", link(line))));
             }
         };
-        section(format!("Open before the {}, and home after it:", why.name), &why.around.before);
-        section(format!("Waits for the {}:", why.name), &why.around.after);
+        let it = &why.called;
+        let before = match why.kind {
+            Kind::Prep => format!("Before {it}:"),
+            _ => format!("Open before {it}, and home after it:"),
+        };
+        section(before, &why.around.before);
+        section(format!("Waits for {it}:"), &why.around.after);
         match &why.leaving.more {
-            Some(more) => {
-                lines.push(format!("Leaving the {} alone: {}.", why.name, more_words(more)));
+            _ if why.is_open => {}
+            Some(more) if why.kind == Kind::Prep => {
+                lines.push(format!("Doing without {it}: {}.", more_words(more)));
             }
+            Some(more) => lines.push(format!("Leaving {it} alone: {}.", more_words(more))),
             None => {
-                lines.push(format!("The {} cannot be left alone:", why.name));
-                let reason = |reason: &Because| match reason.at.line {
-                    0 => format!("    {}", reason.text),
-                    _ => format!("    {}   ({})", reason.text, place(input, reason.at)),
-                };
-                lines.extend(why.leaving.because.iter().map(reason));
+                let be = if why.kind == Kind::Prep { "be done without" } else { "be left alone" };
+                lines.push(format!("{} cannot {be}:", large(it)));
+                let because = why.leaving.because.iter();
+                let reasons = because.map(|reason| (reason.text.clone(), Some(reason.at)));
+                lines.extend(reasons.map(|reason| format!("    {}", link(&reason))));
             }
         }
         lines
     }
+}
+
+/// The same with a capital letter at its beginning.
+fn large(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(char::to_uppercase);
+    first.into_iter().flatten().chain(letters).collect()
+}
+
+/// A line with the place in the file that says so.
+type Said = (String, Option<At>);
+
+/// What counts in both directions is one line: "while taking off and putting back the seat".
+fn both_ways(lines: Vec<Said>) -> Vec<Said> {
+    const OPENING: [(&str, &str); 5] = [
+        ("Taking off ", "Putting back "),
+        ("Undoing ", "Putting back "),
+        ("taking off ", "putting back "),
+        ("undoing ", "putting back "),
+        ("making ready ", "ending "),
+    ];
+    let mut all: Vec<Option<Said>> = lines.into_iter().map(Some).collect();
+    for at in 0..all.len() {
+        let Some((text, place)) = all[at].clone() else { continue };
+        let twin = OPENING.iter().find_map(|(opens, closes)| {
+            let back = text.replacen(opens, closes, 1);
+            let is_it = |other: &Option<Said>| other.as_ref().is_some_and(|o| o.0 == back);
+            let twin = (back != text).then(|| all.iter().position(is_it)).flatten()?;
+            Some((twin, text.replacen(opens, &format!("{opens}and {}", closes.to_lowercase()), 1)))
+        });
+        if let Some((twin, both)) = twin {
+            all[twin] = None;
+            all[at] = Some((both, place));
+        }
+    }
+    all.into_iter().flatten().collect()
+}
+
+/// A condition that a place wants is said once for the place, not for each step there.
+fn by_place(lines: Vec<Said>) -> Vec<Said> {
+    const WHILE: &str = "must be in force while ";
+    let parts = |text: &str| {
+        let (condition, step) = text.split_once(WHILE)?;
+        let (_, place) = step.trim_end_matches('.').rsplit_once(", from ")?;
+        Some((condition.to_owned(), place.to_owned()))
+    };
+    let keys: Vec<Option<(String, String)>> = lines.iter().map(|line| parts(&line.0)).collect();
+    let mut said: Vec<Said> = Vec::new();
+    for (line, key) in lines.into_iter().zip(&keys) {
+        let same = keys.iter().filter(|other| *other == key).count();
+        let line = match key {
+            Some((condition, place)) if same > 1 => {
+                (format!("{condition}{WHILE}anything is done from {place}."), line.1)
+            }
+            _ => line,
+        };
+        if !said.contains(&line) {
+            said.push(line);
+        }
+    }
+    said
 }
 
 fn place(input: &Input, at: At) -> String {
@@ -161,7 +234,7 @@ fn no_further(count: usize, is_all: bool) -> Option<String> {
         (true, true) => "There is no further way in that is really different.",
         (true, false) => {
             "No further way in that is really different was found; it is not known whether there \
-             is one. Look longer with --seconds."
+             is one."
         }
     };
     Some(format!("    {text}"))
@@ -295,8 +368,11 @@ fn why_of(known: &Known<'_>, thing: ThingNo, ask: &Ask<'_>) -> Why {
         Some(_) => Vec::new(),
         None => why_not(free, &with, &Ask { stop: &|| false, ..*ask }),
     };
+    let (name, kind) = (kernel.name(thing), kernel.thing(thing).kind);
     Why {
-        name: kernel.name(thing).to_owned(),
+        called: if kind == Kind::Prep { format!("\"{name}\"") } else { format!("the {name}") },
+        kind,
+        is_open: kernel.open_at_start.has(thing),
         chain: why(kernel, known.plan, thing),
         around: around(kernel, known.plan, thing),
         leaving: Leaving { more: found, because },

@@ -256,7 +256,7 @@ fn bad_words_get_a_sentence() {
     let bench = Bench::begin("Bramble saw", "");
     bench.runs("took", &["tray", "--tie", "nut:3"]);
     let before = bench.runs("record", &[]).out.lines().count();
-    let bad: [(&str, &[&str], &str); 14] = [
+    let bad: [(&str, &[&str], &str); 17] = [
         ("took", &["tray", "--no-part"], "cannot be used with"),
         ("took", &["--no-part"], "must say more"),
         ("took", &["--tie", ":3"], "the kind is missing"),
@@ -268,6 +268,9 @@ fn bad_words_get_a_sentence() {
         ("correct", &["troy", "--name", "x"], "Did you mean \"tray\"?"),
         ("correct", &["tray nuts", "--split", "3"], "fewer go apart"),
         ("fact", &["tray", "colour", "red"], "is no fact that can be said"),
+        ("fact", &["tray", "length", " "], "The fact is blank"),
+        ("took", &["lid", "--from", " "], "The place is blank"),
+        ("leftover", &[" "], "not said what is over"),
         ("found", &[], "Nothing is missing"),
         ("taken-out", &[], "Nothing is in"),
         ("put-in", &["rag", "--at", "nowhere"], "This job has no \"nowhere\""),
@@ -281,5 +284,49 @@ fn bad_words_get_a_sentence() {
     for words in [&["begin", "--machine", " "][..], &["begin", "--after", "x"], &["begin"]] {
         let ran = in_garage(bench.folder.path(), words);
         assert_eq!(ran.code, 2, "{words:?}: {}", ran.err);
+    }
+}
+
+/// What `took` printed still means the thing after it was renamed, and its fixings with it.
+#[test]
+fn a_former_name_means_what_has_another_now() {
+    let bench = Bench::begin("Bramble saw", "");
+    bench.runs("took", &["--from", "above", "--tie", "nut:3"]);
+    bench.runs("correct", &["part 1", "--name", "tray"]);
+    bench.runs("fact", &["part 1", "sits", "arm up"]);
+    bench.runs("did", &["part 1", "--do", "on"]);
+    let once = ["part 1 nuts", "--do", "make", "--event", "phone-9"];
+    bench.runs("did", &once);
+    assert!(bench.runs("did", &once).out.contains("Recorded before"), "the same again is the same");
+    let state = bench.json("state", &[]);
+    let stands: Vec<&str> =
+        state["things"].as_array().unwrap().iter().map(|t| t["stands"].as_str().unwrap()).collect();
+    assert_eq!(stands, ["home", "home"], "{state}");
+    assert_eq!(bench.tries("did", &["part 9", "--do", "on"]).code, 2);
+}
+
+/// What was handed over with something off says so, and not that nothing is left.
+#[test]
+fn what_is_handed_over_open_says_so() {
+    let bench = Bench::begin("Bramble saw", "");
+    bench.runs("took", &["tray", "--tie", "nut:3"]);
+    for said in [bench.runs("did", &["--do", "finished"]), bench.runs("next", &[])] {
+        assert!(said.out.contains("Handed over with 2 open: "), "{}", said.out);
+        assert!(!said.out.contains("Nothing is left"), "{}", said.out);
+    }
+    bench.runs("did", &["--do", "reopened"]);
+    bench.runs("did", &["tray", "--do", "home"]);
+    let said = bench.runs("did", &["--do", "finished"]).out;
+    assert!(said.contains("Nothing is left") && !said.contains(" open"), "the twin: {said}");
+}
+
+/// A job that is not there is asked for in vain, as any other name; the disk has done nothing.
+#[test]
+fn no_such_job() {
+    let bench = Bench::begin("Bramble saw", "");
+    for words in [&["next", "no-such-job-1"][..], &["took", "no-such-job-1", "tray"]] {
+        let ran = in_garage(bench.folder.path(), words);
+        assert_eq!(ran.code, 2, "{words:?}: {}", ran.err);
+        assert!(ran.err.contains("There is no job"), "{}", ran.err);
     }
 }

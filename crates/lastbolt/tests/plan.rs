@@ -311,3 +311,31 @@ fn the_quickest_is_named_only_where_that_shows() {
     }
     assert!(easy > 0);
 }
+
+/// `--why` says a place's condition once, both directions in one line, and of a condition that it
+/// is done without.
+#[test]
+fn why_is_short_and_speaks_of_conditions_as_such() {
+    let kelp = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo/kelp");
+    let tussock = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo/tussock");
+    let why = |file: &str, id: &str| run(&["plan", file, "--why", id, "--nodes", "20000"]).out;
+    let screws = why(kelp, "leg screws");
+    let both = "In the way while undoing and putting back the leg dowels: the leg screws.";
+    assert!(screws.contains(both), "{screws}");
+    let case = why(kelp, "gearcase");
+    let bench = "Taking off and putting back the impeller is bench work, so the gearcase has to";
+    assert!(case.contains(bench), "{case}");
+    assert!(case.contains("\"impeller\" comes off or goes back at the bench only."), "{case}");
+    let shut = why(kelp, "fuel shut");
+    assert!(shut.contains("\nWaits for \"fuel shut\":\n"), "{shut}");
+    assert!(shut.contains("\n\"fuel shut\" cannot be done without:\n"), "{shut}");
+    assert!(shut.contains("while taking off and putting back the gearcase."), "{shut}");
+    let soaked = why(kelp, "seized screw soaked");
+    assert!(soaked.contains("Doing without \"seized screw soaked\": about 11 min more."));
+    let fast = why(tussock, "tractor stood fast");
+    let place = "\"tractor stood fast\" must be in force while anything is done from above.";
+    assert_eq!(fast.matches(place).count(), 1, "{fast}");
+    assert!(fast.lines().count() < 20, "{fast}");
+    let asked = why(kelp, "impeller");
+    assert!(asked.contains("\"impeller\" is to be left alone, and was asked for."), "{asked}");
+}

@@ -119,7 +119,7 @@ impl Event {
         self.check_numbers()?;
         check_name("sender", Some(&self.sender))?;
         check_name("thing", self.thing.as_deref())?;
-        check_name("spot", self.spot.as_deref())?;
+        check_name("place", self.spot.as_deref())?;
         check_name("tool", self.tool.as_deref())?;
         check_name("person", self.person.as_deref())?;
         check_note("note", self.note.as_deref())?;

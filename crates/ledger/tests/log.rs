@@ -94,7 +94,7 @@ fn refused_text(change: impl FnOnce(&mut Event), expect: EventError) {
 fn texts_have_limits() {
     let long = || Some("ж".repeat(201));
     refused_text(|e| e.thing = long(), EventError::TooLong { field: "thing", most: 200 });
-    refused_text(|e| e.spot = long(), EventError::TooLong { field: "spot", most: 200 });
+    refused_text(|e| e.spot = long(), EventError::TooLong { field: "place", most: 200 });
     refused_text(|e| e.tool = long(), EventError::TooLong { field: "tool", most: 200 });
     refused_text(|e| e.person = long(), EventError::TooLong { field: "person", most: 200 });
     refused_text(

@@ -4,7 +4,11 @@
 //! What is left at the end is a set from which dropping any one makes an order possible (if the
 //! rest of the machine allows it at all).
 
-use lastbolt_machine::{Kernel, Kind, ThingNo};
+use std::cmp::Reverse;
+use std::collections::BTreeSet;
+
+use lastbolt_machine::kernel::BENCH;
+use lastbolt_machine::{End, Kernel, KernelWay, Kind, ThingNo};
 
 use crate::answer::{Answer, Ask, Because};
 
@@ -34,6 +38,8 @@ pub(crate) enum Statement {
     Sets(ThingNo),
     /// `part` goes on after the leak look (R28).
     AfterLook(ThingNo),
+    /// `thing` comes off, or goes back, at the bench only (R5).
+    AtBench(ThingNo),
 }
 
 /// The statements that make the question impossible, as sentences.
@@ -137,6 +143,9 @@ fn statements(kernel: &Kernel) -> Vec<Statement> {
         if it.after_leak_look {
             all.push(Statement::AfterLook(no));
         }
+        if is_bench_work(&it.ways) || is_bench_work(&it.back) {
+            all.push(Statement::AtBench(no));
+        }
         if it.ways.is_empty() {
             all.push(Statement::NoWayOff(no));
         }
@@ -144,17 +153,83 @@ fn statements(kernel: &Kernel) -> Vec<Statement> {
             all.push(Statement::NoWayBack(no));
         }
     }
-    all.sort_by_key(|statement| telling(*statement));
+    // What is far from what cannot be done at all goes first: a person follows few links.
+    let far = far(kernel);
+    let telling = |statement| telling(kernel, statement);
+    all.sort_by_key(|statement| (Reverse(reach(&far, *statement)), telling(*statement)));
     all
+}
+
+/// Whether there are ways, and all of them are at the bench.
+fn is_bench_work(ways: &[KernelWay]) -> bool {
+    !ways.is_empty() && ways.iter().all(|way| way.spot == Some(BENCH))
+}
+
+/// How many statements lie between each thing and one that has no way of coming off or going back,
+/// by the number of the thing; the largest number where none leads there.
+fn far(kernel: &Kernel) -> Vec<usize> {
+    let mut beside: Vec<Vec<ThingNo>> = vec![Vec::new(); kernel.things.len()];
+    for no in kernel.all() {
+        let it = kernel.thing(no);
+        let ways = it.ways.iter().chain(&it.back);
+        let of_ways =
+            ways.flat_map(|way| way.clear.iter().chain(&way.needs).chain(&way.spot_needs));
+        let parts = it.joins.iter().filter_map(|end| match *end {
+            End::Part(part) => Some(part),
+            End::Fixed(_) => None,
+        });
+        let own = it.needs.iter().chain(&it.hidden_by).chain(&it.rides).chain(of_ways).copied();
+        for other in own.chain(parts) {
+            beside[no.0].push(other);
+            beside[other.0].push(no);
+        }
+    }
+    let mut far = vec![usize::MAX; kernel.things.len()];
+    let is_stuck = |no: &ThingNo| {
+        let it = kernel.thing(*no);
+        it.ways.is_empty() || (it.back.is_empty() && !it.by_itself)
+    };
+    let mut now: Vec<ThingNo> = kernel.all().filter(is_stuck).collect();
+    let mut distance = 0;
+    while !now.is_empty() {
+        for no in &now {
+            far[no.0] = distance;
+        }
+        let next = now.iter().flat_map(|no| &beside[no.0]).copied();
+        let next: BTreeSet<ThingNo> = next.filter(|no| far[no.0] == usize::MAX).collect();
+        (now, distance) = (next.into_iter().collect(), distance + 1);
+    }
+    far
+}
+
+/// How far the farther end of a statement is.
+fn reach(far: &[usize], statement: Statement) -> usize {
+    match statement {
+        Statement::Clear(one, other)
+        | Statement::Needs(one, other)
+        | Statement::HiddenBy(one, other) => far[one.0].max(far[other.0]),
+        Statement::Holds(thing)
+        | Statement::NoWayOff(thing)
+        | Statement::NoWayBack(thing)
+        | Statement::Bears(thing)
+        | Statement::Sets(thing)
+        | Statement::AfterLook(thing)
+        | Statement::AtBench(thing) => far[thing.0],
+    }
 }
 
 /// How much a statement tells a person: where one or another would do, the first to be struck out
 /// are those that hold for nearly everything.
-fn telling(statement: Statement) -> u8 {
+fn telling(kernel: &Kernel, statement: Statement) -> u8 {
     match statement {
+        // What is asked for says more than what holds it.
+        Statement::AtBench(thing) if kernel.thing(thing).kind == Kind::Part => 3,
         Statement::Holds(_) => 0,
         Statement::Clear(..) | Statement::Needs(..) | Statement::HiddenBy(..) => 1,
-        Statement::Bears(_) | Statement::Sets(_) | Statement::AfterLook(_) => 2,
+        Statement::Bears(_)
+        | Statement::Sets(_)
+        | Statement::AfterLook(_)
+        | Statement::AtBench(_) => 2,
         Statement::NoWayOff(_) | Statement::NoWayBack(_) => 3,
     }
 }
@@ -179,9 +254,9 @@ fn without(mut kernel: Kernel, statement: Statement) -> Kernel {
         Statement::Holds(tie) => {
             // It lies in the machine then, so that what is done at the bench is done anywhere.
             let it = &mut kernel.things[tie.0];
-            it.joins = vec![lastbolt_machine::End::Fixed(0)];
+            it.joins = vec![End::Fixed(0)];
             for way in it.ways.iter_mut().chain(&mut it.back) {
-                way.spot = way.spot.filter(|spot| *spot != lastbolt_machine::kernel::BENCH);
+                way.spot = way.spot.filter(|spot| *spot != BENCH);
             }
             for thing in &mut kernel.things {
                 thing.ties.retain(|t| *t != tie);
@@ -193,6 +268,12 @@ fn without(mut kernel: Kernel, statement: Statement) -> Kernel {
         Statement::Bears(tie) => kernel.things[tie.0].bears = false,
         Statement::Sets(thing) => kernel.things[thing.0].open_minutes = None,
         Statement::AfterLook(part) => kernel.things[part.0].after_leak_look = false,
+        Statement::AtBench(thing) => {
+            let it = &mut kernel.things[thing.0];
+            for way in it.ways.iter_mut().chain(&mut it.back) {
+                way.spot = way.spot.filter(|spot| *spot != BENCH);
+            }
+        }
         Statement::NoWayOff(thing) => {
             kernel.things[thing.0].ways = vec![free_way()];
         }
@@ -203,8 +284,8 @@ fn without(mut kernel: Kernel, statement: Statement) -> Kernel {
     kernel
 }
 
-fn free_way() -> lastbolt_machine::KernelWay {
-    lastbolt_machine::KernelWay {
+fn free_way() -> KernelWay {
+    KernelWay {
         spot: None,
         tool: None,
         minutes: lastbolt_machine::Minutes::ZERO,
@@ -241,6 +322,13 @@ pub(crate) fn sentence(kernel: &Kernel, statement: Statement) -> Because {
         Statement::AfterLook(a) => {
             (a, format!("\"{}\" goes on after the leak look, when all else is home.", name(a)))
         }
+        Statement::AtBench(a) => {
+            let goes = match kernel.thing(a).kind {
+                Kind::Tie => "is undone or made",
+                Kind::Part | Kind::Prep => "comes off or goes back",
+            };
+            (a, format!("\"{}\" {goes} at the bench only.", name(a)))
+        }
         Statement::NoWayBack(a) => {
             (a, format!("\"{}\" never goes back by itself.{}", name(a), fitted(kernel, a)))
         }
@@ -250,6 +338,10 @@ pub(crate) fn sentence(kernel: &Kernel, statement: Statement) -> Because {
         Statement::Clear(_, other) => {
             let mut ways = it.ways.iter().chain(&it.back);
             ways.find(|w| w.clear.contains(&other)).map_or(it.at, |w| w.at)
+        }
+        Statement::AtBench(_) => {
+            let mut ways = it.ways.iter().chain(&it.back);
+            ways.find(|way| way.spot == Some(BENCH)).map_or(it.at, |way| way.at)
         }
         _ => it.at,
     };

@@ -85,6 +85,9 @@ fn needed(free: &Kernel, wishes: &[Wish], trial: &Ask<'_>) -> Vec<Wish> {
 fn told(kernel: &Kernel, wish: Wish, wishes: &[(Wish, At)]) -> Because {
     let at = wishes.iter().find(|(other, _)| *other == wish).map_or(At::default(), |(_, at)| *at);
     let text = match wish {
+        Wish::Leave(thing) if kernel.targets.has(thing) => {
+            format!("\"{}\" is to be left alone, and was asked for.", kernel.name(thing))
+        }
         Wish::Leave(thing) => format!("\"{}\" is to be left alone.", kernel.name(thing)),
         Wish::Without(tool) => format!("There is no \"{}\" to work with.", kernel.tools[tool.0]),
         Wish::NotFrom(spot) => format!("Nothing is to be done from \"{}\".", kernel.spots[spot.0]),

@@ -296,7 +296,9 @@ fn none_can_be_left_out(
 
 fn names(kernel: &Kernel, wish: Wish, text: &str) -> bool {
     match wish {
-        Wish::Leave(thing) => text == format!("\"{}\" is to be left alone.", kernel.name(thing)),
+        Wish::Leave(thing) => {
+            text.starts_with(&format!("\"{}\" is to be left alone", kernel.name(thing)))
+        }
         Wish::Without(tool) => {
             text == format!("There is no \"{}\" to work with.", kernel.tools[tool.0])
         }

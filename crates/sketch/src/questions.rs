@@ -52,8 +52,14 @@ pub struct Question {
     pub these: Vec<String>,
     /// The things that are home already.
     pub those: Vec<String>,
-    /// The question in words.
+    /// The question in words, with every name.
     pub text: String,
+    /// The same where a long list of names ends in a count.
+    pub short: String,
+    /// The things that would go home in words, all of them, where `short` only counts some.
+    pub asked_about: Vec<String>,
+    /// What is home already in words, all of it, where `short` only counts some.
+    pub home: Vec<String>,
     /// What is asked of a whole order, without the order; empty for other kinds.
     pub lead: String,
     /// The order that is asked about, one turn after the other; none for other kinds.
@@ -467,9 +473,9 @@ fn in_words(question: &Answer, notes: &Notes, known: &Known) -> Question {
     let these: Vec<String> = question.list.iter().map(|&at| name(at)).collect();
     let those: Vec<String> = question.those.iter().map(name).collect();
     let id = id(asked, &these, &those);
-    let words::Words { text, lead, turns } =
+    let words::Words { text, short, asked_about, home, lead, turns } =
         words::question(&asked, &question.list, &question.those, notes, known);
-    Question { id, asked, these, those, text, lead, turns }
+    Question { id, asked, these, those, text, short, asked_about, home, lead, turns }
 }
 
 /// An id of kind and content: 64-bit FNV-1a over the names.

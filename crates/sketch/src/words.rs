@@ -5,13 +5,19 @@ use crate::catalogue::{Notes, Sort, Thing};
 use crate::known::{Asked, Known};
 use crate::names::of_kind;
 
-/// How many names stand in a question before the rest is counted.
+/// How many names stand in a question in few words before the rest is counted.
 const NAMES_MAX: usize = 4;
 
 /// A question in words.
 pub(crate) struct Words {
-    /// All of it.
+    /// All of it, with every name.
     pub(crate) text: String,
+    /// The same where a long list of names ends in a count.
+    pub(crate) short: String,
+    /// What it asks about, where `short` only counts some of it.
+    pub(crate) asked_about: Vec<String>,
+    /// What would be home, where `short` only counts some of it.
+    pub(crate) home: Vec<String>,
     /// What is asked of an order, without the order.
     pub(crate) lead: String,
     /// The order, one turn after the other.
@@ -26,46 +32,72 @@ pub(crate) fn question(
     notes: &Notes,
     known: &Known,
 ) -> Words {
-    let text = sentence(asked, these, those, notes, known);
-    if *asked != Asked::InTurn {
-        return Words { text, lead: String::new(), turns: Vec::new() };
+    let thing = |at: usize| &notes.things[known.items[at].thing];
+    let said = |at: usize| said(notes, thing(at));
+    let is_part = |at: &usize| known.is_part(*at);
+    let parts: Vec<usize> = those.iter().filter(is_part).collect();
+    let all_else = those.len() + these.len() >= known.len();
+    // Fixings are home with their parts; naming them all helps nobody.
+    let is_by_part = !parts.is_empty();
+    let home: Vec<String> = match (all_else, is_by_part) {
+        (true, _) => vec!["everything else".to_owned()],
+        (false, true) => parts.iter().map(|&at| said(at)).collect(),
+        (false, false) => those.iter().map(said).collect(),
+    };
+    let with_fixings = is_by_part && parts.len() < those.len() && !all_else;
+    if *asked == Asked::InTurn {
+        let turns = in_turn(these, notes, known);
+        let all = turns.join(", then ");
+        let lead = |most| sentence(asked, &[], &home, with_fixings, most);
+        return Words {
+            text: format!("{}: {all}?", lead(usize::MAX)),
+            short: format!("{}: {all}?", lead(NAMES_MAX)),
+            lead: format!("{}?", lead(NAMES_MAX)),
+            asked_about: Vec::new(),
+            home: cut(home),
+            turns,
+        };
     }
-    let turns = in_turn(these, notes, known);
-    let all = turns.join(", then ");
-    Words { text: format!("{text}: {all}?"), lead: format!("{text}?"), turns }
+    let these: Vec<String> = these.iter().map(|&at| said(at)).collect();
+    Words {
+        text: sentence(asked, &these, &home, with_fixings, usize::MAX),
+        short: sentence(asked, &these, &home, with_fixings, NAMES_MAX),
+        asked_about: cut(these),
+        home: cut(home),
+        lead: String::new(),
+        turns: Vec::new(),
+    }
 }
 
-fn sentence(asked: &Asked, these: &[usize], those: &Bits, notes: &Notes, known: &Known) -> String {
-    let thing = |at: usize| &notes.things[known.items[at].thing];
-    let what = list(these.iter().map(|&at| said(notes, thing(at))).collect());
-    let parts: Vec<usize> = those.iter().filter(|&at| known.is_part(at)).collect();
-    let all_else = those.len() + these.len() >= known.len();
-    let on = if all_else {
-        "everything else".to_owned()
-    } else if parts.is_empty() {
-        list(those.iter().map(|at| said(notes, thing(at))).collect())
-    } else {
-        // Fixings are home with their parts; naming them all helps nobody.
-        list(parts.iter().map(|&at| said(notes, thing(at))).collect())
-    };
+/// The names where not all of them stand in few words; else none.
+fn cut(names: Vec<String>) -> Vec<String> {
+    if names.len() > NAMES_MAX { names } else { Vec::new() }
+}
+
+/// `these` with `home` on, each list with so many names at most; `with_fixings` says that parts are
+/// home with what holds them.
+fn sentence(
+    asked: &Asked,
+    these: &[String],
+    home: &[String],
+    with_fixings: bool,
+    most: usize,
+) -> String {
+    let (what, on) = (list(these, most), list(home, most));
     match asked {
         Asked::Reach => {
-            let fixings = if parts.len() < those.len() && !parts.is_empty() && !all_else {
-                " and what holds them"
-            } else {
-                ""
-            };
+            let fixings = if with_fixings { " and what holds them" } else { "" };
             format!("With {on}{fixings} back on: can {what} still be got at, and seen?")
         }
         Asked::Seen => format!("With {on} back on: can {what} still be seen?"),
         Asked::InTurn => {
-            let on = if those.is_empty() { String::new() } else { format!("With {on} back on: ") };
+            let on = if home.is_empty() { String::new() } else { format!("With {on} back on: ") };
             let does = if on.is_empty() { "Does" } else { "does" };
             format!("{on}{does} each of these still go on, and can it be seen, in this order")
         }
         Asked::Place => format!("Can {what} be got at from where {on} goes on, too?"),
         Asked::With => {
-            let where_it_goes = if parts.len() == 1 { "it goes" } else { "that goes" };
+            let where_it_goes = if home.len() == 1 { "it goes" } else { "that goes" };
             format!(
                 "Does any of this hold {on}, and can it be got at from where {where_it_goes} on: \
                  {what}?"
@@ -125,19 +157,20 @@ fn close(turns: &mut [String], open: Option<(usize, Vec<String>)>) {
     if let (Some((_, its)), Some(last)) = (open, turns.last_mut())
         && !its.is_empty()
     {
-        *last = format!("{last} with {}", list(its));
+        *last = format!("{last} with {}", list(&its, NAMES_MAX));
     }
 }
 
-fn list(names: Vec<String>) -> String {
-    let more = names.len().saturating_sub(NAMES_MAX);
-    let mut shown: Vec<String> = names.into_iter().take(NAMES_MAX).collect();
-    if more > 0 {
-        shown.push(format!("{more} more"));
+/// "the tray, the pump and 3 more".
+fn list(names: &[String], most: usize) -> String {
+    let shown = if names.len() <= most { names.len() } else { most };
+    let mut said: Vec<String> = names[..shown].to_vec();
+    if names.len() > shown {
+        said.push(format!("{} more", names.len() - shown));
     }
-    match shown.pop() {
+    match said.pop() {
         None => "nothing".to_owned(),
-        Some(only) if shown.is_empty() => only,
-        Some(last) => format!("{} and {last}", shown.join(", ")),
+        Some(only) if said.is_empty() => only,
+        Some(last) => format!("{} and {last}", said.join(", ")),
     }
 }

@@ -198,7 +198,18 @@ pub(crate) fn given_up(why: &str) -> String {
     }
 }
 
-/// "still off: 2 clips" and "still to end: fuel shut": the second may be long and is cut short.
-pub(crate) fn halves(text: &str) -> (&str, Option<&str>) {
-    text.split_once("; ").map_or((text, None), |(off, to_end)| (off, Some(to_end)))
+/// A heading longer than this is written smaller \[characters\].
+const LONG_HEADING_CHARS: usize = 40;
+
+/// Whether a heading is so long that it is written smaller.
+pub(crate) fn is_long(heading: &str) -> bool {
+    heading.chars().count() > LONG_HEADING_CHARS
+}
+
+/// Splits a line in two at the first "; " after which these words stand: "still off: 2 clips"
+/// and "still to end: fuel shut". The second may be long and is cut short.
+pub(crate) fn halves<'a>(text: &'a str, second: &str) -> (&'a str, Option<&'a str>) {
+    let mut starts = text.match_indices("; ").map(|(at, sign)| at + sign.len());
+    let at = starts.find(|&at| text[at..].starts_with(second));
+    at.map_or((text, None), |at| (&text[..at - 2], Some(&text[at..])))
 }

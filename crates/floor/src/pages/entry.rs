@@ -37,7 +37,7 @@ pub(crate) fn page(
         main {
             article.sheet-body.entry data-sheet-body="" {
                 div.head {
-                    h2.big { (thing.name) }
+                    h2.big.long[bits::is_long(&thing.name)] { (thing.name) }
                     a.close href={ "/job/" (room.id) "/take" } data-close="" { "Put away" }
                 }
                 p.from { (said(thing)) }
@@ -85,7 +85,7 @@ pub(crate) fn page_in_file(
         main {
             article.sheet-body.entry data-sheet-body="" {
                 div.head {
-                    h2.big { (name) }
+                    h2.big.long[bits::is_long(name)] { (name) }
                     a.close href={ "/job/" (room.id) } data-close="" { "Put away" }
                 }
                 p.from { @if tie.is_some() { (pieces(count, kind)) } @else { "part" } }

@@ -47,7 +47,7 @@ fn ask(room: &Room, screen: &Screen) -> Markup {
 /// What is open now: it stays so. Many things are counted; the list has them by name.
 fn still_off(room: &Room, screen: &Screen) -> Markup {
     let lines = &screen.still_off.lines;
-    let (off, to_end) = bits::halves(&screen.still_off.text);
+    let (off, to_end) = bits::halves(&screen.still_off.text, "");
     html! {
         @if lines.is_empty() {
             p { "As recorded, nothing is off." }

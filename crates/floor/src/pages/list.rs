@@ -25,7 +25,7 @@ pub(crate) fn page(room: &Room, screen: &Screen, shown: &Shown) -> Markup {
     let mut lines: Vec<&ThingLine> = screen.things.iter().filter(|l| stands_in(l, show)).collect();
     lines.sort_by_key(|line| line.tag.as_ref().map_or(u32::MAX, |tag| tag.number));
     let body = html! {
-        div data-part="top" { (top(&screen.still_off.text, &screen.machine)) }
+        div data-part="top" { (top(heading(show), &screen.machine)) }
         main.list {
             nav.choices aria-label="What is shown" {
                 @for (word, text) in CHOICES {
@@ -34,6 +34,7 @@ pub(crate) fn page(room: &Room, screen: &Screen, shown: &Shown) -> Markup {
                 }
             }
             div data-part="list" {
+                p.counted { (screen.still_off.text) }
                 a.ask href={ "/job/" (room.id) "/lists" } { "Lists from and for a spreadsheet" }
                 (paper::others(room, None))
                 @if lines.is_empty() {
@@ -48,6 +49,11 @@ pub(crate) fn page(room: &Room, screen: &Screen, shown: &Shown) -> Markup {
     };
     let title = format!("Everything: {}", room.title);
     shell(&Page { title: &title, name: "list", job: Some((room, screen)), body })
+}
+
+/// What the page is called: the count of all that is off may be long and stands below it.
+fn heading(show: &str) -> &'static str {
+    CHOICES.iter().find(|(word, _)| *word == show).map_or("Everything", |(_, text)| text)
 }
 
 fn stands_in(line: &ThingLine, show: &str) -> bool {

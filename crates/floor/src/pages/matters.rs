@@ -170,10 +170,11 @@ pub(crate) fn fell(room: &Room, screen: &Screen) -> Markup {
 pub(crate) fn to_settle(screen: &Screen) -> Vec<String> {
     let matters = &screen.matters;
     let fell = matters.fell.iter().filter(|line| line.blocks).count();
+    let doubtful = settled_later(screen).count();
     let counts = [
         (fell, "fell"),
         (matters.still_in.len(), "still in"),
-        (settled_later(screen).count(), "do not look right"),
+        (doubtful, if doubtful == 1 { "does not look right" } else { "do not look right" }),
     ];
     counts.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).collect()
 }

@@ -37,6 +37,12 @@ pub(crate) fn page(room: &Room, screen: &Screen, sized: Option<&SizeUp>) -> Mark
 fn sized(room: &Room, sized: &SizeUp) -> Markup {
     html! {
         @match &sized.plan {
+            Ok(plan) if is_empty(plan) && sized.wishes.is_empty() => {
+                p.sentence { "Nothing is asked for that has to come off." }
+                a.ask href={ "/job/" (room.id) "/sheet/way-back" } {
+                    "The way back of what is off"
+                }
+            }
             Ok(plan) => {
                 p.sentence { (minutes(plan)) }
                 @if let Some(more) = &sized.more {
@@ -56,6 +62,10 @@ fn sized(room: &Room, sized: &SizeUp) -> Markup {
             }
         }
     }
+}
+
+fn is_empty(plan: &PlanView) -> bool {
+    plan.strip.is_empty() && plan.build.is_empty()
 }
 
 fn plan(room: &Room, plan: &PlanView) -> Markup {

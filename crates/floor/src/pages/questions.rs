@@ -1,7 +1,7 @@
 //! The questions of a quiet moment: one at a time, one tap each, and never in the way.
 
 use lastbolt_job::{follows, is_from_nothing};
-use lastbolt_sketch::{Question, questions};
+use lastbolt_sketch::{Asked, Question, questions};
 use maud::{Markup, html};
 use serde_json::json;
 
@@ -28,6 +28,8 @@ pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
     let screen = &room.screen(picture);
     let open = open(picture);
     let (heading, _) = head(screen);
+    // Nothing that was recorded is of use for the way back: it has not begun to come apart.
+    let none_off = picture.drawn.as_ref().is_none_or(|drawn| drawn.notes.entries.is_empty());
     let body = html! {
         div data-part="top" { (top("To ask", &heading)) }
         main.work.questions {
@@ -35,8 +37,10 @@ pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
                 div.state data-part="state" {
                     @if let Some(line) = follows(picture) { p.follows { (line) } }
                 }
-                div.action data-part="action" { (asked(&open)) }
-                div.buttons data-part="buttons" { (answers(room, screen.last.as_ref(), &open)) }
+                div.action data-part="action" { (asked(&open, none_off)) }
+                div.buttons data-part="buttons" {
+                    (answers(room, screen.last.as_ref(), &open, none_off))
+                }
             }
         }
         (foot(room, "/questions"))
@@ -45,7 +49,7 @@ pub(crate) fn page(room: &Room, picture: &Snapshot) -> Markup {
     shell(&Page { title: &title, name: "questions", job: Some((room, screen)), body })
 }
 
-fn asked(open: &[Question]) -> Markup {
+fn asked(open: &[Question], none_off: bool) -> Markup {
     html! {
         @match open.first() {
             Some(question) => {
@@ -53,11 +57,14 @@ fn asked(open: &[Question]) -> Markup {
                     h2.big.ask-big.long data-question=(question.id) { (question.lead) }
                     (turns(&question.turns))
                 } @else {
-                    h2.big.ask-big.long[question.text.chars().count() > LONG_CHARS]
-                        data-question=(question.id) { (question.text) }
+                    h2.big.ask-big.long[question.short.chars().count() > LONG_CHARS]
+                        data-question=(question.id) { (question.short) }
                 }
+                (all_of(&question.home, home_words(question.asked)))
+                (all_of(&question.asked_about, "asked about"))
                 p.quiet { "As far as you remember. \"Don't know\" keeps the order as it came off." }
             },
+            None if none_off => p.sentence { "Nothing has come off yet: there is nothing to ask." },
             None => p.sentence { "Nothing more to ask: the way back stands." },
         }
     }
@@ -78,10 +85,31 @@ fn turns(turns: &[String]) -> Markup {
     }
 }
 
+/// What the things are that would be home, or that something goes on with.
+fn home_words(asked: Asked) -> &'static str {
+    match asked {
+        Asked::Reach | Asked::Seen | Asked::InTurn => "back on",
+        Asked::Place | Asked::With | Asked::Holds => "that go on",
+    }
+}
+
+/// All the names that the question only counts, behind one tap.
+fn all_of(names: &[String], what: &str) -> Markup {
+    html! {
+        @if !names.is_empty() {
+            details.turns {
+                summary { "All " (names.len()) " " (what) }
+                ul { @for name in names { li { (name) } } }
+            }
+        }
+    }
+}
+
 fn answers(
     room: &Room,
     last: Option<&lastbolt_job::view::LastRecord>,
     open: &[Question],
+    none_off: bool,
 ) -> Markup {
     html! {
         div.others {
@@ -102,6 +130,7 @@ fn answers(
                     (answer(question, "unknown", "don't know"))
                 }
             },
+            None if none_off => a.go href={ "/job/" (room.id) "/take" } { "Take apart" },
             None => a.go href={ "/job/" (room.id) "/now" } { "On with putting back" },
         }
     }
@@ -121,7 +150,7 @@ pub(crate) fn waiting_line(room: &Room, picture: &Snapshot) -> Markup {
         @if count > 0 {
             a.still.minor href={ "/job/" (room.id) "/questions" } {
                 (count) @if count == 1 { " thing" } @else { " things" }
-                " to ask when you have a minute"
+                " to ask, when it is quiet"
             }
         }
     }

@@ -4,6 +4,7 @@
 use lastbolt_job::view::Screen;
 use maud::{Markup, html};
 
+use crate::pages::bits;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::room::Room;
 
@@ -39,7 +40,7 @@ impl<'a> Sheet<'a> {
                 article class=(class.trim()) data-sheet-body="" {
                     div.head {
                         (self.tag)
-                        h2.big { (self.heading) }
+                        h2.big.long[bits::is_long(self.heading)] { (self.heading) }
                         a.close href=(self.back.unwrap_or(&job)) data-close="" { "Put away" }
                     }
                     (inner)

@@ -199,12 +199,6 @@ fn under(rule: Rule, found: &[&Line], words: &[String]) -> Markup {
     }
 }
 
-/// What comes next, and what is still off: the second may be long and is cut short.
-fn halves(text: &str) -> (&str, Option<&str>) {
-    text.split_once("; still off: ")
-        .map_or((text, None), |(first, _)| (first, Some(&text[first.len() + 2..])))
-}
-
 fn count(lines: &[&Line]) -> u32 {
     u32::try_from(lines.len()).unwrap_or(u32::MAX)
 }
@@ -215,7 +209,7 @@ fn rows(lines: &[&Line]) -> Markup {
             @for line in lines {
                 li {
                     a.row href={ "/job/" (line.job.id) } {
-                        @let (first, off) = halves(&line.waits_for);
+                        @let (first, off) = bits::halves(&line.waits_for, "still off: ");
                         span.what { (first) }
                         @if let Some(off) = off { span.where.still-line { (off) } }
                         span.where {

@@ -84,7 +84,7 @@ fn state(room: &Room, screen: &Screen) -> Markup {
     // A name that no thing has stands below, with what settles it.
     let said = screen.quiet.iter().filter(|quiet| quiet.kind != QuietKind::UnknownThing);
     html! {
-        @let (off, to_end) = bits::halves(&screen.still_off.text);
+        @let (off, to_end) = bits::halves(&screen.still_off.text, "");
         a.still href={ "/job/" (room.id) "/list?show=open" } {
             strong data-still="" { (off) }
             @if let Some(to_end) = to_end { span.to-end { (to_end) } }
@@ -183,6 +183,9 @@ fn action(room: &Room, screen: &Screen, whole: Option<&Whole>, beside: &Markup) 
 fn over(room: &Room, screen: &Screen) -> Markup {
     html! {
         @match &screen.given_up {
+            None if screen.quiet.iter().any(|quiet| quiet.kind == QuietKind::PassedOpen) => {
+                p.sentence { "This job was handed over with something open." }
+            },
             None => p.sentence { "This job is done and handed over." },
             Some(why) => {
                 p.sentence { "This job was " (bits::given_up(why)) "." }

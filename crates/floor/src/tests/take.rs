@@ -228,3 +228,56 @@ fn asked_and_answered() {
     assert!(text_of(&next).contains("Then that order goes"), "{}", text_of(&next));
     assert!(!next.contains(&format!("data-question=\"{}\"", said["thing"].as_str().unwrap())));
 }
+
+/// Before anything has come off nothing is said of a way back, and the button leads to the work.
+#[test]
+fn nothing_to_ask_of_what_is_whole() {
+    let ship = Ship::from_nothing();
+    let page = ship.page("/questions");
+    let text = text_of(&page);
+    assert!(text.contains("Nothing has come off yet") && !text.contains("way back"), "{text}");
+    assert!(page.contains("/take\">Take apart"), "{text}");
+    // Nor is a time said of a plan that has nothing in it.
+    let plan = text_of(&ship.page("/plan"));
+    assert!(plan.contains("Nothing is asked for") && !plan.contains("minute"), "{plan}");
+}
+
+/// A question that only counts some of what it is about has all of it behind a tap; the heading of
+/// the long list stays short however much is off.
+#[test]
+fn what_is_only_counted_can_be_read() {
+    let ship = Ship::from_nothing();
+    let names: Vec<String> = (1..=9).map(|number| format!("shield {number}")).collect();
+    let all: Vec<Value> = names
+        .iter()
+        .map(|name| took(&name.replace(' ', "-"), Some(name), &[("screw", 2), ("plug", 1)]))
+        .collect();
+    ship.record(&all);
+    ship.record(&[plain("over", "all_off")]);
+    let list = ship.page("/list");
+    assert!(list.contains("<h1>Everything</h1>"), "{}", text_of(&list));
+    assert!(text_of(&list).contains("still off: 9 plugs, 18 screws, 9 parts"));
+    let mut counted = 0;
+    for number in 0..20 {
+        let page = ship.page("/questions");
+        let Some(start) = page.find("data-record=\"") else { break };
+        let record = page[start + "data-record=\"".len()..].split('"').next().unwrap();
+        let said: Value = serde_json::from_str(&record.replace("&quot;", "\"")).unwrap();
+        let asked = page.split("data-part=\"action\"").nth(1).unwrap();
+        let asked = text_of(asked.split("data-part=\"buttons\"").next().unwrap());
+        let those = said["more"]["those"].as_array().unwrap();
+        if asked.contains(" more ") {
+            counted += 1;
+            for name in those.iter().map(|name| name.as_str().unwrap()) {
+                let is_part = names.iter().any(|known| known == name);
+                assert!(!is_part || asked.contains(name), "{name} in: {asked}");
+            }
+        }
+        let mut answer =
+            event(&format!("no-{number}"), "answered", said["thing"].as_str().unwrap());
+        answer["note"] = json!("no");
+        answer["more"] = said["more"].clone();
+        ship.record(&[answer]);
+    }
+    assert!(counted > 0, "no question was long");
+}

@@ -6,6 +6,9 @@ use crate::picture::Picture;
 use crate::view::{Day, DayGate, DayStage, Gate, Point, Quiet, QuietKind, StageView};
 use crate::words;
 
+/// What becomes of what was open at the end.
+const STAYS: &str = "It stays so in the record until each is settled.";
+
 /// The most things that are named; the gate's own page has them all.
 const NAMED_MAX: usize = 3;
 
@@ -23,9 +26,22 @@ fn counts(picture: &Picture) -> Option<DayGate> {
 /// What was agreed to with something open, while it is.
 pub(crate) fn agreed(picture: &Picture, day: &Day) -> Option<Quiet> {
     let gate = gate_of(picture, counts(picture)?, day);
-    let text = with_open(&gate)?;
-    let seq = gate.passed.as_ref().map(|passed| passed.seq);
+    let (text, seq) = match with_open(&gate) {
+        Some(text) => (text, gate.passed.as_ref().map(|passed| passed.seq)),
+        None => (handed_over_open(picture, &gate)?, picture.now.live.state.finished),
+    };
     Some(Quiet { kind: QuietKind::PassedOpen, text, thing: None, seq })
+}
+
+/// What it means that a job was handed over with something open, and no gate was passed with it.
+fn handed_over_open(picture: &Picture, gate: &Gate) -> Option<String> {
+    let state = &picture.now.live.state;
+    let open = gate.lines.len() + gate.matters.len();
+    let is_over = state.is_finished() && state.given_up.is_none();
+    (is_over && open > 0).then(|| {
+        let gate = Gate { points: Vec::new(), lapsed: Vec::new(), ..gate.clone() };
+        format!("Handed over with {open} open: {}. {STAYS}", named(&gate))
+    })
 }
 
 /// What is asked before cranking: by the beginning of its id.
@@ -56,7 +72,7 @@ pub fn with_open(gate: &Gate) -> Option<String> {
         return None;
     }
     let (what, then) = if gate.name == DayGate::Road.name() {
-        ("On the road", "It stays so in the record until each is settled.")
+        ("On the road", STAYS)
     } else {
         ("First start", "What can still be looked at is asked again before the road.")
     };

@@ -66,10 +66,11 @@ fn done(ask: &Ask<'_>) -> Vec<PaperLine> {
     all
 }
 
-/// Whether what the job is for was done and is home again, as far as the record says.
+/// Whether what the job is for was done and is home again, as far as the record says: where only
+/// words say what it is for, nobody can tell.
 fn is_done(ask: &Ask<'_>) -> bool {
     let live = &ask.picture.now.live;
-    let is_met = live.met.iter().all(Option::is_some);
+    let is_met = !live.met.is_empty() && live.met.iter().all(Option::is_some);
     is_met && live.state.given_up.is_none()
 }
 

@@ -91,11 +91,12 @@ pub fn entries(picture: &Picture, rows: &[Row], all_off: bool) -> Entries {
     entries
 }
 
-/// The parts that are on: their row says so, or they have none and not all that holds them is off.
+/// The parts that are on: their row says so, or they have none and not all that holds them is off:
+/// what is slack or in by hand holds too.
 fn still_on(rows: &[Row], stands: impl Fn(&Row) -> RowStands) -> BTreeSet<&str> {
     let said = |part: &str| rows.iter().any(|row| row.is_part() && part_of(row) == Some(part));
-    let home = rows.iter().filter(|row| stands(row) == RowStands::Home);
-    let on = home.filter_map(|row| Some((part_of(row)?, row.is_part())));
+    let holds = rows.iter().filter(|row| stands(row) != RowStands::Off);
+    let on = holds.filter_map(|row| Some((part_of(row)?, row.is_part())));
     on.filter(|(part, is_own)| *is_own || !said(part)).map(|(part, _)| part).collect()
 }
 

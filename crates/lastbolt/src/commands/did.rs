@@ -6,10 +6,10 @@ use lastbolt_ledger::{Event, EventId, More, TookPart, TookTie, Verb};
 use crate::context::{Context, Done};
 use crate::failure::Failure;
 use crate::live::Desk;
-use crate::say::nearest;
+use crate::say::{called_now, nearest};
 
 /// Records what was done.
-#[derive(Debug, clap::Args)]
+#[derive(Clone, Debug, clap::Args)]
 pub(crate) struct Args {
     /// The job.
     #[arg(value_name = "JOB")]
@@ -54,6 +54,8 @@ pub(crate) struct Args {
 /// Says what could not be done, and what to do about it.
 pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
     let desk = Desk::open(context, &args.job)?;
+    let id = args.id.as_deref().map(|id| called_now(&desk, id));
+    let args = &Args { id, ..args.clone() };
     let verb = args.verb.as_deref().map(read_verb).transpose()?;
     if let Some(before) = recorded_before(&desk, args, verb.as_ref())? {
         context.line(&format!("Recorded before as number {before}."))?;
@@ -108,7 +110,7 @@ fn recorded_before(desk: &Desk, args: &Args, verb: Option<&Verb>) -> Result<Opti
     // What was on no list was recorded as a handful of its own.
     let was_met = event.verb == Verb::Took && matches!(verb, Some(Verb::Off | Verb::Undo));
     let thing = if was_met { name_of_met(event) } else { event.thing.as_deref() };
-    let other = args.id.as_deref() != thing
+    let other = args.id != thing.map(|thing| called_now(desk, thing))
         || verb.is_some_and(|verb| *verb != event.verb && !was_met)
         || differs(&args.from, &event.spot)
         || differs(&args.tool, &event.tool)

@@ -33,6 +33,9 @@ pub(crate) struct Args {
 /// # Errors
 /// Says what could not be done, and what to do about it.
 pub(crate) fn run(args: &Args, context: &mut Context) -> Result<Done, Failure> {
+    if args.kind.trim().is_empty() {
+        return Err(Failure::asked("It is not said what is over.", "Write screw, nut, clip, ..."));
+    }
     let desk = Desk::open(context, &args.job)?;
     let picture = &desk.picture;
     let size = args.size.as_deref();

@@ -148,6 +148,9 @@ impl Fact {
     /// # Errors
     /// Says what could not be recorded, and what to do about it.
     pub(crate) fn run(&self, context: &mut Context) -> Result<Done, Failure> {
+        if self.text.trim().is_empty() {
+            return Err(Failure::asked("The fact is blank.", "Say it in a few words."));
+        }
         said(context, &self.job, &self.who, Verb::Fact, |desk, event| {
             event.thing = Some(known(desk, &self.id)?);
             event.note = Some(self.text.clone());

@@ -201,7 +201,9 @@ fn names_are_known(args: &Args, kernel: &Kernel) -> Result<(), Failure> {
 fn unknown<'a>(name: &str, what: &str, known: impl Iterator<Item = &'a str>) -> Failure {
     let help = match nearest(name, known) {
         Some(near) => format!("The nearest name is \"{near}\"."),
-        None => "Look in the machine file for its name.".to_owned(),
+        None => "Look in the machine file for its name; of a job, lastbolt state JOB --json lists \
+                 every name."
+            .to_owned(),
     };
     Failure::asked(format!("No {what} of this machine is called \"{name}\"."), help)
 }
