@@ -112,7 +112,7 @@ mod tests {
                     assert_eq!(found.acts.len(), first.acts.len());
                     found.cost
                 };
-                assert!(cost(20) >= Bounds::soon(&leaf, &crate::mask::Mask::EMPTY));
+                assert!(cost(20) >= Bounds::soon(&leaf).0);
                 few += cost(20);
                 one += cost(1);
                 best_looking += first.cost;

@@ -27,12 +27,16 @@ mod local;
 mod mask;
 mod openings;
 mod own;
+mod place;
+mod plain;
 mod relax;
 mod search;
 mod sets;
 mod settled;
+mod shorter;
 mod steps;
 mod surely;
+mod turns;
 mod untidy;
 mod visits;
 mod ways_in;
@@ -50,18 +54,11 @@ pub use wish::{Wish, plan_under, under, why_not};
 
 use lastbolt_machine::{Kernel, Minutes, ThingNo};
 
-use crate::local::{BUILD, Local, Pending, STRIP};
-use crate::mask::Mask;
+use crate::local::{Local, Pending};
 use crate::relax::NEVER;
-use crate::sets::Sets;
-use crate::settled::{Found, Settled, Whole};
+use crate::settled::{Found, Whole};
+use crate::turns::search_sets;
 
-/// How many states are looked at in each set before the next one has its turn.
-const FIRST_SHARE: u64 = 4_000;
-/// How many sets may be looked at for a first one, however few states are allowed.
-const FIRST_SETS: u64 = 10_000;
-/// How many searches of sets are kept to be taken up again.
-const SEARCHES_MAX: usize = 4;
 /// How many states are looked at where changes do not obey the triangle.
 const DETOUR_NODES: u64 = 60_000;
 
@@ -136,114 +133,6 @@ fn order_of<const W: usize>(case: &Case<'_>, ask: &Ask<'_>) -> Answer {
         proved: found.bound >= walked.minutes.0,
         nodes,
     }))
-}
-
-/// Takes the sets in order of their bounds until none can hold a cheaper order.
-fn search_sets<const W: usize>(
-    kernel: &Kernel,
-    local: &Local<W>,
-    known: Option<Whole>,
-    patience: &mut u64,
-    ask: &Ask<'_>,
-) -> Found {
-    let directions: &[usize] = if ask.strip_only { &[STRIP] } else { &[STRIP, BUILD] };
-    let mut sets = Sets::new(kernel, local, directions);
-    let mut below = known.as_ref().map_or(NEVER, |whole| whole.minutes);
-    let mut best = known;
-    let mut unfinished: Vec<Unfinished<'_, W>> = Vec::new();
-    let mut share = FIRST_SHARE;
-    let mut set_patience = ask.nodes.max(FIRST_SETS);
-    while *patience > 0 {
-        let before = set_patience;
-        let next = sets.next(below, &mut set_patience, ask).map(|node| node.inside);
-        // A first set is wanted whatever it takes; looking for more is search like any other.
-        if best.is_some() {
-            *patience = patience.saturating_sub(before - set_patience);
-        }
-        let turn = match next {
-            Some(set) => Unfinished { bound: 0, set, settled: None },
-            None => {
-                share = share.saturating_mul(2);
-                let Some(turn) = again(&mut unfinished, below) else { break };
-                turn
-            }
-        };
-        sets.counts_changes = true;
-        let mut some = share.min(*patience);
-        *patience -= some;
-        let (whole, turn) = turn.go_on(kernel, local, below, &mut some, ask);
-        *patience += some;
-        if let Some(whole) = whole {
-            below = whole.minutes;
-            best = Some(whole);
-        }
-        if turn.bound < below {
-            keep(&mut unfinished, turn);
-        }
-        if (ask.stop)() {
-            *patience = 0;
-        }
-    }
-    let left = unfinished.iter().map(|set| set.bound).chain(sets.lowest_bound());
-    Found { best, bound: left.min().unwrap_or(NEVER).min(below) }
-}
-
-/// A set that was not searched to its end.
-struct Unfinished<'a, const W: usize> {
-    /// No order of this set takes less.
-    bound: i64,
-    set: Mask<W>,
-    /// Where its search stands; given up where there are too many.
-    settled: Option<Box<Settled<'a, W>>>,
-}
-
-impl<'a, const W: usize> Unfinished<'a, W> {
-    /// Searches the set further; the order is one below the limit.
-    fn go_on(
-        mut self,
-        kernel: &'a Kernel,
-        local: &'a Local<W>,
-        below: i64,
-        patience: &mut u64,
-        ask: &Ask<'_>,
-    ) -> (Option<Whole>, Self) {
-        let (mut whole, mut below) = (None, below);
-        if self.settled.is_none() {
-            let begun = settled::begin(kernel, local, self.set, below, patience, ask);
-            self.bound = self.bound.max(begun.bound);
-            below = begun.best.as_ref().map_or(below, |whole| whole.minutes);
-            whole = begun.best;
-            self.settled = begun.settled;
-        }
-        if let Some(settled) = &mut self.settled {
-            let found = settled.go_on(below, patience, ask);
-            self.bound = self.bound.max(found.bound);
-            whole = found.best.or(whole);
-        }
-        (whole, self)
-    }
-}
-
-/// The most promising set that was given up.
-fn again<'a, const W: usize>(
-    unfinished: &mut Vec<Unfinished<'a, W>>,
-    below: i64,
-) -> Option<Unfinished<'a, W>> {
-    unfinished.retain(|set| set.bound < below);
-    let least = unfinished.iter().enumerate().min_by_key(|(_, set)| set.bound)?.0;
-    Some(unfinished.swap_remove(least))
-}
-
-/// Keeps a set for later; of too many searches the least promising one has to begin anew then.
-fn keep<'a, const W: usize>(unfinished: &mut Vec<Unfinished<'a, W>>, set: Unfinished<'a, W>) {
-    unfinished.push(set);
-    let kept = || unfinished.iter().filter(|set| set.settled.is_some());
-    if kept().count() > SEARCHES_MAX {
-        let last = unfinished.iter_mut().filter(|set| set.settled.is_some());
-        if let Some(last) = last.max_by_key(|set| set.bound) {
-            last.settled = None;
-        }
-    }
 }
 
 /// Where a change by way of a third spot or tool is cheaper than the direct one (R15 refuses that

@@ -2,6 +2,7 @@
 //! so that lower bounds open all that they can.
 
 use crate::leaf::Act;
+use crate::local::ANYWHERE;
 use crate::mask::Mask;
 
 /// An action that opens something, as bounds see it.
@@ -28,6 +29,46 @@ impl<const W: usize> Opening<W> {
             after: act.must_be_open,
             one_of: act.one_of.clone(),
         }
+    }
+
+    /// The same after what stands in the stead of some things; what is `open` is not asked for.
+    /// Where it is `free` it costs nothing and asks for no tool.
+    pub(crate) fn after_instead(
+        &self,
+        open: &Mask<W>,
+        instead: &[Option<Mask<W>>],
+        free: bool,
+    ) -> Self {
+        let mut after = Mask::EMPTY;
+        for thing in self.after.minus(open).iter() {
+            after = instead[thing].map_or_else(|| after.with(thing), |those| after.or(&those));
+        }
+        Self {
+            thing: self.thing,
+            spot: self.spot,
+            tool: if free { ANYWHERE } else { self.tool },
+            dearer: self.dearer && !free,
+            after,
+            one_of: self.one_of.iter().filter(|clause| !clause.meets(open)).copied().collect(),
+        }
+    }
+
+    /// Adds to a key all that it depends on.
+    pub(crate) fn tell(&self, key: &mut Vec<u64>) {
+        let clauses = self.one_of.len() as u64;
+        key.push(self.thing as u64 | u64::from(self.tool) << 32 | clauses << 48);
+        key.extend(self.after.words());
+        self.one_of.iter().for_each(|clause| key.extend(clause.words()));
+    }
+
+    /// All that it asks for, if that is all of some things and nothing of which one is enough.
+    pub(crate) fn asks_for_all(&self) -> Option<Mask<W>> {
+        self.one_of.is_empty().then_some(self.after)
+    }
+
+    /// All that it asks to be open.
+    pub(crate) fn named(&self) -> Mask<W> {
+        self.one_of.iter().fold(self.after, Mask::or)
     }
 
     /// Whether it is still to be opened and can be.

@@ -49,7 +49,7 @@ impl<const W: usize> Relaxed<W> {
 
     /// The same without what is counted by homes.
     pub(crate) fn beside(leaf: &Leaf<'_, W>, homes: &Homes<W>, room: usize) -> Self {
-        Self::with(leaf, homes.discounted(leaf.spots), homes.shares.clone(), room)
+        Self::with(leaf, homes.discounted(leaf.spots), homes.shares().to_vec(), room)
     }
 
     fn with(leaf: &Leaf<'_, W>, changes: Changes, shares: Vec<i64>, room: usize) -> Self {
@@ -153,7 +153,7 @@ impl<const W: usize> Relaxed<W> {
 
 /// How deep values may lie in each other, so that the stack of any thread is enough: states of
 /// larger machines are larger.
-fn depth_max(words: usize) -> usize {
+pub(crate) fn depth_max(words: usize) -> usize {
     (4_000 / words).min(300)
 }
 

@@ -10,7 +10,6 @@ use crate::hash::Map;
 use crate::homes::Homes;
 use crate::leaf::{Act, Leaf, Open};
 use crate::local::ANYWHERE;
-use crate::mask::Mask;
 use crate::relax::{NEVER, Relaxed, change};
 use crate::visits::{Counted, Visits};
 
@@ -127,10 +126,15 @@ pub(crate) enum Bounds<const W: usize> {
 }
 
 impl<const W: usize> Bounds<W> {
-    /// The better of the two for the whole of this leaf.
+    /// The better of the two for the whole of a leaf.
+    #[cfg(test)]
     pub(crate) fn new(leaf: &Leaf<'_, W>) -> Self {
+        Self::with(leaf, Homes::new(leaf, &leaf.start.open, room(leaf)))
+    }
+
+    /// The better of the two for the whole of a leaf, the one by homes being begun already.
+    pub(crate) fn with(leaf: &Leaf<'_, W>, homes: Homes<W>) -> Self {
         let start = State::start(leaf);
-        let homes = Homes::new(leaf, room(leaf));
         let beside = Relaxed::beside(leaf, &homes, room(leaf));
         let mut by_homes = Self::Homes { homes, beside };
         let least = by_homes.value(leaf, &start);
@@ -145,16 +149,15 @@ impl<const W: usize> Bounds<W> {
         if least >= apart.value(leaf, &start) { by_homes } else { apart }
     }
 
-    /// A bound on the whole of a leaf that is sooner worked out than the others; some of it may be
-    /// `free` to be open or not.
-    pub(crate) fn soon(leaf: &Leaf<'_, W>, free: &Mask<W>) -> i64 {
+    /// A bound on the whole of a leaf that is sooner worked out than the others, and what of it
+    /// serves them too.
+    pub(crate) fn soon(leaf: &Leaf<'_, W>) -> (i64, Homes<W>) {
         let State { at, spot, tool, .. } = State::start(leaf);
-        let open = at.open.or(free);
-        let mut homes = Homes::new(leaf, room(leaf));
-        let uses = homes.value(leaf, &open, spot, tool);
+        let mut homes = Homes::new(leaf, &at.open, room(leaf));
+        let uses = homes.value(&at.open, spot, tool);
         let beside = homes.discounted(leaf.spots);
         let mut visits = Visits::with(leaf, Counted::Spots, &beside, 0);
-        uses.saturating_add(visits.value(leaf, &open, spot)).min(NEVER)
+        (uses.saturating_add(visits.value(leaf, &at.open, spot)).min(NEVER), homes)
     }
 
     /// No order from this state costs less; [`NEVER`] if the turn is out of reach.
@@ -167,7 +170,7 @@ impl<const W: usize> Bounds<W> {
     fn first(&mut self, leaf: &Leaf<'_, W>, state: &State<W>) -> i64 {
         match self {
             Self::Apart { spots, .. } => spots.value(leaf, &state.at.open, state.spot),
-            Self::Homes { homes, .. } => homes.value(leaf, &state.at.open, state.spot, state.tool),
+            Self::Homes { homes, .. } => homes.value(&state.at.open, state.spot, state.tool),
         }
     }
 

@@ -11,11 +11,11 @@ use std::collections::{BinaryHeap, HashSet};
 use lastbolt_machine::{Kernel, Kind};
 
 use crate::answer::Ask;
-use crate::homes::least_changes;
+use crate::homes::{Remembered, Roughly};
 use crate::leaf::Leaf;
 use crate::local::{BUILD, Local, STRIP};
 use crate::mask::Mask;
-use crate::search::Bounds;
+use crate::relax::NEVER;
 
 /// A set being decided.
 #[derive(Clone, Debug)]
@@ -28,19 +28,8 @@ pub(crate) struct Node<const W: usize> {
     pub bound: i64,
     /// Whether everything is decided.
     pub whole: bool,
-    /// Which changes of spot and tool that no completion can do without are in the bound.
-    pub changes: Looked,
-}
-
-/// How closely the changes of a set were looked at.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) enum Looked {
-    /// They do not count.
-    Not,
-    /// Counted by uses and visits.
-    Counted,
-    /// Worked out place by place.
-    Closely,
+    /// Whether the changes of spot and tool that no completion can do without are in the bound.
+    pub changes: bool,
 }
 
 impl<const W: usize> PartialEq for Node<W> {
@@ -67,8 +56,6 @@ impl<const W: usize> Ord for Node<W> {
     }
 }
 
-/// How many sets are looked at closely before it is known what a close look gains.
-const LOOKS_FIRST: i64 = 16;
 /// How many sets get their changes counted when the search ends early.
 const LOOKS_AT_END: usize = 500;
 
@@ -82,8 +69,8 @@ pub(crate) struct Sets<'a, const W: usize> {
     /// Whether bounds count changes: longer for each node and fewer nodes. Not before there is an
     /// order, which is sooner found without.
     pub counts_changes: bool,
-    /// Minutes that close looks added to bounds, and how many there were.
-    gained: (i64, i64),
+    /// What is known of places that are the same in many sets.
+    places: Remembered,
 }
 
 impl<'a, const W: usize> Sets<'a, W> {
@@ -95,7 +82,7 @@ impl<'a, const W: usize> Sets<'a, W> {
             heap: BinaryHeap::new(),
             seen: HashSet::new(),
             counts_changes: false,
-            gained: (0, 0),
+            places: Remembered::default(),
         };
         let inside = local.open_at_start.or(&local.targets);
         let outside = (0..local.things.len())
@@ -108,12 +95,12 @@ impl<'a, const W: usize> Sets<'a, W> {
     /// The bound of the best set that is left, if any is left.
     pub(crate) fn lowest_bound(&mut self) -> Option<i64> {
         for _ in 0..LOOKS_AT_END {
-            let is_counted = |node: &Node<W>| node.changes > Looked::Not;
+            let is_counted = |node: &Node<W>| node.changes;
             if !self.counts_changes || self.heap.peek().is_none_or(is_counted) {
                 break;
             }
             let Some(node) = self.heap.pop() else { break };
-            let node = self.looked_at(&node);
+            let node = self.looked_at(&node, NEVER);
             self.heap.push(node);
         }
         self.heap.peek().map(|node| node.bound)
@@ -143,14 +130,8 @@ impl<'a, const W: usize> Sets<'a, W> {
             }
             let node = self.heap.pop()?;
             *patience -= 1;
-            if self.counts_changes && !self.is_looked_at(&node, below) {
-                let before = node.bound;
-                let closely = node.changes == Looked::Counted;
-                let node = self.looked_at(&node);
-                if closely {
-                    self.gained.0 += node.bound - before;
-                    self.gained.1 += 1;
-                }
+            if self.counts_changes && !node.changes {
+                let node = self.looked_at(&node, below);
                 if node.bound < below {
                     self.heap.push(node);
                 }
@@ -173,8 +154,7 @@ impl<'a, const W: usize> Sets<'a, W> {
     }
 
     fn push(&mut self, inside: Mask<W>, outside: Mask<W>) {
-        let mut node =
-            Node { inside, outside, bound: 0, whole: false, steps: 0, changes: Looked::Not };
+        let mut node = Node { inside, outside, bound: 0, whole: false, steps: 0, changes: false };
         if self.propagate(&mut node) && self.can_be_whole(&node) {
             node.steps = self.bound(&node);
             node.bound = node.steps;
@@ -213,33 +193,21 @@ impl<'a, const W: usize> Sets<'a, W> {
         Leaf::partly_settled(self.kernel, self.local, direction, most, node.inside)
     }
 
-    /// Whether a set's changes were looked at as closely as is worth it: a close look costs what
-    /// the two sets take that come of it otherwise, so it should rule out every second one.
-    fn is_looked_at(&self, node: &Node<W>, below: i64) -> bool {
-        match node.changes {
-            Looked::Not => false,
-            Looked::Closely => true,
-            Looked::Counted => {
-                let (sum, looks) = self.gained;
-                looks >= LOOKS_FIRST && (below - node.bound).saturating_mul(looks) > sum
-            }
-        }
-    }
-
     /// A set with the changes that what is in it asks for in its bound, all that is not decided
-    /// being free and open from the start: looked at once more, and more closely.
-    fn looked_at(&self, node: &Node<W>) -> Node<W> {
-        let closely = node.changes == Looked::Counted;
-        let mut bound = node.steps;
-        for &direction in self.directions {
-            let Some(leaf) = self.partly_settled(node, direction) else { continue };
-            let free = leaf.set.minus(&node.inside);
-            let changes =
-                if closely { Bounds::soon(&leaf, &free) } else { least_changes(&leaf, &free) };
-            bound = bound.saturating_add(changes);
+    /// being free and open from the start; looked at more closely where that might rule it out.
+    fn looked_at(&mut self, node: &Node<W>, below: i64) -> Node<W> {
+        let mut known = std::mem::take(&mut self.places);
+        let leaves = self.directions.iter().filter_map(|&way| self.partly_settled(node, way));
+        let mut all: Vec<_> =
+            leaves.map(|leaf| Roughly::new(&leaf, &leaf.set.minus(&node.inside))).collect();
+        let counted = all.iter().map(|one| one.counted(&mut known));
+        let mut bound = counted.fold(node.steps, i64::saturating_add);
+        if bound < below {
+            let closely = all.iter_mut().map(|one| one.closely(&mut known));
+            bound = bound.max(closely.fold(node.steps, i64::saturating_add));
         }
-        let changes = if closely { Looked::Closely } else { Looked::Counted };
-        Node { bound: bound.max(node.bound), changes, ..*node }
+        self.places = known;
+        Node { bound: bound.max(node.bound), changes: true, ..*node }
     }
 
     fn propagate_thing(&self, node: &mut Node<W>, thing: usize) -> bool {

@@ -8,6 +8,7 @@ use lastbolt_machine::Kernel;
 use crate::answer::Ask;
 use crate::beam::beam;
 use crate::greedy::greedy;
+use crate::homes::Homes;
 use crate::improve::improve;
 use crate::last_use::LastUse;
 use crate::leaf::Leaf;
@@ -111,13 +112,20 @@ pub(crate) fn begin<'a, const W: usize>(
     }
     // Most sets end here; what comes after is only asked of what is searched.
     meet(&mut strip, build.as_mut());
-    let strip = Side::new(strip);
-    let back = build.as_ref().map_or(0, |leaf| Bounds::soon(leaf, &Mask::EMPTY));
-    let bound = base.saturating_add(strip.next).saturating_add(back).min(NEVER);
+    let (apart, homes) = Bounds::soon(&strip);
+    let back = build.map(|leaf| (Bounds::soon(&leaf), leaf));
+    let together = back.as_ref().map_or(0, |((bound, _), _)| *bound);
+    let bound = base.saturating_add(apart).saturating_add(together).min(NEVER);
     if bound >= below {
         return Begun { best: pair.best, bound, settled: None };
     }
-    let mut settled = Settled { strip, build: build.map(Side::new), base };
+    let strip = Side::with(strip, homes);
+    let bound = base.saturating_add(strip.next).saturating_add(together).min(NEVER);
+    if bound >= below {
+        return Begun { best: pair.best, bound, settled: None };
+    }
+    let build = back.map(|((_, homes), leaf)| Side::with(leaf, homes));
+    let mut settled = Settled { strip, build, base };
     let bound = settled.least();
     if bound >= below.min(NEVER) {
         return Begun { best: pair.best, bound, settled: None };
@@ -174,8 +182,8 @@ fn meet<const W: usize>(strip: &mut Leaf<'_, W>, mut build: Option<&mut Leaf<'_,
 }
 
 impl<'a, const W: usize> Side<'a, W> {
-    fn new(leaf: Leaf<'a, W>) -> Self {
-        let mut bounds = Bounds::new(&leaf);
+    fn with(leaf: Leaf<'a, W>, homes: Homes<W>) -> Self {
+        let mut bounds = Bounds::with(&leaf, homes);
         let next = bounds.value(&leaf, &State::start(&leaf));
         Self { leaf, bounds, exact: None, goals: Vec::new(), next, finished: false }
     }
@@ -391,7 +399,11 @@ mod tests {
         twin(&mut strip);
         twin(&mut build);
         let base = strip.base + build.base;
-        let (strip, build) = (Side::new(strip), Some(Side::new(build)));
+        let side = |leaf| {
+            let homes = Bounds::soon(&leaf).1;
+            Side::with(leaf, homes)
+        };
+        let (strip, build) = (side(strip), Some(side(build)));
         let mut settled = Settled { strip, build, base };
         let mut patience = 50_000;
         let found = settled.go_on(NEVER, &mut patience, &Ask::default());
@@ -467,7 +479,8 @@ mod tests {
         for direction in [STRIP, BUILD] {
             let Some(mut leaf) = Leaf::new(kernel, local, direction, set) else { continue };
             twin(&mut leaf);
-            let mut side = Side::new(leaf);
+            let homes = Bounds::soon(&leaf).1;
+            let mut side = Side::with(leaf, homes);
             side.prove(NEVER, &mut 50_000, &Ask::default());
             all.push(side.goals.first().map(|goal| goal.cost));
         }
