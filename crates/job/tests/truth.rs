@@ -92,7 +92,7 @@ fn told_without_what_holds_what() {
     for (style, seeds, nears) in [
         (Style::Alone, 0..20, [75, 85]),
         (Style::SinceLast, 0..20, [75, 75]),
-        (Style::SinceLast, 100..110, [60, 70]),
+        (Style::SinceLast, 100..110, [70, 90]),
     ] {
         for (manner, near) in [Manner::Anyhow, Manner::Orderly].into_iter().zip(nears) {
             let (name, asking) = (format!("layered, {}", style.word()), Asking::ByTheList);
