@@ -412,11 +412,13 @@ fn share(table: &mut [f64], count: usize, known: &Known) {
     }
 }
 
-/// What came off was held by something that was undone before: hardly anything lies loose.
+/// What came off was held by something that was undone before: hardly anything lies loose. What was
+/// undone at the bench is asked about by itself.
 fn held_by_something(table: &[f64], count: usize, known: &Known) -> Vec<(Vec<usize>, f64)> {
-    let parts = (0..count).filter(|&part| known.is_part(part));
+    let here = |item: &usize| known.items[*item].carrier.is_none();
+    let parts = (0..count).filter(here).filter(|&part| known.is_part(part));
     let ties = |part: usize| {
-        let ties = (0..count).filter(move |&tie| !known.is_part(tie));
+        let ties = (0..count).filter(here).filter(move |&tie| !known.is_part(tie));
         ties.map(move |tie| count * count + tie * count + part)
     };
     parts.map(|part| (ties(part).filter(|&at| table[at] > 0.0).collect(), LOOSE)).collect()
