@@ -54,9 +54,6 @@ const SWEEPS: usize = 12;
 const SPLIT: f64 = 0.02;
 const SPLIT_MOST: f64 = 0.3;
 
-/// The chance that nothing that was undone before held a part.
-const LOOSE: f64 = 0.1;
-
 /// Sorts of pairs that are learnt about together.
 const SORTS: usize = 16;
 
@@ -258,9 +255,9 @@ fn guess(known: &Known, parts: &[usize], x: usize, y: usize) -> f64 {
     let far = parts[x].abs_diff(parts[y]).saturating_sub(1) as f64;
     let near = 1.0 / (1.0 + far);
     match (known.is_part(y), y > x) {
-        _ if of_x.own == Some(y) => 0.002,
+        _ if of_x.own == Some(y) => 0.004,
         (true, true) => {
-            let most = if known.is_part(x) { 0.006 } else { 0.006 + 0.006 * near };
+            let most = if known.is_part(x) { 0.006 } else { 0.008 + 0.012 * near };
             most * if here { 1.4 } else { 1.0 } * if of_x.feel { 3.0 } else { 1.0 }
         }
         (true, false) if here => 0.16 + 0.2 * near,
@@ -269,11 +266,10 @@ fn guess(known: &Known, parts: &[usize], x: usize, y: usize) -> f64 {
         (false, true) if of_y.own.is_some() || of_y.next.is_some() => 0.0006,
         (false, true) => 0.0003,
         (false, false) if of_y.own.is_none() => {
-            let most = if known.is_part(x) { 0.02 } else { 0.004 };
+            let most = if known.is_part(x) { 0.03 } else { 0.006 };
             most * if here { 1.4 } else { 1.0 }
         }
-        (false, false) if known.is_part(x) => 0.002,
-        (false, false) => 0.001,
+        (false, false) => 0.003,
     }
 }
 
@@ -376,7 +372,6 @@ fn share(table: &mut [f64], count: usize, known: &Known) {
             let split = rows.iter().filter(|(x, home)| !known.is_whole(*x, home)).count();
             (all, (SPLIT * split as f64).min(SPLIT_MOST))
         })
-        .chain(held_by_something(table, count, known))
         .filter(|(set, _)| !set.is_empty() && !set.iter().any(|&at| table[at] >= 1.0))
         .collect();
     let guessed = |at: usize| table[at].clamp(1e-6, 0.999);
@@ -410,18 +405,6 @@ fn share(table: &mut [f64], count: usize, known: &Known) {
             table[at] = 1.0;
         }
     }
-}
-
-/// What came off was held by something that was undone before: hardly anything lies loose. What was
-/// undone at the bench is asked about by itself.
-fn held_by_something(table: &[f64], count: usize, known: &Known) -> Vec<(Vec<usize>, f64)> {
-    let here = |item: &usize| known.items[*item].carrier.is_none();
-    let parts = (0..count).filter(here).filter(|&part| known.is_part(part));
-    let ties = |part: usize| {
-        let ties = (0..count).filter(here).filter(move |&tie| !known.is_part(tie));
-        ties.map(move |tie| count * count + tie * count + part)
-    };
-    parts.map(|part| (ties(part).filter(|&at| table[at] > 0.0).collect(), LOOSE)).collect()
 }
 
 /// Raises the chances of pairs so that it is `sure` that at least one of them holds.
