@@ -27,12 +27,16 @@ pub(crate) struct Commit {
 
 /// What a mistake costs, in walks, when the way back is settled.
 const PRICE: f64 = 30.0;
+/// The same when nothing more can be asked.
+const PRICE_LAST: f64 = 120.0;
 
 /// Works out what must be kept to.
 pub(crate) fn commit(known: &Known) -> Commit {
     let count = known.len();
     let risk = Risk::of(known);
-    let order = cheapest(known, &risk, start(known), PRICE);
+    let left = (known.len() * 3 / 2).saturating_sub(known.answers.len());
+    let price = if left == 0 { PRICE_LAST } else { PRICE };
+    let order = cheapest(known, &risk, start(known), price);
     let mut place = vec![0; count];
     for (at, &item) in order.iter().enumerate() {
         place[item] = at;

@@ -58,6 +58,8 @@ pub(crate) struct Item {
     pub(crate) spot: usize,
     /// Of which item that is the place, where it was undone from elsewhere.
     pub(crate) moved: Option<usize>,
+    /// Only that place is known, not the part that it holds.
+    pub(crate) is_placed: bool,
     /// Undone by feel.
     pub(crate) feel: bool,
     /// The part that it holds, as entered: for a fixing that was entered with its part.
@@ -391,6 +393,7 @@ impl Known {
                 later.filter(|&part| self.is_part(part) && self.items[part].spot == spot);
             let part = there.find(|&part| !self.apart[item].has(part)).unwrap_or(to);
             self.items[item].moved = Some(part);
+            self.items[item].is_placed = self.surely_held(item).is_none();
             self.items[item].spot = spot;
         }
     }
@@ -554,6 +557,7 @@ fn items(notes: &Notes) -> Vec<Item> {
             sort: thing.sort,
             spot: number,
             moved: None,
+            is_placed: false,
             feel: thing.feel,
             own,
             next,

@@ -32,13 +32,15 @@ const ALSO_THERE: f64 = 0.5;
 /// A part is asked about with a fixing of its own place if it was so likely behind something that
 /// came off after the fixing.
 const BEHIND: f64 = 0.5;
+/// With which part a fixing is done is not asked where one is so likely.
+const SURE_ENOUGH: f64 = 0.9;
 /// What is less likely than this is not asked.
 const RISK_LEFT: f64 = 0.02;
 /// The most questions that are open at once.
 const LIST_MAX: usize = 12;
 /// What a mistake costs, in walks, for the order that is asked about: at first, and with all
 /// questions used up.
-const PRICE_FIRST: f64 = 0.5;
+const PRICE_FIRST: f64 = 0.3;
 const PRICE_MORE: f64 = 1.0;
 
 /// One question: a statement about the machine that is true or false.
@@ -122,7 +124,7 @@ impl Asker<'_> {
         let wanted = self.what_it_needs(&needs, settled, !known.is_too_much(Asked::InTurn));
         let is_short = left <= RESERVE + (needs.sum() / CHANCES) as usize;
         if needs.sum() <= RISK_LEFT || wanted.is_empty() && !is_short {
-            if self.risk.told_with > 0.9 {
+            if self.risk.told_with > 0.9 && known.is_too_much(Asked::With) {
                 self.about_places(settled);
             }
             if self.list.is_empty() && !known.is_too_much(Asked::With) {
@@ -164,8 +166,11 @@ impl Asker<'_> {
             if in_runs && needs.chance(seed) < DOUBTFUL {
                 break;
             }
-            let (these, those) = needs.grow(self.known, seed);
+            let (these, mut those) = needs.grow(self.known, seed);
             needs.is_asked(seed.0, &these, &those);
+            if seed.0 == Asked::Reach {
+                self.with_what_is_home(order, &these, &mut those);
+            }
             list.push(self.numbered(seed.0, &these, &those));
         }
         let runs = if in_runs { needs.runs(order) } else { Vec::new() };
@@ -188,6 +193,17 @@ impl Asker<'_> {
             list.push(self.numbered(seed.0, &these, &those));
         }
         list
+    }
+
+    /// Adds what is home by then and known to be no harm, so that one yes says it of all together.
+    fn with_what_is_home(&self, order: &[usize], these: &[usize], those: &mut Vec<usize>) {
+        let first = order.iter().position(|item| these.contains(item)).unwrap_or(0);
+        for &y in &order[..first] {
+            let is_free = these.iter().all(|&x| self.known.free[x].has(y));
+            if is_free && !those.contains(&y) && !self.known.is_of_the_bench(y) {
+                those.push(y);
+            }
+        }
     }
 
     /// Asks what fixings that were undone at the bench hold.
@@ -264,19 +280,7 @@ impl Asker<'_> {
             }
             left.iter().for_each(|(tie, _)| open.add(*tie));
             if let [(tie, parts)] = &left[..] {
-                let mut likely: Vec<usize> = parts.iter().collect();
-                let chance = |part: usize| self.risk.holds(*tie, part);
-                likely.sort_by(|&a, &b| chance(b).total_cmp(&chance(a)));
-                let all: f64 = likely.iter().map(|&part| chance(part)).sum();
-                let mut sum = 0.0;
-                let half = likely.iter().take_while(|&&part| {
-                    sum += chance(part);
-                    sum - chance(part) < all / 2.0
-                });
-                let half = half.count().clamp(1, (likely.len() - 1).max(1));
-                if likely.len() > 1 {
-                    self.ask(Asked::With, &[*tie], &likely[..half]);
-                }
+                self.about_its_part(*tie, parts);
             } else if left.len() > 1 {
                 let half = &left[..left.len() / 2];
                 let ties: Vec<usize> = half.iter().map(|(tie, _)| *tie).collect();
@@ -285,6 +289,7 @@ impl Asker<'_> {
                 self.ask(Asked::With, &ties, &parts.iter().collect::<Vec<_>>());
             }
         }
+        self.about_what_is_placed(&open);
         let mut ties: Vec<(usize, usize, Bits, f64)> = Vec::new();
         for tie in (0..known.len()).filter(|&tie| !known.is_part(tie) && !open.has(tie)) {
             let of = &known.items[tie];
@@ -321,6 +326,40 @@ impl Asker<'_> {
                 sum += chance;
             }
             self.ask(Asked::With, &these, &those.iter().collect::<Vec<_>>());
+        }
+    }
+
+    /// Asks for the parts of fixings of which it is known from where they are done, not with which.
+    fn about_what_is_placed(&mut self, but: &Bits) {
+        let known = self.known;
+        for tie in (0..known.len()).filter(|&tie| known.items[tie].is_placed && !but.has(tie)) {
+            let of = &known.items[tie];
+            let there = (tie + 1..known.len()).filter(|&part| {
+                let it = &known.items[part];
+                known.is_part(part) && it.spot == of.spot && it.carrier == of.carrier
+            });
+            let parts = known.may_be_with(tie, &Bits::of(known.len(), there));
+            let likeliest = parts.iter().map(|part| self.risk.holds(tie, part)).fold(0.0, f64::max);
+            if likeliest < SURE_ENOUGH {
+                self.about_its_part(tie, &parts);
+            }
+        }
+    }
+
+    /// Asks with which of these parts a fixing is done: whether with one of the likelier half.
+    fn about_its_part(&mut self, tie: usize, parts: &Bits) {
+        let mut likely: Vec<usize> = parts.iter().collect();
+        let chance = |part: usize| self.risk.holds(tie, part);
+        likely.sort_by(|&a, &b| chance(b).total_cmp(&chance(a)));
+        let all: f64 = likely.iter().map(|&part| chance(part)).sum();
+        let mut sum = 0.0;
+        let half = likely.iter().take_while(|&&part| {
+            sum += chance(part);
+            sum - chance(part) < all / 2.0
+        });
+        let half = half.count().clamp(1, (likely.len() - 1).max(1));
+        if likely.len() > 1 {
+            self.ask(Asked::With, &[tie], &likely[..half]);
         }
     }
 

@@ -262,7 +262,9 @@ fn guess(known: &Known, parts: &[usize], x: usize, y: usize) -> f64 {
         }
         (true, false) if here => 0.16 + 0.2 * near,
         (true, false) => 0.05 + 0.08 * near,
-        (false, true) => 0.0,
+        // What is told with a part may have been undone before what was told before.
+        (false, true) if of_y.own.is_some() || of_y.next.is_some() => 0.0006,
+        (false, true) => 0.0003,
         (false, false) if of_y.own.is_none() => {
             let most = if known.is_part(x) { 0.03 } else { 0.006 };
             most * if here { 1.4 } else { 1.0 }
