@@ -201,8 +201,25 @@ fn stripped(machine: &Machine, seed: u64, manner: Manner) -> Strip {
     strip(machine, manner, &mut Rng::new(seed ^ 0x5eed)).unwrap()
 }
 
-/// Plays a whole job; panics where the way back does not go on the hidden machine.
+/// What came of a job.
+#[derive(Default)]
+struct Played {
+    /// Why one of its ways back does not go on the hidden machine.
+    fails: Option<String>,
+    late: usize,
+    looks: usize,
+}
+
+/// Plays a whole job; panics where the way back does not go on the hidden machine, or a look of it
+/// comes too late.
 fn play(name: &str, machine: &Machine, strip: &Strip, style: Style) {
+    let played = played(name, machine, strip, style);
+    assert!(played.fails.is_none(), "{name}: {:?}", played.fails);
+    assert!(played.late == 0, "{name}: {} looks late", played.late);
+}
+
+/// Plays a whole job and judges both of its ways back.
+fn played(name: &str, machine: &Machine, strip: &Strip, style: Style) -> Played {
     let told = entries(machine, strip, style);
     let mut run = Judged::begin(machine);
     told.iter().for_each(|entry| run.took(entry));
@@ -211,6 +228,7 @@ fn play(name: &str, machine: &Machine, strip: &Strip, style: Style) {
     let judge = Judge::new(machine, strip);
     let planned = run.way_back();
     let done = run.goes_home();
+    let mut played = Played::default();
     for (what, back) in [("plan", &planned), ("next", &done)] {
         let verdict = judge.order(&back.order);
         let looks = judge.looks(back);
@@ -223,12 +241,14 @@ fn play(name: &str, machine: &Machine, strip: &Strip, style: Style) {
             looks.len(),
             verdict.is_ok(),
         );
-        assert!(verdict.is_ok(), "{name}, {what}: {:?}", verdict.err());
-        assert!(late == 0, "{name}, {what}: {looks:?}");
+        played.fails = played.fails.or(verdict.err().map(|why| format!("{what}: {why}")));
+        played.late += late;
+        played.looks += looks.len();
     }
     assert!(2 * run.questions <= 3 * run.truth.len(), "{name}: {} questions", run.questions);
     run.exports();
     run.starts();
+    played
 }
 
 /// A machine as its file says it.
@@ -250,16 +270,33 @@ fn demo(name: &str) -> Machine {
     from_file(&to_toml(&plain_machine(&machine), &JobSpec::default()))
 }
 
-/// Machines that somebody wrote down with care, told part by part and fixing by fixing.
+/// Machines that somebody wrote down with care, told part by part and fixing by fixing: one way
+/// back in twenty may fail. A look at what was made on the bench may come too late.
 #[test]
 fn demo_machines_go_home_by_commands() {
-    for (name, style) in
-        [("kelp", Style::Holding), ("kelp", Style::Alone), ("tussock", Style::Alone)]
-    {
+    let (mut fails, mut late, mut looks, mut jobs) = (Vec::new(), 0, 0, 0);
+    for (name, style) in [
+        ("kelp", Style::Holding),
+        ("kelp", Style::Alone),
+        ("tussock", Style::Holding),
+        ("tussock", Style::Alone),
+    ] {
         let machine = demo(name);
-        let strip = stripped(&machine, 3, Manner::Anyhow);
-        play(&format!("{name}, {}", style.word()), &machine, &strip, style);
+        for seed in 1..=5 {
+            let Some(strip) = strip(&machine, Manner::Anyhow, &mut Rng::new(seed ^ 0x5eed)) else {
+                continue;
+            };
+            let name = format!("{name}, {}, {seed}", style.word());
+            let played = played(&name, &machine, &strip, style);
+            fails.extend(played.fails.map(|why| format!("{name}: {why}")));
+            late += played.late;
+            looks += played.looks;
+            jobs += 1;
+        }
     }
+    assert!(jobs >= 18, "only {jobs} strips came to an end");
+    assert!(fails.len() * 20 <= jobs, "of {jobs}: {fails:#?}");
+    assert!(late * 10 <= looks, "{late} of {looks} looks late");
 }
 
 #[test]
