@@ -271,7 +271,7 @@ fn demo(name: &str) -> Machine {
 }
 
 /// Machines that somebody wrote down with care, told part by part and fixing by fixing: one way
-/// back in twenty may fail. A look at what was made on the bench may come too late.
+/// back in twenty may fail, and one look in twenty come too late.
 #[test]
 fn demo_machines_go_home_by_commands() {
     let (mut fails, mut late, mut looks, mut jobs) = (Vec::new(), 0, 0, 0);
@@ -296,7 +296,7 @@ fn demo_machines_go_home_by_commands() {
     }
     assert!(jobs >= 18, "only {jobs} strips came to an end");
     assert!(fails.len() * 20 <= jobs, "of {jobs}: {fails:#?}");
-    assert!(late * 10 <= looks, "{late} of {looks} looks late");
+    assert!(late * 20 <= looks, "{late} of {looks} looks late");
 }
 
 #[test]

@@ -45,7 +45,7 @@ pub(crate) fn commit(known: &Known) -> Commit {
     let carriers = carriers(known, &place);
     let before = befores(known, &risk, &order, (&holds, &carriers));
     let back = reduced(known, &before, &order, &holds);
-    let hidden = (0..count).map(|item| hiders(known, &before, item)).collect();
+    let hidden = (0..count).map(|item| hiders(known, &before, carriers[item], item)).collect();
     let open = (0..count).map(|item| openers(known, &carriers, item)).collect();
     Commit { order, back, open, hidden, holds, carriers }
 }
@@ -136,7 +136,10 @@ fn reduced(known: &Known, before: &[Bits], order: &[usize], holds: &[Option<usiz
 
 /// The parts that may hide a fixing: those that go on after it and of which nobody has said that
 /// it can be seen; of these the ones that are not behind another of them.
-fn hiders(known: &Known, before: &[Bits], item: usize) -> Bits {
+///
+/// What was made in a part on the bench is looked at before that part goes home, unless somebody
+/// said that it is seen there.
+fn hiders(known: &Known, before: &[Bits], carrier: Option<usize>, item: usize) -> Bits {
     let count = known.len();
     if known.is_part(item) {
         return Bits::none(count);
@@ -144,7 +147,8 @@ fn hiders(known: &Known, before: &[Bits], item: usize) -> Bits {
     let all = before[item].iter().filter(|&y| known.is_part(y) && !known.seen[item].has(y));
     let all = Bits::of(count, all);
     let first = |&part: &usize| !all.iter().any(|other| other != part && before[other].has(part));
-    Bits::of(count, all.iter().filter(first))
+    let carrier = carrier.filter(|&part| !known.seen[item].has(part));
+    Bits::of(count, all.iter().filter(first).chain(carrier))
 }
 
 /// The parts that came off before a thing and of which nobody has said that it can be reached
