@@ -26,7 +26,7 @@ pub(crate) struct Args {
     /// Fixings or connections alone; no part came off.
     #[arg(long)]
     no_part: bool,
-    /// From which place.
+    /// From which place; without it as the entry before. `correct` puts another one in its stead.
     #[arg(long, value_name = "PLACE")]
     from: Option<String>,
     /// A fixing or connection with how many and what it is called; may be given again.
