@@ -54,6 +54,7 @@ pub(crate) struct OfPlace<const W: usize> {
 struct Outline<const W: usize> {
     /// The places that charge something.
     places: Vec<OfPlace<W>>,
+    uses: Vec<Uses<W>>,
     /// For each thing the minutes that any dearer way of it gives to its place.
     shares: Vec<i64>,
     /// What the first coming to a place, which costs nothing, may have been charged.
@@ -69,7 +70,8 @@ impl<const W: usize> Outline<W> {
         let spots = used(leaf.acts.iter().map(|a| a.spot).chain([leaf.spot_at_start]));
         let at_home = |&spot: &u16| (0..things).filter(|&t| home[t] == Some(spot)).collect();
         let members: Vec<Mask<W>> = spots.iter().map(at_home).collect();
-        let mut places = charges(leaf, &spots, &members);
+        let uses = Uses::of(leaf);
+        let mut places = charges(leaf, (&spots, &members), &uses);
         places.retain(|place| place.most > 0);
         let mut shares = vec![0; things];
         for place in &places {
@@ -80,7 +82,7 @@ impl<const W: usize> Outline<W> {
         }
         let first_spot = places.iter().map(|place| place.coming).max().unwrap_or(0);
         let first_tool = places.iter().map(|place| place.most).max().unwrap_or(0);
-        Self { places, shares, first_spot, first_tool }
+        Self { places, uses, shares, first_spot, first_tool }
     }
 
     /// The changes of spot without what is charged here.
@@ -111,8 +113,8 @@ impl<const W: usize> Homes<W> {
     /// are remembered in each.
     pub(crate) fn new(leaf: &Leaf<'_, W>, open: &Mask<W>, room: usize) -> Self {
         let outline = Outline::new(leaf);
-        let (shorter, uses) = (Shorter::new(leaf, open), Uses::of(leaf));
-        let place = |of: &OfPlace<W>| Place::new(of, &shorter, &uses, room);
+        let shorter = Shorter::new(leaf, open);
+        let place = |of: &OfPlace<W>| Place::new(of, &shorter, &outline.uses, room);
         Self { places: outline.places.iter().map(place).collect(), outline }
     }
 
@@ -180,10 +182,10 @@ impl<const W: usize> Roughly<W> {
         let (spot, tool) = (leaf.spot_at_start, leaf.tool_at_start);
         let mut visits = Visits::with(leaf, Counted::Spots, &outline.discounted(leaf.spots), 0);
         let spots = visits.value(leaf, &open, spot).min(NEVER);
-        let (shorter, uses) = (Shorter::new(leaf, &open), Uses::of(leaf));
+        let shorter = Shorter::new(leaf, &open);
         let place = |of: &OfPlace<W>| {
             let acts = needed_for(&of.members, shorter.of(&of.members, |_| true));
-            let plain = Plain::new(of.members, acts, (&of.tools, &uses), ROOM);
+            let plain = Plain::new(of.members, acts, (&of.tools, &outline.uses), ROOM);
             let is_own = |at: &Charge| at.tool == tool && at.plain == at.taking_up;
             let is_held = of.spot == spot || of.tools.iter().any(is_own);
             let held = if is_held { plain.number(tool) } else { NONE };
@@ -222,38 +224,29 @@ impl<const W: usize> Roughly<W> {
 /// up; the others are charged what coming to the place can bear too.
 fn charges<const W: usize>(
     leaf: &Leaf<'_, W>,
-    spots: &[u16],
-    members: &[Mask<W>],
+    (spots, members): (&[u16], &[Mask<W>]),
+    uses: &[Uses<W>],
 ) -> Vec<OfPlace<W>> {
     let everywhere = members.iter().fold(Mask::EMPTY, Mask::or);
     let all_tools = used(leaf.acts.iter().map(|a| a.tool).chain([leaf.tool_at_start]));
-    let at_home = |members: &Mask<W>| {
-        let acts = leaf.acts.iter().filter(|a| a.excess == 0 && !a.is_start);
-        used(acts.filter(|a| members.has(a.thing)).map(|a| a.tool))
-    };
-    let in_use: Vec<Vec<u16>> = members.iter().map(at_home).collect();
-    let of_place = |place: usize| {
-        let coming = cheapest_into(leaf.spots, spots, spots[place]).unwrap_or(NEVER);
-        let elsewhere = |tool: &u16| {
-            in_use.iter().enumerate().any(|(p, tools)| p != place && tools.contains(tool))
-        };
-        let (shared, own): (Vec<u16>, Vec<u16>) =
-            in_use[place].iter().copied().partition(elsewhere);
-        let taking_up = |tool: u16| cheapest_into(leaf.tools, &all_tools, tool).unwrap_or(0);
-        let charge = |&tool: &u16| {
-            let taking_up = taking_up(tool);
-            let is_own = own.contains(&tool);
-            let plain = if is_own { taking_up } else { taking_up.min(coming) };
-            Charge { tool, taking_up, plain }
-        };
-        let given_up = shared.iter().map(|tool| charge(tool).plain).max().unwrap_or(0);
-        let tools: Vec<Charge> = in_use[place].iter().map(charge).collect();
-        let most = tools.iter().map(|tool| tool.taking_up).max().unwrap_or(0);
-        let (spot, members) = (spots[place], members[place]);
+    let of_place = |(&spot, &members): (&u16, &Mask<W>)| {
         let others = everywhere.minus(&members);
-        OfPlace { spot, members, others, tools, coming: given_up, most }
+        let into = cheapest_into(leaf.spots, spots, spot).unwrap_or(NEVER);
+        let (mut tools, mut coming) = (Vec::new(), 0);
+        for at_home in uses.iter().filter(|uses| uses.any.meets(&members)) {
+            let tool = at_home.tool;
+            let taking_up = cheapest_into(leaf.tools, &all_tools, tool).unwrap_or(0);
+            let mut plain = taking_up;
+            if at_home.any.meets(&others) {
+                plain = taking_up.min(into);
+                coming = coming.max(plain);
+            }
+            tools.push(Charge { tool, taking_up, plain });
+        }
+        let most = tools.iter().map(|tool| tool.taking_up).max().unwrap_or(0);
+        OfPlace { spot, members, others, tools, coming, most }
     };
-    (0..spots.len()).map(of_place).collect()
+    spots.iter().zip(members).map(of_place).collect()
 }
 
 /// The one spot in which all cheapest ways of a thing are worked, if there is one.
@@ -279,12 +272,9 @@ impl<const W: usize> Homes<W> {
 
 #[cfg(test)]
 mod tests {
-    use lastbolt_machine::{Extra, compile};
-    use lastbolt_testkit::layered_machine;
-
     use super::*;
     use crate::answer::Ask;
-    use crate::local::{BUILD, Local, STRIP, is_metric, relevant};
+    use crate::leaf::tests::each_with_everything_off;
     use crate::relax::Relaxed;
     use crate::search::{Bounds, Outcome, Search};
 
@@ -292,24 +282,16 @@ mod tests {
     /// least that each costs.
     fn bounds_and_least(bound: impl Fn(&Leaf<'_, 2>) -> i64) -> Vec<(i64, i64)> {
         let mut all = Vec::new();
-        for seed in 0..30 {
-            let (machine, job) = layered_machine(seed, 40);
-            let kernel = compile(&machine, &job, &Extra::default()).expect("it is legal");
-            let metric = is_metric(&kernel);
-            let local = Local::<2>::new(&kernel, &relevant(&kernel, metric), metric);
-            let set = (0..local.things.len()).collect();
-            for direction in [STRIP, BUILD] {
-                let leaf = Leaf::new(&kernel, &local, direction, set).expect("all can come off");
-                let mut bounds = Bounds::new(&leaf);
-                let mut search = Search::new(&leaf, &mut bounds, 10);
-                let mut patience = 100_000;
-                let ask = Ask::default();
-                let found = search.next_goal(&leaf, &mut bounds, NEVER, &mut patience, &ask);
-                if let Outcome::Goal(goal) = found {
-                    all.push((bound(&leaf), goal.cost));
-                }
+        each_with_everything_off(0..30, 40, |_, leaf| {
+            let mut bounds = Bounds::new(leaf);
+            let mut search = Search::new(leaf, &mut bounds, 10);
+            let mut patience = 100_000;
+            let ask = Ask::default();
+            let found = search.next_goal(leaf, &mut bounds, NEVER, &mut patience, &ask);
+            if let Outcome::Goal(goal) = found {
+                all.push((bound(leaf), goal.cost));
             }
-        }
+        });
         all
     }
 

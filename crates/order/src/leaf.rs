@@ -594,3 +594,33 @@ impl<'a, const W: usize> Leaf<'a, W> {
         !needs.iter().any(|n| n.meets(todo)) || needs.iter().any(|n| n.is_within(&at.open))
     }
 }
+
+#[cfg(test)]
+pub(crate) mod tests {
+    use std::ops::Range;
+
+    use lastbolt_machine::{Extra, compile};
+    use lastbolt_testkit::layered_machine;
+
+    use super::*;
+    use crate::local::{is_metric, relevant};
+
+    /// Both directions of believable machines of some seeds and a size, with everything off.
+    pub(crate) fn each_with_everything_off(
+        seeds: Range<u64>,
+        actions: usize,
+        mut each: impl FnMut(u64, &Leaf<'_, 2>),
+    ) {
+        for seed in seeds {
+            let (machine, job) = layered_machine(seed, actions);
+            let kernel = compile(&machine, &job, &Extra::default()).expect("it is legal");
+            let metric = is_metric(&kernel);
+            let local = Local::<2>::new(&kernel, &relevant(&kernel, metric), metric);
+            let set = (0..local.things.len()).collect();
+            for direction in [STRIP, BUILD] {
+                let leaf = Leaf::new(&kernel, &local, direction, set).expect("all can come off");
+                each(seed, &leaf);
+            }
+        }
+    }
+}

@@ -215,7 +215,7 @@ impl<const W: usize> Place<W> {
 
     /// Opens all that is free during a visit with a tool in the hand.
     fn stay(&self, open: Mask<W>, held: u16) -> Mask<W> {
-        let tool = self.tool(held);
+        let tool = self.plain.tool(held);
         close(&self.lists.nearby, open, |act| act.tool == ANYWHERE || act.tool == tool)
     }
 
@@ -223,10 +223,6 @@ impl<const W: usize> Place<W> {
     fn leave(&mut self, open: Mask<W>) -> Mask<W> {
         let (beyond, members) = (&self.lists.beyond, &self.members);
         *self.left.entry(open.and(members)).or_insert_with(|| close(beyond, open, |_| true))
-    }
-
-    fn tool(&self, held: u16) -> u16 {
-        self.tools.get(usize::from(held)).map_or(ANYWHERE, |at| at.charge.tool)
     }
 
     /// The same state without a tool in the hand that says nothing: it is of no use later, or may
@@ -402,13 +398,10 @@ impl<const W: usize> Place<W> {
 mod tests {
     use std::collections::{BTreeSet, HashMap};
 
-    use lastbolt_machine::{Extra, compile};
-    use lastbolt_testkit::layered_machine;
-
     use super::*;
     use crate::homes::Homes;
     use crate::leaf::Leaf;
-    use crate::local::{BUILD, Local, STRIP, is_metric, relevant};
+    use crate::leaf::tests::each_with_everything_off;
     use crate::search::{State, successors};
 
     /// A place's problem as it is told above, tried out state by state: no shorter lists, no bound,
@@ -485,32 +478,24 @@ mod tests {
     #[test]
     fn is_what_trying_everything_finds() {
         let (mut seen, mut above_plain) = (0, 0);
-        for seed in 0..12 {
-            let (machine, job) = layered_machine(seed, 30);
-            let kernel = compile(&machine, &job, &Extra::default()).expect("it is legal");
-            let metric = is_metric(&kernel);
-            let local = Local::<2>::new(&kernel, &relevant(&kernel, metric), metric);
-            let set = (0..local.things.len()).collect();
-            for direction in [STRIP, BUILD] {
-                let leaf = Leaf::new(&kernel, &local, direction, set).expect("all can come off");
-                let mut homes = Homes::new(&leaf, &leaf.start.open, 100_000);
-                let mut state = State::start(&leaf);
-                // Some way through, not a good one.
-                for step in 0.. {
-                    let (shares, places) = homes.parts();
-                    for place in places {
-                        let value = place.value(shares, &state.at.open, (state.spot, state.tool));
-                        assert_eq!(value, slowly(&leaf, place, shares, &state), "seed {seed}");
-                        seen += 1;
-                        let plain = place.plain.value(shares, &state.at.open, NONE);
-                        above_plain += usize::from(value > plain);
-                    }
-                    let next = successors(&leaf, &state);
-                    let Some((next, ..)) = next.get(step * 7 % next.len().max(1)) else { break };
-                    state = *next;
+        each_with_everything_off(0..12, 30, |seed, leaf| {
+            let mut homes = Homes::new(leaf, &leaf.start.open, 100_000);
+            let mut state = State::start(leaf);
+            // Some way through, not a good one.
+            for step in 0.. {
+                let (shares, places) = homes.parts();
+                for place in places {
+                    let value = place.value(shares, &state.at.open, (state.spot, state.tool));
+                    assert_eq!(value, slowly(leaf, place, shares, &state), "seed {seed}");
+                    seen += 1;
+                    let plain = place.plain.value(shares, &state.at.open, NONE);
+                    above_plain += usize::from(value > plain);
                 }
+                let next = successors(leaf, &state);
+                let Some((next, ..)) = next.get(step * 7 % next.len().max(1)) else { break };
+                state = *next;
             }
-        }
+        });
         assert!(seen > 1_000, "only {seen} values");
         assert!(above_plain > 50, "comings count in {above_plain} only");
     }

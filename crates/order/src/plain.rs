@@ -2,6 +2,8 @@
 //! that is not at home there is open as soon as it can be, and no use of a tool is charged more
 //! than a coming to the place gives up of its minutes ([`crate::homes`]).
 
+use std::collections::BTreeMap;
+
 use crate::hash::{Map, Room};
 use crate::leaf::Leaf;
 use crate::local::ANYWHERE;
@@ -52,26 +54,22 @@ pub(crate) struct Uses<const W: usize> {
 }
 
 impl<const W: usize> Uses<W> {
-    /// The uses of each tool of a leaf.
+    /// The uses of each tool of a leaf, by its number.
     pub(crate) fn of(leaf: &Leaf<'_, W>) -> Vec<Self> {
-        let mut all: Vec<Self> = Vec::new();
+        let mut all: BTreeMap<u16, Self> = BTreeMap::new();
         for thing in 0..leaf.local.things.len() {
-            let cheapest = leaf.opening(thing).filter(|act| act.excess == 0);
             let Some(first) = leaf.opening(thing).next().map(|act| act.tool) else { continue };
             let is_only = leaf.opening(thing).all(|act| act.excess == 0 && act.tool == first);
-            for act in cheapest {
-                let known = all.iter().position(|uses| uses.tool == act.tool);
-                let number = known.unwrap_or_else(|| {
-                    all.push(Self { tool: act.tool, any: Mask::EMPTY, only: Mask::EMPTY });
-                    all.len() - 1
-                });
-                all[number].any.add(thing);
+            for act in leaf.opening(thing).filter(|act| act.excess == 0 && act.tool != ANYWHERE) {
+                let none = Self { tool: act.tool, any: Mask::EMPTY, only: Mask::EMPTY };
+                let uses = all.entry(act.tool).or_insert(none);
+                uses.any.add(thing);
                 if is_only {
-                    all[number].only.add(thing);
+                    uses.only.add(thing);
                 }
             }
         }
-        all
+        all.into_values().collect()
     }
 
     /// The uses of one of the tools on some of the things.
@@ -137,7 +135,8 @@ impl<const W: usize> Plain<W> {
         found.map_or(NONE, |number| number as u16)
     }
 
-    fn tool(&self, held: u16) -> u16 {
+    /// The tool of an index.
+    pub(crate) fn tool(&self, held: u16) -> u16 {
         self.tools.get(usize::from(held)).map_or(ANYWHERE, |at| at.charge.tool)
     }
 

@@ -188,6 +188,12 @@ fn meet<const W: usize>(strip: &mut Leaf<'_, W>, mut build: Option<&mut Leaf<'_,
 }
 
 impl<'a, const W: usize> Side<'a, W> {
+    #[cfg(test)]
+    fn new(leaf: Leaf<'a, W>) -> Self {
+        let homes = Bounds::soon(&leaf).1;
+        Self::with(leaf, homes)
+    }
+
     fn with(leaf: Leaf<'a, W>, homes: Homes<W>) -> Self {
         let mut bounds = Bounds::with(&leaf, homes);
         let next = bounds.value(&leaf, &State::start(&leaf));
@@ -405,11 +411,7 @@ mod tests {
         twin(&mut strip);
         twin(&mut build);
         let base = strip.base + build.base;
-        let side = |leaf| {
-            let homes = Bounds::soon(&leaf).1;
-            Side::with(leaf, homes)
-        };
-        let (strip, build) = (side(strip), Some(side(build)));
+        let (strip, build) = (Side::new(strip), Some(Side::new(build)));
         let mut settled = Settled { strip, build, base };
         let mut patience = 50_000;
         let found = settled.go_on(NEVER, &mut patience, &Ask::default());
@@ -485,8 +487,7 @@ mod tests {
         for direction in [STRIP, BUILD] {
             let Some(mut leaf) = Leaf::new(kernel, local, direction, set) else { continue };
             twin(&mut leaf);
-            let homes = Bounds::soon(&leaf).1;
-            let mut side = Side::with(leaf, homes);
+            let mut side = Side::new(leaf);
             side.prove(NEVER, &mut 50_000, &Ask::default());
             all.push(side.goals.first().map(|goal| goal.cost));
         }
