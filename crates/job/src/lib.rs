@@ -100,4 +100,4 @@ pub use twin::with_twins;
 pub use what_if::{WayRow, Wishes, more_words, way_row};
 pub use whole::{Whole, whole};
 pub use why::why;
-pub use words::{about, pieces};
+pub use words::{about, large, pieces};

@@ -80,8 +80,8 @@ pub fn pieces(count: u32, kind: &str) -> String {
     if count == 1 { format!("1 {kind}") } else { format!("{count} {}", plural(kind)) }
 }
 
-/// The first letter large.
-pub(crate) fn large(text: &str) -> String {
+/// A text with its first letter large.
+pub fn large(text: &str) -> String {
     let mut letters = text.chars();
     match letters.next() {
         Some(first) => first.to_uppercase().chain(letters).collect(),

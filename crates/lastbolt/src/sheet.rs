@@ -4,7 +4,7 @@ use lastbolt_job::view::{CautionFrom, PlanStep, PlanView, StageMinutes, StepVerb
 use lastbolt_machine::Minutes;
 
 use crate::search::Ended;
-use lastbolt_job::about;
+use lastbolt_job::{about, large};
 
 /// Where the column of tools starts and where the one of minutes ends.
 const WIDE: usize = 46;
@@ -182,11 +182,4 @@ fn section(lines: &mut Vec<String>, title: &str, body: Vec<String>) {
         lines.push(title.to_owned());
         lines.extend(body);
     }
-}
-
-fn large(text: &str) -> String {
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect::<String>())
 }

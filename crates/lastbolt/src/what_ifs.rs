@@ -6,7 +6,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
 
 use lastbolt_job::view::WhyLine;
-use lastbolt_job::{Around, JobModel, WayRow, about, around, more_words, way_row, why};
+use lastbolt_job::{Around, JobModel, WayRow, about, around, large, more_words, way_row, why};
 use lastbolt_machine::{At, Kernel, Kind, ThingNo};
 use lastbolt_order::{Answer, Ask, Because, More, Plan, Wish, more, more_also, plan_also_soon};
 use lastbolt_order::{under, why_not};
@@ -160,13 +160,6 @@ impl WhatIfs {
         }
         lines
     }
-}
-
-/// The same with a capital letter at its beginning.
-fn large(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(char::to_uppercase);
-    first.into_iter().flatten().chain(letters).collect()
 }
 
 /// A line with the place in the file that says so.

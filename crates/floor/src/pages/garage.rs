@@ -2,6 +2,7 @@
 //! how numbers and dates are shown. One tap or one word changes one thing of the garage file.
 
 use lastbolt_files::shapes;
+use lastbolt_job::large;
 use lastbolt_machine::minutes::KNOWN_KINDS;
 use lastbolt_machine::{Ref, Value};
 use maud::{Markup, html};
@@ -105,7 +106,7 @@ fn thing(own: &Own, table: &str, name: &str, value: &Value) -> Markup {
             @for (_, key, _, what) in keys {
                 form.typing data-change=(json!({ "do": "set", "path": [table, name, key] })) {
                     label {
-                        span { (upper(what)) }
+                        span { (large(what)) }
                         input type="text" name="value" maxlength="300" autocomplete="off"
                             value=(said(key).map_or_else(String::new, text));
                     }
@@ -129,11 +130,6 @@ fn plain(value: &Value) -> String {
             all.collect::<Vec<_>>().join(", ")
         }
     }
-}
-
-pub(crate) fn upper(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }
 
 fn shown(own: &Own) -> Markup {

@@ -3,13 +3,12 @@
 use lastbolt_job::view::{
     Button, JointCard, JointDrawing, JointStudy, JointTap, RoundLine, Screen, WrenchLine,
 };
-use lastbolt_job::{HeldText, Owned, Photo, percent_band};
+use lastbolt_job::{HeldText, Owned, Photo, large, percent_band};
 use maud::{Markup, PreEscaped, html};
 use serde::Deserialize;
 use serde_json::{Value, json};
 
 use crate::own::{number, twins};
-use crate::pages::garage::upper;
 use crate::pages::shell::{Page, foot, shell, top};
 use crate::pages::shot::page_address;
 use crate::pages::{bits, day};
@@ -315,7 +314,7 @@ fn study(card: &JointCard, study: &JointStudy) -> Markup {
                 tbody {
                     @for row in &study.rows {
                         tr.again[row.again] {
-                            th scope="row" { (upper(&row.text)) }
+                            th scope="row" { (large(&row.text)) }
                             td { (percent_band(row.springs)) }
                             td {
                                 (format!("{:.0} %", row.with_friction.0)) " · "

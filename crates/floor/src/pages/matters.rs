@@ -1,5 +1,6 @@
 //! What matters besides on and off: rags, dropped screws, openings, counts, remarks, leftovers.
 
+use lastbolt_job::large;
 use lastbolt_job::view::{
     ActionCard, Leftovers, MatterKind, MatterLine, Phase, Screen, Tap, ThingLine, ThingSort,
 };
@@ -257,7 +258,7 @@ fn fell_button(kind: &str, place: &str) -> Markup {
     let named = Some(kind).filter(|kind| *kind != "something");
     let text = match kind {
         "something" => "Something else fell".to_owned(),
-        kind => format!("{}{} fell", kind[..1].to_uppercase(), &kind[1..]),
+        kind => format!("{} fell", large(kind)),
     };
     html! { button.did type="button" data-record=(dropped(named, place)) { (text) } }
 }

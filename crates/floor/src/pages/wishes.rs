@@ -1,6 +1,6 @@
 //! On the page of the plan: the ways in as rows, and wishes as taps.
 
-use lastbolt_job::{WayRow, Wishes};
+use lastbolt_job::{WayRow, Wishes, large};
 use maud::{Markup, html};
 
 use crate::pages::bits;
@@ -93,11 +93,6 @@ fn cautions(count: usize) -> String {
         1 => "1 caution this way".to_owned(),
         count => format!("{count} cautions this way"),
     }
-}
-
-fn large(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// What is wished for, each with a tap that takes it back.
