@@ -302,7 +302,7 @@ mod tests {
     fn by(mut homes: Homes<2>, leaf: &Leaf<'_, 2>, spots: impl Fn(&Homes<2>) -> Relaxed<2>) -> i64 {
         let mut beside = spots(&homes);
         let (spot, tool) = (leaf.spot_at_start, leaf.tool_at_start);
-        homes.value(&leaf.start.open, spot, tool) + beside.value(leaf, &leaf.start.open, spot)
+        homes.value(&leaf.start.open, spot, tool) + beside.value(leaf, &leaf.start.open, spot, 0)
     }
 
     /// The bound is never above the least, and mostly near; a twin that forgets to leave out of

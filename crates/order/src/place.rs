@@ -58,10 +58,10 @@ type Key<const W: usize> = (Mask<W>, u16, u64);
 
 /// A value that is known.
 #[derive(Clone, Copy)]
-struct Known {
-    least: i64,
+pub(crate) struct Known {
+    pub least: i64,
     /// Whether it is the value, not only a bound below it.
-    exact: bool,
+    pub exact: bool,
 }
 
 /// A tool in one place.

@@ -12,7 +12,8 @@ use crate::leaf::Leaf;
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
 use crate::openings::{Opening, close};
-use crate::visits::{Counted, Visits};
+use crate::place::Known;
+use crate::visits::{Counted, Visits, cheapest_into, used};
 
 /// Longer than anything.
 pub(crate) const NEVER: i64 = i64::MAX / 8;
@@ -26,7 +27,9 @@ pub(crate) struct Relaxed<const W: usize> {
     /// The coarser bound for when there is no more room.
     visits: Visits<W>,
     /// Values where nothing more can be done at once.
-    known: Map<(Mask<W>, u16), i64>,
+    known: Map<At<W>, Known>,
+    /// The spots that something asks for.
+    asked: Vec<Asked<W>>,
     /// Whether doing at once is never worse (S5).
     metric: bool,
     /// All that has to be open in the end.
@@ -39,6 +42,16 @@ pub(crate) struct Relaxed<const W: usize> {
     /// How deep the values under way lie in each other.
     depth: usize,
     room: Room,
+}
+
+/// What is open, and where the person stands.
+type At<const W: usize> = (Mask<W>, u16);
+
+/// A spot with what can be opened nowhere else, and the cheapest change to it.
+struct Asked<const W: usize> {
+    spot: u16,
+    only: Mask<W>,
+    into: i64,
 }
 
 impl<const W: usize> Relaxed<W> {
@@ -54,6 +67,16 @@ impl<const W: usize> Relaxed<W> {
 
     fn with(leaf: &Leaf<'_, W>, changes: Changes, shares: Vec<i64>, room: usize) -> Self {
         let visits = Visits::with(leaf, Counted::Spots, &changes, room);
+        let used = used(leaf.acts.iter().map(|a| a.spot).chain([leaf.spot_at_start]));
+        let asked = |&spot: &u16| {
+            let is_only = |&thing: &usize| {
+                let mut acts = leaf.opening(thing).peekable();
+                acts.peek().is_some() && acts.all(|act| act.spot == spot)
+            };
+            let only: Mask<W> = (0..leaf.local.things.len()).filter(is_only).collect();
+            Asked { spot, only, into: cheapest_into(&changes, &used, spot).unwrap_or(0) }
+        };
+        let asked = used.iter().map(asked).filter(|asked| !asked.only.is_empty()).collect();
         let everywhere = leaf.spots.size();
         let mut here = vec![Vec::new(); everywhere + 1];
         let mut dearer = Vec::new();
@@ -72,6 +95,7 @@ impl<const W: usize> Relaxed<W> {
             shares,
             visits,
             known: Map::default(),
+            asked,
             metric: leaf.local.metric,
             set: leaf.set,
             here,
@@ -81,61 +105,102 @@ impl<const W: usize> Relaxed<W> {
         }
     }
 
-    /// A lower bound on the changes from here to the turn; [`NEVER`] if the turn is out of reach.
-    pub(crate) fn value(&mut self, leaf: &Leaf<'_, W>, open: &Mask<W>, place: u16) -> i64 {
-        if self.depth == 0 && self.room.begins_anew() {
+    /// A lower bound on the changes from here to the turn; [`NEVER`] if the turn is out of reach. It
+    /// is sooner worked out where it is known about how much it is.
+    pub(crate) fn value(
+        &mut self,
+        leaf: &Leaf<'_, W>,
+        open: &Mask<W>,
+        place: u16,
+        guess: i64,
+    ) -> i64 {
+        if self.room.begins_anew() {
             self.known.clear();
         }
-        let open = self.do_at_once(*open, place);
-        if open == self.set {
-            return 0;
+        let at = (self.do_at_once(*open, place), place);
+        let mut limit = self.known(&at).least.max(guess);
+        loop {
+            let value = self.least(leaf, at, limit);
+            if value <= limit {
+                return value;
+            }
+            limit = value;
         }
-        if let Some(&value) = self.known.get(&(open, place)) {
-            return value;
+    }
+
+    /// What is known of a state; at least each other spot without which something cannot be opened
+    /// is gone to once.
+    fn known(&self, (open, place): &At<W>) -> Known {
+        if *open == self.set {
+            return Known { least: 0, exact: true };
+        }
+        if let Some(&known) = self.known.get(&(*open, *place)) {
+            return known;
+        }
+        let (mut sum, mut most) = (0, 0);
+        for asked in &self.asked {
+            if asked.spot != *place && !asked.only.is_within(open) {
+                sum += asked.into;
+                most = most.max(asked.into);
+            }
+        }
+        // The first of all costs nothing.
+        Known { least: if *place == ANYWHERE { sum - most } else { sum }, exact: false }
+    }
+
+    /// The value of a state if it is no more than `limit`; else more than that, and never more than
+    /// the value.
+    fn least(&mut self, leaf: &Leaf<'_, W>, at: At<W>, limit: i64) -> i64 {
+        let known = self.known(&at);
+        if known.exact || known.least > limit {
+            return known.least;
         }
         if self.depth >= depth_max(W) || !self.room.take() {
-            return self.visits.value(leaf, &open, place);
+            return known.least.max(self.visits.value(leaf, &at.0, at.1));
         }
         self.depth += 1;
-        let best = self.least_of_next(leaf, &open, place);
+        let mut best = NEVER;
+        for (least, cost, next) in self.next(&at) {
+            if least >= best || best <= known.least {
+                break;
+            }
+            let value = if least > limit {
+                least
+            } else {
+                cost.saturating_add(self.least(leaf, next, limit - cost))
+            };
+            best = best.min(value);
+        }
         self.depth -= 1;
-        self.known.insert((open, place), best);
+        let best = best.max(known.least).min(NEVER);
+        self.known.insert(at, Known { least: best, exact: best <= limit });
         best
     }
 
-    fn least_of_next(&mut self, leaf: &Leaf<'_, W>, open: &Mask<W>, place: u16) -> i64 {
-        let mut best = NEVER;
+    /// The states that can come next, with the value by way of each at least and what the step
+    /// costs, the least first.
+    fn next(&self, (open, place): &At<W>) -> Vec<(i64, i64, At<W>)> {
+        let mut steps = Vec::new();
+        let mut step = |cost: i64, next: At<W>| {
+            steps.push((cost.saturating_add(self.known(&next).least), cost, next));
+        };
         for spot in 0..self.here.len() {
-            let to = if spot + 1 == self.here.len() { place } else { spot as u16 };
-            let cost = change(&self.changes, place, to);
-            if cost >= best || self.metric && to == place {
-                continue;
-            }
-            let is_ready = |act: &Opening<W>| act.is_ready(open);
-            if self.metric {
-                if self.here[spot].iter().any(is_ready) {
-                    best = best.min(cost + self.value(leaf, open, to));
-                }
-                continue;
-            }
-            for number in 0..self.here[spot].len() {
-                let act = &self.here[spot][number];
-                if is_ready(act) {
-                    let next = open.with(act.thing);
-                    best = best.min(cost + self.value(leaf, &next, to));
-                }
+            let to = if spot + 1 == self.here.len() { *place } else { spot as u16 };
+            let cost = change(&self.changes, *place, to);
+            let mut ready = self.here[spot].iter().filter(|act| act.is_ready(open));
+            if !self.metric {
+                ready.for_each(|act| step(cost, (open.with(act.thing), to)));
+            } else if to != *place && ready.next().is_some() {
+                step(cost, (self.do_at_once(*open, to), to));
             }
         }
-        for number in 0..self.dearer.len() {
-            let (more, act) = &self.dearer[number];
-            let to = if act.spot == ANYWHERE { place } else { act.spot };
-            let cost = change(&self.changes, place, to) + more;
-            if cost < best && act.is_ready(open) {
-                let next = open.with(act.thing);
-                best = best.min(cost + self.value(leaf, &next, to));
-            }
+        for (more, act) in self.dearer.iter().filter(|(_, act)| act.is_ready(open)) {
+            let to = if act.spot == ANYWHERE { *place } else { act.spot };
+            let cost = change(&self.changes, *place, to) + more;
+            step(cost, (self.do_at_once(open.with(act.thing), to), to));
         }
-        best
+        steps.sort_by_key(|&(least, ..)| least);
+        steps
     }
 
     fn do_at_once(&self, open: Mask<W>, place: u16) -> Mask<W> {

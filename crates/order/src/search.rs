@@ -163,22 +163,22 @@ impl<const W: usize> Bounds<W> {
     /// No order from this state costs less; [`NEVER`] if the turn is out of reach.
     pub(crate) fn value(&mut self, leaf: &Leaf<'_, W>, state: &State<W>) -> i64 {
         let first = self.first(leaf, state);
-        if first >= NEVER { NEVER } else { (first + self.second(leaf, state)).min(NEVER) }
+        if first >= NEVER { NEVER } else { (first + self.second(leaf, state, 0)).min(NEVER) }
     }
 
     /// The part of the bound that is soon known.
     fn first(&mut self, leaf: &Leaf<'_, W>, state: &State<W>) -> i64 {
         match self {
-            Self::Apart { spots, .. } => spots.value(leaf, &state.at.open, state.spot),
+            Self::Apart { spots, .. } => spots.value(leaf, &state.at.open, state.spot, 0),
             Self::Homes { homes, .. } => homes.value(&state.at.open, state.spot, state.tool),
         }
     }
 
-    /// What comes on top of it and takes longer to work out.
-    fn second(&mut self, leaf: &Leaf<'_, W>, state: &State<W>) -> i64 {
+    /// What comes on top of it and takes longer to work out; `guess` is about how much.
+    fn second(&mut self, leaf: &Leaf<'_, W>, state: &State<W>, guess: i64) -> i64 {
         match self {
             Self::Apart { tools, .. } => tools.value(leaf, &state.at.open, state.tool),
-            Self::Homes { beside, .. } => beside.value(leaf, &state.at.open, state.spot),
+            Self::Homes { beside, .. } => beside.value(leaf, &state.at.open, state.spot, guess),
         }
     }
 
@@ -267,7 +267,7 @@ impl<const W: usize> Search<W> {
         let entry = &mut self.entries[number as usize];
         let known = entry.second;
         let state = entry.state;
-        entry.second = bounds.second(leaf, &state).max(known);
+        entry.second = bounds.second(leaf, &state, known).max(known);
         entry.second_known = true;
         if entry.second == known {
             return true;

@@ -11,10 +11,11 @@ use std::collections::{BinaryHeap, HashSet};
 use lastbolt_machine::{Kernel, Kind};
 
 use crate::answer::Ask;
-use crate::homes::{Remembered, Roughly};
+use crate::homes::{Homes, Remembered, Roughly};
 use crate::leaf::Leaf;
 use crate::local::{BUILD, Local, STRIP};
 use crate::mask::Mask;
+use crate::relax::{NEVER, Relaxed};
 
 /// A set being decided.
 #[derive(Clone, Debug)]
@@ -27,8 +28,21 @@ pub(crate) struct Node<const W: usize> {
     pub bound: i64,
     /// Whether everything is decided.
     pub whole: bool,
-    /// Whether the changes of spot and tool that no completion can do without are in the bound.
-    pub changes: bool,
+    /// How closely the changes of spot and tool were looked at that no completion can do without.
+    look: Look,
+    /// How much more a close look found than counting, at this set or one that it came of.
+    gain: Option<i64>,
+}
+
+/// How closely the changes that a set asks for were looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Look {
+    /// Not for this very set.
+    None,
+    /// By the uses of the tools in each place and the visits of each spot; the bound by these.
+    Counted(i64),
+    /// By all that a settled set is looked at.
+    Close,
 }
 
 impl<const W: usize> PartialEq for Node<W> {
@@ -55,6 +69,13 @@ impl<const W: usize> Ord for Node<W> {
     }
 }
 
+impl<const W: usize> Node<W> {
+    /// Whether a way may still work: something of each of its clauses may be in.
+    fn is_usable(&self, way: &[Mask<W>]) -> bool {
+        !way.iter().any(|clause| clause.is_within(&self.outside))
+    }
+}
+
 /// How many sets get their changes counted when the search ends early.
 const LOOKS_AT_END: usize = 500;
 
@@ -65,12 +86,19 @@ pub(crate) struct Sets<'a, const W: usize> {
     directions: &'a [usize],
     heap: BinaryHeap<Node<W>>,
     seen: HashSet<[u64; W]>,
-    /// Whether bounds count changes: longer for each node and fewer nodes. Not before there is an
-    /// order, which is sooner found without.
-    pub counts_changes: bool,
+    /// Whether bounds count changes: longer for each node and fewer nodes.
+    counts_changes: bool,
     /// What is known of places that are the same in many sets.
     places: Remembered,
+    /// What the changes of spot came to in each direction where they were last looked at closely.
+    spots: [i64; 2],
+    /// A twin that counts the steps of what was in before once more.
+    #[cfg(test)]
+    counts_twice: bool,
 }
+
+/// How many values a close look may remember.
+const ROOM: usize = 20_000;
 
 impl<'a, const W: usize> Sets<'a, W> {
     pub(crate) fn new(kernel: &'a Kernel, local: &'a Local<W>, directions: &'a [usize]) -> Self {
@@ -82,19 +110,39 @@ impl<'a, const W: usize> Sets<'a, W> {
             seen: HashSet::new(),
             counts_changes: false,
             places: Remembered::default(),
+            spots: [0; 2],
+            #[cfg(test)]
+            counts_twice: false,
         };
+        sets.begin();
+        sets
+    }
+
+    /// Begins anew with the set of which nothing is decided yet.
+    fn begin(&mut self) {
+        let local = self.local;
         let inside = local.open_at_start.or(&local.targets);
         let outside = (0..local.things.len())
             .filter(|&t| !inside.has(t) && local.things[t].ways[STRIP].is_empty())
             .collect();
-        sets.push(inside, outside);
-        sets
+        self.heap.clear();
+        self.push(inside, outside, None);
+    }
+
+    /// From now on bounds count changes. Not before there is an order, which is sooner found
+    /// without.
+    pub(crate) fn count_changes(&mut self) {
+        if !self.counts_changes {
+            self.counts_changes = true;
+            // What was decided till now was decided for that order's sake.
+            self.begin();
+        }
     }
 
     /// The bound of the best set that is left, if any is left.
     pub(crate) fn lowest_bound(&mut self) -> Option<i64> {
         for _ in 0..LOOKS_AT_END {
-            let is_counted = |node: &Node<W>| node.changes;
+            let is_counted = |node: &Node<W>| node.look != Look::None;
             if !self.counts_changes || self.heap.peek().is_none_or(is_counted) {
                 break;
             }
@@ -124,14 +172,21 @@ impl<'a, const W: usize> Sets<'a, W> {
                 return None;
             }
             // A first set is wanted in any case.
-            if self.counts_changes && patience.is_multiple_of(64) && (ask.stop)() {
+            let is_to_be_looked_at = self.counts_changes
+                && (node.look == Look::None || self.is_worth_a_close_look(node, below));
+            let may_stop = is_to_be_looked_at || patience.is_multiple_of(64);
+            if self.counts_changes && may_stop && (ask.stop)() {
                 *patience = 0;
                 return None;
             }
-            let node = self.heap.pop()?;
+            let mut node = self.heap.pop()?;
             *patience -= 1;
-            if self.counts_changes && !node.changes {
-                let node = self.looked_at(&node, below);
+            if is_to_be_looked_at {
+                let node = if node.look == Look::None {
+                    self.looked_at(&node, below)
+                } else {
+                    self.closely_looked_at(&node)
+                };
                 if node.bound < below {
                     self.heap.push(node);
                 }
@@ -143,23 +198,52 @@ impl<'a, const W: usize> Sets<'a, W> {
                 }
                 continue;
             }
-            let Some(choice) = self.undecided(&node) else {
+            let hardest = if self.counts_changes { self.hardest(&mut node, below) } else { None };
+            if node.bound >= below {
+                continue;
+            }
+            let Some(choice) = hardest.or_else(|| self.undecided(&node)) else {
                 self.heap.push(Node { whole: true, ..node });
                 continue;
             };
-            self.push(node.inside.with(choice), node.outside);
-            self.push(node.inside, node.outside.with(choice));
+            self.push(node.inside.with(choice), node.outside, Some(&node));
+            self.push(node.inside, node.outside.with(choice), Some(&node));
         }
         None
     }
 
-    fn push(&mut self, inside: Mask<W>, outside: Mask<W>) {
-        let mut node = Node { inside, outside, bound: 0, whole: false, steps: 0, changes: false };
+    /// Whether a close look would rule a set out, if it found as much as the last one did. A settled
+    /// set is looked at when it is searched.
+    fn is_worth_a_close_look(&self, node: &Node<W>, below: i64) -> bool {
+        match node.look {
+            Look::Counted(counted) if !node.whole && self.local.metric => {
+                node.gain.is_none_or(|gain| counted.saturating_add(gain) >= below)
+            }
+            Look::None | Look::Counted(_) | Look::Close => false,
+        }
+    }
+
+    /// Adds a set, which came of another one by one more decision.
+    fn push(&mut self, inside: Mask<W>, outside: Mask<W>, of: Option<&Node<W>>) {
+        let gain = of.and_then(|of| of.gain);
+        let (steps, bound, whole, look) = (0, 0, false, Look::None);
+        let mut node = Node { inside, outside, steps, bound, whole, look, gain };
         if self.propagate(&mut node) && self.can_be_whole(&node) {
-            node.steps = self.bound(&node);
-            node.bound = node.steps;
+            node.steps = self.minutes(&node, &node.inside);
+            // What the other one takes at least, and the steps of what is newly in.
+            let of = of.map_or(0, |of| of.bound + self.minutes(&node, &self.newly_in(&node, of)));
+            node.bound = node.steps.max(of);
             self.heap.push(node);
         }
+    }
+
+    /// What a set has in that the one it came of had not.
+    fn newly_in(&self, node: &Node<W>, of: &Node<W>) -> Mask<W> {
+        #[cfg(test)]
+        if self.counts_twice {
+            return node.inside;
+        }
+        node.inside.minus(&of.inside)
     }
 
     /// Adds all that the set cannot do without; `false` if it cannot be completed.
@@ -207,7 +291,28 @@ impl<'a, const W: usize> Sets<'a, W> {
             bound = bound.max(closely.fold(node.steps, i64::saturating_add));
         }
         self.places = known;
-        Node { bound: bound.max(node.bound), changes: true, ..*node }
+        Node { bound: bound.max(node.bound), look: Look::Counted(bound), ..*node }
+    }
+
+    /// The same by all that a settled set is looked at before it is searched.
+    fn closely_looked_at(&mut self, node: &Node<W>) -> Node<W> {
+        let mut bound = node.steps;
+        for &direction in self.directions {
+            let Some(leaf) = self.partly_settled(node, direction) else { continue };
+            let open = leaf.start.open.or(&leaf.set.minus(&node.inside));
+            let (spot, tool) = (leaf.spot_at_start, leaf.tool_at_start);
+            let mut homes = Homes::new(&leaf, &open, ROOM);
+            let uses = homes.value(&open, spot, tool);
+            let mut beside = Relaxed::beside(&leaf, &homes, ROOM);
+            let spots = beside.value(&leaf, &open, spot, self.spots[direction]);
+            self.spots[direction] = spots;
+            bound = bound.saturating_add(uses).saturating_add(spots).min(NEVER);
+        }
+        let gain = match node.look {
+            Look::Counted(counted) => Some(bound - counted),
+            Look::None | Look::Close => node.gain,
+        };
+        Node { bound: bound.max(node.bound), look: Look::Close, gain, ..*node }
     }
 
     fn propagate_thing(&self, node: &mut Node<W>, thing: usize) -> bool {
@@ -222,7 +327,7 @@ impl<'a, const W: usize> Sets<'a, W> {
             }
             let mut forced: Option<Mask<W>> = None;
             for clauses in &self.local.clauses[direction][thing] {
-                if clauses.iter().any(|c| c.is_within(&node.outside)) {
+                if !node.is_usable(clauses) {
                     continue;
                 }
                 let units = clauses
@@ -250,20 +355,68 @@ impl<'a, const W: usize> Sets<'a, W> {
         }
     }
 
-    fn bound(&self, node: &Node<W>) -> i64 {
-        let mut bound = 0;
+    /// The least minutes of the steps of some things of a set.
+    fn minutes(&self, node: &Node<W>, things: &Mask<W>) -> i64 {
+        let mut minutes = 0;
         for &direction in self.directions {
-            for thing in node.inside.iter().filter(|&t| self.acts(t, direction)) {
+            for thing in things.iter().filter(|&t| self.acts(t, direction)) {
                 let ways = &self.local.things[thing].ways[direction];
                 let usable = ways.iter().zip(&self.local.clauses[direction][thing]);
                 let least = usable
-                    .filter(|(_, clauses)| !clauses.iter().any(|c| c.is_within(&node.outside)))
+                    .filter(|(_, clauses)| node.is_usable(clauses))
                     .map(|(way, _)| way.minutes)
                     .min();
-                bound += least.unwrap_or(0);
+                minutes += least.unwrap_or(0);
             }
         }
-        bound
+        minutes
+    }
+
+    /// The thing whose coming off adds most to a set of all that could still open a way. Decided
+    /// first, it mostly decides itself: what the set cannot hold below the limit is out.
+    fn hardest(&self, node: &mut Node<W>, below: i64) -> Option<usize> {
+        loop {
+            let mut hardest = None;
+            let before = node.outside;
+            for thing in self.ways_ask_for(node).iter() {
+                let mut with = Node { inside: node.inside.with(thing), ..*node };
+                let more = if self.propagate(&mut with) {
+                    self.minutes(&with, &with.inside.minus(&node.inside))
+                } else {
+                    NEVER
+                };
+                if node.bound.saturating_add(more) >= below {
+                    node.outside.add(thing);
+                } else if hardest.is_none_or(|(most, _)| more > most) {
+                    hardest = Some((more, thing));
+                }
+            }
+            if node.outside == before {
+                return hardest.map(|(_, thing)| thing);
+            }
+            if !self.propagate(node) {
+                node.bound = NEVER;
+                return None;
+            }
+            node.steps = self.minutes(node, &node.inside);
+            node.bound = node.bound.max(node.steps);
+        }
+    }
+
+    /// All that is not decided and that a way of a thing of the set names.
+    fn ways_ask_for(&self, node: &Node<W>) -> Mask<W> {
+        let mut all = Mask::EMPTY;
+        for thing in node.inside.iter() {
+            for &direction in self.directions {
+                if self.acts(thing, direction) {
+                    let of_ways = &self.local.clauses[direction][thing];
+                    let usable = of_ways.iter().filter(|way| node.is_usable(way));
+                    let clauses = usable.flatten().chain(&self.local.boundary[thing]);
+                    all = clauses.fold(all, |all, clause| all.or(clause));
+                }
+            }
+        }
+        all.minus(&node.inside.or(&node.outside))
     }
 
     /// A thing whose coming off could still open a way; members of clauses that are not met yet
@@ -279,7 +432,7 @@ impl<'a, const W: usize> Sets<'a, W> {
                 let mut ways: Vec<_> = self.local.things[thing].ways[direction]
                     .iter()
                     .zip(&self.local.clauses[direction][thing])
-                    .filter(|(_, c)| !c.iter().any(|c| c.is_within(&node.outside)))
+                    .filter(|(_, clauses)| node.is_usable(clauses))
                     .collect();
                 ways.sort_by_key(|(way, _)| way.minutes);
                 let clauses = ways.into_iter().flat_map(|(_, c)| c);
@@ -387,5 +540,65 @@ fn take_unit<const W: usize>(node: &mut Node<W>, clause: &Mask<W>) -> bool {
             true
         }
         _ => true,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use lastbolt_machine::{Extra, JobSpec, Machine, compile};
+    use lastbolt_testkit::{Size, layered_machine, random_machine};
+
+    use super::*;
+    use crate::local::{is_metric, relevant};
+
+    /// Whether the set of the best order is given where the limit is just above its minutes, and
+    /// how many are.
+    fn gives_the_best(
+        (machine, job): &(Machine, JobSpec),
+        counts_twice: bool,
+        counts_changes: bool,
+    ) -> Option<(bool, u32)> {
+        let kernel = compile(machine, job, &Extra::default()).ok()?;
+        if !is_metric(&kernel) {
+            return None;
+        }
+        let answer = crate::order(&kernel, &Ask::default());
+        let plan = answer.plan().filter(|plan| plan.proved)?;
+        let local = Local::<2>::new(&kernel, &relevant(&kernel, true), true);
+        let mut sets = Sets::new(&kernel, &local, &[STRIP, BUILD]);
+        sets.counts_twice = counts_twice;
+        if counts_changes {
+            sets.count_changes();
+        }
+        let is_off = |thing: &usize| plan.off.has(local.things[*thing].no);
+        let best: Mask<2> = (0..local.things.len()).filter(is_off).collect();
+        let (mut is_given, mut given) = (false, 0);
+        while let Some(node) = sets.next(plan.minutes.0 + 1, &mut 20_000, &Ask::default()) {
+            is_given |= node.inside.minus(&local.open_at_start) == best.minus(&local.open_at_start);
+            given += 1;
+        }
+        Some((is_given, given))
+    }
+
+    /// No set of a best order is ruled out by what another one is known to take and by what adds
+    /// most being decided first; a twin that counts what was in twice rules some out. Fewer sets
+    /// are left to be searched where changes are counted.
+    #[test]
+    fn the_best_set_is_never_ruled_out() {
+        let layered = (0..12).map(|seed| layered_machine(seed, 40));
+        let random = (0..300).map(|seed| random_machine(seed, &Size::default()));
+        let (mut seen, mut found_out, mut counted, mut by_steps) = (0, 0, 0, 0);
+        for of in layered.chain(random) {
+            let Some((given, sets)) = gives_the_best(&of, false, true) else { continue };
+            assert!(given, "the best set was ruled out: {:?}", of.0.machine);
+            let twin = gives_the_best(&of, true, true).expect("it was planned before");
+            found_out += u32::from(!twin.0);
+            counted += sets;
+            by_steps += gives_the_best(&of, false, false).expect("it was planned before").1;
+            seen += 1;
+        }
+        assert!(seen > 100, "only {seen} were planned");
+        assert!(found_out > 0, "the twin is not found out");
+        assert!(counted < by_steps, "{counted} sets left, {by_steps} by steps alone");
     }
 }

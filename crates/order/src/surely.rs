@@ -41,7 +41,7 @@ fn counted<const W: usize>(kernel: &Kernel, relevant: &[lastbolt_machine::ThingN
 fn of_sets<const W: usize>(kernel: &Kernel, relevant: &[lastbolt_machine::ThingNo]) -> Minutes {
     let local = Local::<W>::new(kernel, relevant, true);
     let mut sets = Sets::new(kernel, &local, &[STRIP, BUILD]);
-    sets.counts_changes = true;
+    sets.count_changes();
     let mut patience = MOST_SETS;
     let whole = sets.next(NEVER, &mut patience, &Ask::default()).map(|node| node.bound);
     // The lowest comes first: a whole one's bound is that of all.

@@ -46,7 +46,7 @@ pub(crate) fn search_sets<const W: usize>(
             }
         }
         let Some(turn) = turns.next(below) else { break };
-        sets.counts_changes = true;
+        sets.count_changes();
         let mut some = turn.share.min(*patience);
         let (before, is_new) = (some, turn.share == FIRST_SHARE);
         *patience -= some;
