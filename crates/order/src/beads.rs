@@ -66,6 +66,11 @@ pub(crate) struct Beads<const W: usize> {
 pub(crate) type Change = (i64, i64);
 
 impl<const W: usize> Beads<W> {
+    /// Whether nothing goes on with sealant.
+    pub(crate) fn is_empty(&self) -> bool {
+        self.beads.is_empty()
+    }
+
     /// The beads of a leaf.
     pub(crate) fn of(leaf: &Leaf<'_, W>) -> Self {
         let mut beads = Vec::new();
@@ -124,7 +129,7 @@ impl<const W: usize> Leaf<'_, W> {
         state: &State<W>,
         (spot, tool): Change,
     ) -> Option<u32> {
-        if self.beads.beads.is_empty() {
+        if self.beads.is_empty() {
             return Some(NO_WINDOWS);
         }
         let at = &state.at;

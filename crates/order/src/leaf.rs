@@ -551,7 +551,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
     }
 
     /// A part with nothing on it, whose fixings still to be dealt with are worked on elsewhere.
-    fn leaves_nothing_behind(&self, part: usize, at: &Open<W>, todo: &Mask<W>) -> bool {
+    pub(crate) fn leaves_nothing_behind(&self, part: usize, at: &Open<W>, todo: &Mask<W>) -> bool {
         let it = &self.local.things[part];
         // While it is on a carrier that has to go too, what is still made on it rides along.
         let carried = it.chain.iter().any(|&carrier| todo.has(carrier));
@@ -579,7 +579,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
     }
 
     /// No load that is still to be opened would hide this tie (R12, seen backwards).
-    fn hides_from_nobody(&self, tie: usize, todo: &Mask<W>) -> bool {
+    pub(crate) fn hides_from_nobody(&self, tie: usize, todo: &Mask<W>) -> bool {
         let it = &self.local.things[tie];
         it.hidden_by.iter().all(|hider| {
             let part = &self.local.things[hider];
@@ -589,7 +589,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
     }
 
     /// No prep that is still to be opened would be held in force by this (R11, seen backwards).
-    fn frees_preps(&self, thing: usize, at: &Open<W>, todo: &Mask<W>) -> bool {
+    pub(crate) fn frees_preps(&self, thing: usize, at: &Open<W>, todo: &Mask<W>) -> bool {
         let needs = &self.local.things[thing].opening_needs;
         !needs.iter().any(|n| n.meets(todo)) || needs.iter().any(|n| n.is_within(&at.open))
     }

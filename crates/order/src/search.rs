@@ -1,17 +1,16 @@
 //! The search of one direction: A* over what is open, where the person stands and what is in the
 //! hand, doing at once what can be done at once.
 
-use std::cmp::Reverse;
-use std::collections::BinaryHeap;
-
 use crate::answer::Ask;
 use crate::beads::{Change, NO_WINDOWS};
 use crate::hash::Map;
 use crate::homes::Homes;
 use crate::leaf::{Act, Leaf, Open};
 use crate::local::ANYWHERE;
+use crate::no_worse::Expanded;
 use crate::relax::{NEVER, Relaxed, change};
 use crate::visits::{Counted, Visits};
+use crate::waiting::Waiting;
 
 /// How many values each lower bound may remember for up to a hundred things to open.
 const ROOM: usize = 400_000;
@@ -205,7 +204,8 @@ type Between<'s, const W: usize> = (&'s State<W>, &'s State<W>, Via);
 pub(crate) struct Search<const W: usize> {
     entries: Vec<Entry<W>>,
     known: Map<State<W>, u32>,
-    heap: BinaryHeap<(Reverse<i64>, i64, Reverse<u32>)>,
+    waiting: Waiting,
+    pub(crate) expanded: Expanded<W>,
     /// How much more the bound counts than the cost, in tenths: 10 is exact.
     weight: i64,
 }
@@ -213,8 +213,13 @@ pub(crate) struct Search<const W: usize> {
 impl<const W: usize> Search<W> {
     pub(crate) fn new(leaf: &Leaf<'_, W>, bounds: &mut Bounds<W>, weight: i64) -> Self {
         let state = do_at_once(leaf, State::start(leaf), &mut |_| ());
-        let mut search =
-            Self { entries: Vec::new(), known: Map::default(), heap: BinaryHeap::new(), weight };
+        let mut search = Self {
+            entries: Vec::new(),
+            known: Map::default(),
+            waiting: Waiting::default(),
+            expanded: Expanded::new(),
+            weight,
+        };
         let whole = Step { state, cost: 0, parent: 0, via: Via::Start, second: 0 };
         search.reach(leaf, bounds, whole, NEVER);
         search
@@ -229,15 +234,16 @@ impl<const W: usize> Search<W> {
         patience: &mut u64,
         ask: &Ask<'_>,
     ) -> Outcome {
-        while let Some(&(Reverse(priority), _, Reverse(number))) = self.heap.peek() {
-            if self.weight == 10 && priority >= below {
+        let is_exact = self.weight == 10;
+        while let Some(priority) = self.waiting.least() {
+            if is_exact && priority >= below {
                 return Outcome::NoMore;
             }
             if *patience == 0 || ((*patience).is_multiple_of(8) && (ask.stop)()) {
                 *patience = 0;
                 return Outcome::Paused(priority);
             }
-            self.heap.pop();
+            let Some(number) = self.waiting.take(!is_exact) else { break };
             let entry = self.entries[number as usize];
             if entry.closed || entry.cost >= below {
                 continue;
@@ -246,6 +252,9 @@ impl<const W: usize> Search<W> {
                 continue;
             }
             self.entries[number as usize].closed = true;
+            if is_exact && self.expanded.has_no_worse(leaf, &entry.state, entry.cost) {
+                continue;
+            }
             if leaf.is_done(&entry.state.at) {
                 return Outcome::Goal(self.goal(leaf, number));
             }
@@ -275,7 +284,7 @@ impl<const W: usize> Search<W> {
         let rest = entry.first.saturating_add(entry.second);
         if rest < NEVER && entry.cost + rest < below {
             let priority = entry.cost + rest * self.weight / 10;
-            self.heap.push((Reverse(priority), entry.cost, Reverse(number)));
+            self.waiting.add(priority, (entry.cost, state.at.open.len()), number);
         }
         false
     }
@@ -308,7 +317,7 @@ impl<const W: usize> Search<W> {
             self.entries[old as usize].closed = true;
         }
         let priority = cost + (first + second) * self.weight / 10;
-        self.heap.push((Reverse(priority), cost, Reverse(number)));
+        self.waiting.add(priority, (cost, state.at.open.len()), number);
     }
 
     /// The actions that lead to an entry, worked out again from its ancestors.
