@@ -16,6 +16,7 @@
 
 use lastbolt_machine::{Changes, Minutes};
 
+use crate::first_use::{FirstUses, Shared};
 use crate::hash::Map;
 use crate::leaf::Leaf;
 use crate::local::ANYWHERE;
@@ -34,6 +35,8 @@ const ROOM: usize = 4_000;
 /// The places of one leaf, with what is remembered of each.
 pub(crate) struct Homes<const W: usize> {
     places: Vec<Place<W>>,
+    /// The tools that are used in several places.
+    shared: Vec<Shared>,
     outline: Outline<W>,
 }
 
@@ -115,7 +118,8 @@ impl<const W: usize> Homes<W> {
         let outline = Outline::new(leaf);
         let shorter = Shorter::new(leaf, open);
         let place = |of: &OfPlace<W>| Place::new(of, &shorter, &outline.uses, room);
-        Self { places: outline.places.iter().map(place).collect(), outline }
+        let places: Vec<_> = outline.places.iter().map(place).collect();
+        Self { shared: Shared::of(&places), places, outline }
     }
 
     /// For each thing the minutes that any dearer way of it gives to its place.
@@ -130,15 +134,30 @@ impl<const W: usize> Homes<W> {
 
     /// No order from this state is charged less for using tools.
     pub(crate) fn value(&mut self, open: &Mask<W>, spot: u16, tool: u16) -> i64 {
+        let (shares, at) = (&self.outline.shares, (spot, tool));
         let mut sum = 0;
         for place in &mut self.places {
-            let value = place.value(&self.outline.shares, open, (spot, tool));
+            let value = place.value(shares, open, at, 0);
             if value >= NEVER {
                 return NEVER;
             }
             sum += value;
         }
         self.outline.without_first(sum, spot, tool)
+    }
+
+    /// The same with every tool taken up once before it is brought anywhere ([`crate::first_use`]),
+    /// which takes longer than is worth it for every state of a search.
+    pub(crate) fn closely(&mut self, open: &Mask<W>, spot: u16, tool: u16) -> i64 {
+        let (shares, at) = (&self.outline.shares, (spot, tool));
+        let each: Vec<i64> =
+            self.places.iter_mut().map(|place| place.value(shares, open, at, 0)).collect();
+        if each.iter().any(|&value| value >= NEVER) {
+            return NEVER;
+        }
+        let places = &mut self.places;
+        let more = FirstUses { places, each: &each, shares, open, at }.more(&self.shared);
+        self.outline.without_first(each.iter().sum::<i64>() + more, spot, tool)
     }
 }
 
@@ -263,6 +282,14 @@ impl<const W: usize> Homes<W> {
         (&self.outline.shares, &mut self.places)
     }
 
+    /// What each place charges by itself, with some tools barred from all.
+    fn apart(&mut self, leaf: &Leaf<'_, W>, barred: u64) -> i64 {
+        let at = (leaf.spot_at_start, leaf.tool_at_start);
+        let (shares, open) = (&self.outline.shares, &leaf.start.open);
+        let sum = self.places.iter_mut().map(|place| place.value(shares, open, at, barred)).sum();
+        self.outline.without_first(sum, at.0, at.1)
+    }
+
     /// A twin that takes no tool to a place where it was not taken up.
     fn brings_nothing(mut self) -> Self {
         self.places.iter_mut().for_each(Place::brings_nothing);
@@ -324,5 +351,28 @@ mod tests {
             by(homes, leaf, |homes| Relaxed::beside(leaf, homes, 100_000))
         });
         assert!(twin.iter().any(|(bound, least)| bound > least), "this one is not found out");
+    }
+
+    /// That a tool has to be taken up before it can be brought often makes the bound higher; a twin
+    /// that asks for it in each of its places is above the least.
+    #[test]
+    fn a_tool_is_taken_up_once_before_it_is_brought() {
+        let with = |barred: Option<u64>| {
+            bounds_and_least(|leaf| {
+                let mut homes = Homes::new(leaf, &leaf.start.open, 100_000);
+                let (spot, tool) = (leaf.spot_at_start, leaf.tool_at_start);
+                let uses = match barred {
+                    None => homes.closely(&leaf.start.open, spot, tool),
+                    Some(barred) => homes.apart(leaf, barred),
+                };
+                let mut beside = Relaxed::beside(leaf, &homes, 100_000);
+                uses + beside.value(leaf, &leaf.start.open, spot, 0)
+            })
+        };
+        let (once, never, everywhere) = (with(None), with(Some(0)), with(Some(u64::MAX)));
+        assert!(once.iter().all(|(bound, least)| bound <= least), "{once:?}");
+        let higher = once.iter().zip(&never).filter(|(once, never)| once.0 > never.0).count();
+        assert!(higher > 1, "higher in {higher} of {}", once.len());
+        assert!(everywhere.iter().any(|(bound, least)| bound > least), "the twin is not found out");
     }
 }

@@ -13,7 +13,7 @@ use crate::local::BUILD;
 use crate::search::State;
 
 /// How many of the last states in one place and with one tool a state is compared with.
-const COMPARED: usize = 4_000;
+const COMPARED: usize = 1_000;
 
 /// What is open, and what it cost to get there.
 type At<const W: usize> = (Open<W>, i64);

@@ -53,8 +53,8 @@ struct Lists<const W: usize> {
     dearer: Vec<Opening<W>>,
 }
 
-/// What is open, the tool in the hand and the tools that may be brought.
-type Key<const W: usize> = (Mask<W>, u16, u64);
+/// What is open, the tool in the hand, the tools that may be brought and those that are barred.
+type Key<const W: usize> = (Mask<W>, u16, u64, u64);
 
 /// A value that is known.
 #[derive(Clone, Copy)]
@@ -83,6 +83,8 @@ struct Hand {
     held: u16,
     /// Bits of the tools that may be brought from elsewhere.
     brought: u64,
+    /// Of these the ones that have to be taken up here first.
+    barred: u64,
 }
 
 /// A state of a place's problem.
@@ -98,12 +100,13 @@ type Step<const W: usize> = (i64, At<W>);
 
 impl Hand {
     fn with(self, held: u16) -> Self {
-        Self { held, ..self }
+        let taken = 1_u64.checked_shl(held.into()).unwrap_or(0);
+        Self { held, barred: self.barred & !taken, ..self }
     }
 
     /// Whether a tool may be brought; those beyond the bits always may.
     fn may_bring(self, tool: usize) -> bool {
-        tool >= 64 || self.brought >> tool & 1 == 1
+        tool >= 64 || (self.brought & !self.barred) >> tool & 1 == 1
     }
 }
 
@@ -158,12 +161,14 @@ impl<const W: usize> Place<W> {
         }
     }
 
-    /// What is charged here at least from a state.
+    /// What is charged here at least from a state; the tools of the bits that are `barred` have to
+    /// be taken up here before they can be brought.
     pub(crate) fn value(
         &mut self,
         shares: &[i64],
         open: &Mask<W>,
         (spot, tool): (u16, u16),
+        barred: u64,
     ) -> i64 {
         if self.members.is_within(open) {
             return 0;
@@ -174,7 +179,7 @@ impl<const W: usize> Place<W> {
             self.between.clear();
             self.left.clear();
         }
-        let hand = self.hand(open, tool);
+        let hand = Hand { barred, ..self.hand(open, tool) };
         let on_visit = spot == self.spot;
         let at = if on_visit {
             self.counted(At { open: self.stay(*open, hand.held), hand, on_visit })
@@ -196,9 +201,20 @@ impl<const W: usize> Place<W> {
         }
     }
 
+    /// The tools that are used at home here.
+    pub(crate) fn tools(&self) -> impl Iterator<Item = u16> {
+        self.tools.iter().map(|tool| tool.charge.tool)
+    }
+
+    /// Whether a tool, by its number, is still used both here and at home elsewhere.
+    pub(crate) fn shares(&self, number: usize, open: &Mask<W>) -> bool {
+        let tool = &self.tools[number];
+        !tool.uses.any.is_within(open) && !tool.elsewhere.is_within(open)
+    }
+
     /// What may be in the hand here, and what may be brought.
     fn hand(&self, open: &Mask<W>, tool: u16) -> Hand {
-        let mut hand = Hand { held: NONE, brought: 0 };
+        let mut hand = Hand { held: NONE, brought: 0, barred: 0 };
         for (number, at) in self.tools.iter().enumerate() {
             if at.uses.any.is_within(open) {
                 continue;
@@ -237,7 +253,7 @@ impl<const W: usize> Place<W> {
 
     fn key(&self, at: &At<W>) -> Key<W> {
         let counts = if at.on_visit { &self.matters } else { &self.members };
-        (at.open.and(counts), at.hand.held, at.hand.brought)
+        (at.open.and(counts), at.hand.held, at.hand.brought, at.hand.barred)
     }
 
     /// What is known of a state, at least its plain value.
@@ -485,7 +501,7 @@ mod tests {
             for step in 0.. {
                 let (shares, places) = homes.parts();
                 for place in places {
-                    let value = place.value(shares, &state.at.open, (state.spot, state.tool));
+                    let value = place.value(shares, &state.at.open, (state.spot, state.tool), 0);
                     assert_eq!(value, slowly(leaf, place, shares, &state), "seed {seed}");
                     seen += 1;
                     let plain = place.plain.value(shares, &state.at.open, NONE);

@@ -153,7 +153,7 @@ impl<const W: usize> Bounds<W> {
     pub(crate) fn soon(leaf: &Leaf<'_, W>) -> (i64, Homes<W>) {
         let State { at, spot, tool, .. } = State::start(leaf);
         let mut homes = Homes::new(leaf, &at.open, room(leaf));
-        let uses = homes.value(&at.open, spot, tool);
+        let uses = homes.closely(&at.open, spot, tool);
         let beside = homes.discounted(leaf.spots);
         let mut visits = Visits::with(leaf, Counted::Spots, &beside, 0);
         (uses.saturating_add(visits.value(leaf, &at.open, spot)).min(NEVER), homes)

@@ -302,7 +302,7 @@ impl<'a, const W: usize> Sets<'a, W> {
             let open = leaf.start.open.or(&leaf.set.minus(&node.inside));
             let (spot, tool) = (leaf.spot_at_start, leaf.tool_at_start);
             let mut homes = Homes::new(&leaf, &open, ROOM);
-            let uses = homes.value(&open, spot, tool);
+            let uses = homes.closely(&open, spot, tool);
             let mut beside = Relaxed::beside(&leaf, &homes, ROOM);
             let spots = beside.value(&leaf, &open, spot, self.spots[direction]);
             self.spots[direction] = spots;

@@ -122,12 +122,12 @@ pub(crate) fn begin<'a, const W: usize>(
     if bound >= below {
         return Begun { best: pair.best, bound, settled: None };
     }
-    let strip = Side::with(strip, homes);
+    let strip = Side::with(strip, homes, apart);
     let bound = base.saturating_add(strip.next).saturating_add(together).min(NEVER);
     if bound >= below {
         return Begun { best: pair.best, bound, settled: None };
     }
-    let build = back.map(|((_, homes), leaf)| Side::with(leaf, homes));
+    let build = back.map(|((bound, homes), leaf)| Side::with(leaf, homes, bound));
     let mut settled = Settled { strip, build, base };
     let bound = settled.least();
     if bound >= below.min(NEVER) {
@@ -190,13 +190,14 @@ fn meet<const W: usize>(strip: &mut Leaf<'_, W>, mut build: Option<&mut Leaf<'_,
 impl<'a, const W: usize> Side<'a, W> {
     #[cfg(test)]
     fn new(leaf: Leaf<'a, W>) -> Self {
-        let homes = Bounds::soon(&leaf).1;
-        Self::with(leaf, homes)
+        let (bound, homes) = Bounds::soon(&leaf);
+        Self::with(leaf, homes, bound)
     }
 
-    fn with(leaf: Leaf<'a, W>, homes: Homes<W>) -> Self {
+    /// A direction of which it is known that it costs no less than `least`.
+    fn with(leaf: Leaf<'a, W>, homes: Homes<W>, least: i64) -> Self {
         let mut bounds = Bounds::with(&leaf, homes);
-        let next = bounds.value(&leaf, &State::start(&leaf));
+        let next = bounds.value(&leaf, &State::start(&leaf)).max(least);
         Self { leaf, bounds, exact: None, goals: Vec::new(), next, finished: false }
     }
 
