@@ -2,7 +2,7 @@
 //! most promising few are followed.
 //!
 //! What is promising is judged by counting visits ([`crate::visits`]), which is soon done at any
-//! size. No claim to be good; it does not lose its way as a search by promise alone does.
+//! size, or by the bound of the search where that is soon worked out. No claim to be good; it does not lose its way as a search by promise alone does.
 
 use crate::hash::Map;
 use crate::leaf::Leaf;
@@ -17,8 +17,8 @@ struct Node<const W: usize> {
     via: Via,
 }
 
-/// Looks for an order by following the best `width` of each length; each that is followed takes
-/// one from `patience`.
+/// Looks for an order by following the best `width` of each length as counted visits judge them;
+/// each that is followed takes one from `patience`.
 pub(crate) fn beam<const W: usize>(
     leaf: &Leaf<'_, W>,
     width: usize,
@@ -26,6 +26,21 @@ pub(crate) fn beam<const W: usize>(
     stop: &dyn Fn() -> bool,
 ) -> Option<Goal> {
     let mut left = [Counted::Spots, Counted::Tools].map(|c| Visits::new(leaf, c, 0));
+    beam_by(leaf, width, patience, stop, |state| {
+        let [spots, tools] = &mut left;
+        let rest = spots.value(leaf, &state.at.open, state.spot);
+        rest + tools.value(leaf, &state.at.open, state.tool)
+    })
+}
+
+/// The same with what a state still costs judged by `left`.
+pub(crate) fn beam_by<const W: usize>(
+    leaf: &Leaf<'_, W>,
+    width: usize,
+    patience: &mut u64,
+    stop: &dyn Fn() -> bool,
+    mut left: impl FnMut(&State<W>) -> i64,
+) -> Option<Goal> {
     let state = do_at_once(leaf, State::start(leaf), &mut |_| ());
     let mut nodes = vec![Node { state, cost: 0, parent: 0, via: Via::Start }];
     let mut known: Map<State<W>, usize> = Map::default();
@@ -38,9 +53,7 @@ pub(crate) fn beam<const W: usize>(
             .filter(|&number| known.get(&nodes[number].state).is_none_or(|best| *best == number))
             .map(|number| {
                 let Node { state, cost, .. } = &nodes[number];
-                let [spots, tools] = &mut left;
-                let rest = spots.value(leaf, &state.at.open, state.spot);
-                (cost + rest + tools.value(leaf, &state.at.open, state.tool), number)
+                (cost + left(state), number)
             })
             .collect();
         here.sort_unstable();

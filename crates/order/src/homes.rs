@@ -300,7 +300,6 @@ impl<const W: usize> Homes<W> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::answer::Ask;
     use crate::leaf::tests::each_with_everything_off;
     use crate::relax::Relaxed;
     use crate::search::{Bounds, Outcome, Search};
@@ -313,8 +312,7 @@ mod tests {
             let mut bounds = Bounds::new(leaf);
             let mut search = Search::new(leaf, &mut bounds, 10);
             let mut patience = 100_000;
-            let ask = Ask::default();
-            let found = search.next_goal(leaf, &mut bounds, NEVER, &mut patience, &ask);
+            let found = search.next_goal(leaf, &mut bounds, NEVER, &mut patience, &|| false);
             if let Outcome::Goal(goal) = found {
                 all.push((bound(leaf), goal.cost));
             }

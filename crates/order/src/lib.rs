@@ -36,6 +36,7 @@ mod search;
 mod sets;
 mod settled;
 mod shorter;
+mod side_by_side;
 mod steps;
 mod surely;
 mod turns;

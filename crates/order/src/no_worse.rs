@@ -90,7 +90,6 @@ mod tests {
     use lastbolt_testkit::{Size, layered_machine, random_machine, ruled_machine};
 
     use super::*;
-    use crate::answer::Ask;
     use crate::local::{Local, STRIP, is_metric, relevant};
     use crate::relax::NEVER;
     use crate::search::{Bounds, Outcome, Search};
@@ -110,8 +109,8 @@ mod tests {
             let mut bounds = Bounds::new(&leaf);
             let mut search = Search::new(&leaf, &mut bounds, 10);
             search.expanded.judge = judge;
-            let (mut patience, ask) = (30_000, Ask::default());
-            match search.next_goal(&leaf, &mut bounds, NEVER, &mut patience, &ask) {
+            let mut patience = 30_000;
+            match search.next_goal(&leaf, &mut bounds, NEVER, &mut patience, &|| false) {
                 Outcome::Goal(goal) => all.push((Some(goal.cost), 30_000 - patience)),
                 Outcome::NoMore => all.push((None, 30_000 - patience)),
                 Outcome::Paused(_) => {}

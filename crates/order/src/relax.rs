@@ -155,7 +155,8 @@ impl<const W: usize> Relaxed<W> {
         if known.exact || known.least > limit {
             return known.least;
         }
-        if self.depth >= depth_max(W) || !self.room.take() {
+        let has_room = self.known.contains_key(&at) || self.room.take();
+        if self.depth >= depth_max(W) || !has_room {
             return known.least.max(self.visits.value(leaf, &at.0, at.1));
         }
         self.depth += 1;

@@ -1,7 +1,6 @@
 //! The search of one direction: A* over what is open, where the person stands and what is in the
 //! hand, doing at once what can be done at once.
 
-use crate::answer::Ask;
 use crate::beads::{Change, NO_WINDOWS};
 use crate::hash::Map;
 use crate::homes::Homes;
@@ -232,14 +231,14 @@ impl<const W: usize> Search<W> {
         bounds: &mut Bounds<W>,
         below: i64,
         patience: &mut u64,
-        ask: &Ask<'_>,
+        stop: &dyn Fn() -> bool,
     ) -> Outcome {
         let is_exact = self.weight == 10;
         while let Some(priority) = self.waiting.least() {
             if is_exact && priority >= below {
                 return Outcome::NoMore;
             }
-            if *patience == 0 || ((*patience).is_multiple_of(8) && (ask.stop)()) {
+            if *patience == 0 || ((*patience).is_multiple_of(8) && stop()) {
                 *patience = 0;
                 return Outcome::Paused(priority);
             }

@@ -16,6 +16,7 @@ use crate::leaf::Leaf;
 use crate::local::{BUILD, Local, STRIP};
 use crate::mask::Mask;
 use crate::relax::{NEVER, Relaxed};
+use crate::side_by_side::{LARGE, both};
 
 /// A set being decided.
 #[derive(Clone, Debug)]
@@ -76,7 +77,7 @@ impl<const W: usize> Node<W> {
     }
 }
 
-/// How many sets get their changes counted when the search ends early.
+/// How many sets are looked at or decided on when the search ends early.
 const LOOKS_AT_END: usize = 500;
 
 /// The sets in order of their bounds.
@@ -139,17 +140,23 @@ impl<'a, const W: usize> Sets<'a, W> {
         }
     }
 
-    /// The bound of the best set that is left, if any is left.
+    /// The bound of the best set that is left, if any is left, as far as that is soon known.
     pub(crate) fn lowest_bound(&mut self) -> Option<i64> {
-        for _ in 0..LOOKS_AT_END {
-            let is_counted = |node: &Node<W>| node.look != Look::None;
-            if !self.counts_changes || self.heap.peek().is_none_or(is_counted) {
+        for _ in 0..if self.counts_changes { LOOKS_AT_END } else { 0 } {
+            let is_open = |node: &Node<W>| {
+                node.look == Look::None || !node.whole || self.seen.contains(node.inside.words())
+            };
+            if !self.heap.peek().is_some_and(is_open) {
                 break;
             }
             let Some(node) = self.heap.pop() else { break };
-            // Counted only: nothing has to be ruled out any more.
-            let node = self.looked_at(&node, 0);
-            self.heap.push(node);
+            if node.look == Look::None {
+                // Counted only: nothing has to be ruled out any more.
+                let node = self.looked_at(&node, 0);
+                self.heap.push(node);
+            } else if !node.whole {
+                self.decide(node, NEVER);
+            }
         }
         self.heap.peek().map(|node| node.bound)
     }
@@ -179,7 +186,7 @@ impl<'a, const W: usize> Sets<'a, W> {
                 *patience = 0;
                 return None;
             }
-            let mut node = self.heap.pop()?;
+            let node = self.heap.pop()?;
             *patience -= 1;
             if is_to_be_looked_at {
                 let node = if node.look == Look::None {
@@ -198,18 +205,24 @@ impl<'a, const W: usize> Sets<'a, W> {
                 }
                 continue;
             }
-            let hardest = if self.counts_changes { self.hardest(&mut node, below) } else { None };
-            if node.bound >= below {
-                continue;
-            }
-            let Some(choice) = hardest.or_else(|| self.undecided(&node)) else {
-                self.heap.push(Node { whole: true, ..node });
-                continue;
-            };
-            self.push(node.inside.with(choice), node.outside, Some(&node));
-            self.push(node.inside, node.outside.with(choice), Some(&node));
+            self.decide(node, below);
         }
         None
+    }
+
+    /// Decides one more thing of a set, or finds that nothing is left to decide.
+    fn decide(&mut self, mut node: Node<W>, below: i64) {
+        let hardest = if self.counts_changes { self.hardest(&mut node, below) } else { None };
+        if node.bound >= below {
+            return;
+        }
+        match hardest.or_else(|| self.undecided(&node)) {
+            None => self.heap.push(Node { whole: true, ..node }),
+            Some(choice) => {
+                self.push(node.inside.with(choice), node.outside, Some(&node));
+                self.push(node.inside, node.outside.with(choice), Some(&node));
+            }
+        }
     }
 
     /// Whether a close look would rule a set out, if it found as much as the last one did. A settled
@@ -296,15 +309,23 @@ impl<'a, const W: usize> Sets<'a, W> {
 
     /// The same by all that a settled set is looked at before it is searched.
     fn closely_looked_at(&mut self, node: &Node<W>) -> Node<W> {
-        let mut bound = node.steps;
-        for &direction in self.directions {
-            let Some(leaf) = self.partly_settled(node, direction) else { continue };
+        let look = |direction: usize, guess: i64| {
+            let leaf = self.partly_settled(node, direction)?;
             let open = leaf.start.open.or(&leaf.set.minus(&node.inside));
             let (spot, tool) = (leaf.spot_at_start, leaf.tool_at_start);
             let mut homes = Homes::new(&leaf, &open, ROOM);
             let uses = homes.closely(&open, spot, tool);
             let mut beside = Relaxed::beside(&leaf, &homes, ROOM);
-            let spots = beside.value(&leaf, &open, spot, self.spots[direction]);
+            Some((uses, beside.value(&leaf, &open, spot, guess)))
+        };
+        let [strip, build] = self.spots;
+        let goes_back = self.directions.contains(&BUILD);
+        let worth = goes_back && node.inside.len() >= LARGE;
+        let back = || if goes_back { look(BUILD, build) } else { None };
+        let (strip, build) = both(worth, || look(STRIP, strip), back);
+        let mut bound = node.steps;
+        for (direction, found) in [(STRIP, strip), (BUILD, build)] {
+            let Some((uses, spots)) = found else { continue };
             self.spots[direction] = spots;
             bound = bound.saturating_add(uses).saturating_add(spots).min(NEVER);
         }

@@ -6,7 +6,7 @@
 use lastbolt_machine::Kernel;
 
 use crate::answer::Ask;
-use crate::beam::beam;
+use crate::beam::{beam, beam_by};
 use crate::greedy::greedy;
 use crate::homes::Homes;
 use crate::improve::improve;
@@ -16,6 +16,7 @@ use crate::local::{BUILD, Local, STRIP};
 use crate::mask::Mask;
 use crate::relax::{NEVER, change};
 use crate::search::{Bounds, Goal, Outcome, Search, State};
+use crate::side_by_side::{LARGE, both, both_until};
 use crate::visits::used;
 
 /// Where less than one part in so many is open, the search itself is as soon at its end as a look
@@ -23,6 +24,12 @@ use crate::visits::used;
 const NEAR: i64 = 200;
 /// The weight of a bound beside which the cost hardly counts.
 const DIVE: i64 = 1000;
+/// How much may come off for the best few orders to be followed by what the bound says of each.
+const FOLLOWED: usize = 160;
+/// How many states a search that ends soon takes.
+const SOON: u64 = 1_000;
+/// How many states each direction looks at before it is told what the other one has proved.
+const ROUND: u64 = 500;
 /// How many orders of each length are followed where the search does not come to an end.
 const WIDTH: usize = 20;
 
@@ -69,6 +76,8 @@ pub(crate) struct Settled<'a, const W: usize> {
     /// Not there where only the way apart is asked for.
     build: Option<Side<'a, W>>,
     base: i64,
+    /// Whether a good order is still worth looking for, if it takes long.
+    is_first: bool,
 }
 
 /// What came of setting about a settled set.
@@ -114,21 +123,20 @@ pub(crate) fn begin<'a, const W: usize>(
         }
     }
     // Most sets end here; what comes after is only asked of what is searched.
+
     meet(&mut strip, build.as_mut());
-    let (apart, homes) = Bounds::soon(&strip);
-    let back = build.map(|leaf| (Bounds::soon(&leaf), leaf));
+    let worth = set.len() >= LARGE && build.is_some();
+    let with_bound = |leaf| (Bounds::soon(&leaf), leaf);
+    let (strip, back) = both(worth, || with_bound(strip), || build.map(with_bound));
+    let ((apart, _), _) = strip;
     let together = back.as_ref().map_or(0, |((bound, _), _)| *bound);
     let bound = base.saturating_add(apart).saturating_add(together).min(NEVER);
     if bound >= below {
         return Begun { best: pair.best, bound, settled: None };
     }
-    let strip = Side::with(strip, homes, apart);
-    let bound = base.saturating_add(strip.next).saturating_add(together).min(NEVER);
-    if bound >= below {
-        return Begun { best: pair.best, bound, settled: None };
-    }
-    let build = back.map(|((bound, homes), leaf)| Side::with(leaf, homes, bound));
-    let mut settled = Settled { strip, build, base };
+    let side = |((least, homes), leaf)| Side::with(leaf, homes, least);
+    let (strip, build) = both(worth, || side(strip), || back.map(side));
+    let mut settled = Settled { strip, build, base, is_first };
     let bound = settled.least();
     if bound >= below.min(NEVER) {
         return Begun { best: pair.best, bound, settled: None };
@@ -136,10 +144,10 @@ pub(crate) fn begin<'a, const W: usize>(
     if !is_first && (below - bound).saturating_mul(NEAR) < below {
         return Begun { best: pair.best, bound, settled: Some(Box::new(settled)) };
     }
-    let first_strip = settled.strip.quick(first_strip, is_first, patience, ask);
-    let build = settled.build.as_mut();
-    let first_build = build.and_then(|build| build.quick(first_build, is_first, patience, ask));
+    let (first_strip, first_build) =
+        settled.quick((first_strip, first_build), is_first, patience, ask);
     pair.join(first_strip.as_ref(), first_build.as_ref(), &settled.strip.leaf, settled.back());
+
     Begun { best: pair.best, bound, settled: Some(Box::new(settled)) }
 }
 
@@ -155,19 +163,75 @@ impl<'a, const W: usize> Settled<'a, W> {
         self.base.saturating_add(self.strip.least()).saturating_add(build).min(NEVER)
     }
 
-    /// Goes on searching for an order below `below` minutes.
-    pub(crate) fn go_on(&mut self, below: i64, patience: &mut u64, ask: &Ask<'_>) -> Found {
-        let mut pair = Pair { base: self.base, below, best: None };
+    /// A good order of each direction, for more states.
+    fn follow(&mut self, patience: &mut u64, ask: &Ask<'_>) -> (Option<Goal>, Option<Goal>) {
+        let Some(back) = &mut self.build else {
+            return (self.strip.follow(patience, ask.stop), None);
+        };
+        let mut half = *patience / 2;
+        *patience -= half;
+        let front = &mut self.strip;
+        let found = both_until(
+            front.leaf.set.len() >= LARGE,
+            ask.stop,
+            |stop| front.follow(&mut half, stop),
+            |stop| back.follow(patience, stop),
+        );
+        *patience += half;
+        found
+    }
+
+    /// A good order of each direction soon.
+    fn quick(
+        &mut self,
+        (strip, build): (Option<Goal>, Option<Goal>),
+        is_first: bool,
+        patience: &mut u64,
+        ask: &Ask<'_>,
+    ) -> (Option<Goal>, Option<Goal>) {
+        let Some(back) = &mut self.build else {
+            return (self.strip.quick(strip, is_first, patience, ask.stop), None);
+        };
+        let mut half = *patience / 2;
+        *patience -= half;
+        let front = &mut self.strip;
+        let found = both_until(
+            front.leaf.set.len() >= LARGE,
+            ask.stop,
+            |stop| front.quick(strip, is_first, &mut half, stop),
+            |stop| back.quick(build, is_first, patience, stop),
+        );
+        *patience += half;
+        found
+    }
+
+    fn search(&mut self, pair: &mut Pair, patience: &mut u64, ask: &Ask<'_>) {
         match &mut self.build {
             None => {
                 let known = self.strip.goals.len();
-                self.strip.prove(below - self.base, patience, ask);
+                self.strip.prove(pair.below - self.base, patience, ask.stop);
                 for goal in &self.strip.goals[known..] {
                     pair.join(Some(goal), None, &self.strip.leaf, None);
                 }
             }
             Some(build) => pair.prove(&mut self.strip, build, patience, ask),
         }
+    }
+
+    /// Goes on searching for an order below `below` minutes.
+    pub(crate) fn go_on(&mut self, below: i64, patience: &mut u64, ask: &Ask<'_>) -> Found {
+        let mut pair = Pair { base: self.base, below, best: None };
+        if std::mem::take(&mut self.is_first) {
+            let mut some = SOON.min(*patience);
+            *patience -= some;
+            self.search(&mut pair, &mut some, ask);
+            *patience += some;
+            if some == 0 && self.strip.leaf.set.len() <= FOLLOWED && !(ask.stop)() {
+                let (strip, build) = self.follow(patience, ask);
+                pair.join(strip.as_ref(), build.as_ref(), &self.strip.leaf, self.back());
+            }
+        }
+        self.search(&mut pair, patience, ask);
         let open = !self.strip.finished || self.build.as_ref().is_some_and(|b| !b.finished);
         let bound = if open { self.least().min(pair.below) } else { pair.below };
         Found { bound, best: pair.best }
@@ -207,7 +271,7 @@ impl<'a, const W: usize> Side<'a, W> {
         first: Option<Goal>,
         is_first: bool,
         patience: &mut u64,
-        ask: &Ask<'_>,
+        stop: &dyn Fn() -> bool,
     ) -> Option<Goal> {
         let best_already = first.as_ref().is_some_and(|goal| goal.cost <= self.next);
         if best_already || *patience < 100 {
@@ -215,53 +279,64 @@ impl<'a, const W: usize> Side<'a, W> {
         }
         let mut best = first;
         // Each counts the bound for less than the one before: longer, and better.
-        let weights: &[i64] = if is_first { &[DIVE, 50, 20, 15, 12, 11] } else { &[12] };
+        let weights: &[i64] = if is_first { &[DIVE, 50, 20, 15, 12] } else { &[12] };
         for &weight in weights {
             let mut search = Search::new(&self.leaf, &mut self.bounds, weight);
             // Where promise alone leads, it leads there soon.
             let dive = if weight == DIVE { 2 * self.leaf.set.len() as u64 } else { 1_500 };
-            let mut some = (*patience / 8).max(dive).min(*patience / 2);
+            let mut some = (*patience / 4).max(dive).min(*patience / 2);
             let before = some;
-            let outcome = search.next_goal(&self.leaf, &mut self.bounds, NEVER, &mut some, ask);
+            let outcome = search.next_goal(&self.leaf, &mut self.bounds, NEVER, &mut some, stop);
             *patience -= before - some;
             let Outcome::Goal(goal) = outcome else {
-                // Too large for the search: the best few of each length are followed, and what
-                // comes of it gets better by moving its steps.
-                let mut some = (WIDTH * self.leaf.set.len()) as u64;
-                let before = some;
-                if is_first
-                    && let Some(goal) = beam(&self.leaf, WIDTH, &mut some, ask.stop)
-                    && best.as_ref().is_none_or(|known| goal.cost < known.cost)
-                {
-                    best = Some(goal);
-                }
-                // A first order is wanted whatever it takes; it leaves enough to go on.
-                *patience -= (before - some).min(*patience / 2);
-                let mut some = (*patience / 2).min(1_500);
-                let before = some;
-                best = best.map(|goal| improve(&self.leaf, goal, &mut some, ask.stop));
-                *patience -= before - some;
-                break;
+                return self.roughly(best, is_first, patience, stop);
             };
-            if best.as_ref().is_none_or(|known| goal.cost < known.cost) {
-                best = Some(goal);
-            }
-            if (ask.stop)() {
-                break;
+            best = cheaper(best, Some(goal));
+            if stop() {
+                return best;
             }
         }
         best
     }
 
+    /// The best few orders of each length as the bound judges them.
+    fn follow(&mut self, patience: &mut u64, stop: &dyn Fn() -> bool) -> Option<Goal> {
+        let (leaf, bounds) = (&self.leaf, &mut self.bounds);
+        follow(leaf, patience, |some| {
+            beam_by(leaf, WIDTH, some, stop, |state| bounds.value(leaf, state))
+        })
+    }
+
+    /// The same where it is too large for the search: the best few of each length are followed, and
+    /// what comes of it gets better by moving its steps.
+    fn roughly(
+        &mut self,
+        mut best: Option<Goal>,
+        is_first: bool,
+        patience: &mut u64,
+        stop: &dyn Fn() -> bool,
+    ) -> Option<Goal> {
+        let leaf = &self.leaf;
+        if is_first {
+            let found = follow(leaf, patience, |some| beam(leaf, WIDTH, some, stop));
+            best = cheaper(best, found);
+        }
+        let mut some = (*patience / 2).min(1_500);
+        let before = some;
+        best = best.map(|goal| improve(leaf, goal, &mut some, stop));
+        *patience -= before - some;
+        best
+    }
+
     /// Takes the next goal below a limit of this direction's cost; `true` if there was one.
-    fn prove(&mut self, below: i64, patience: &mut u64, ask: &Ask<'_>) -> bool {
+    fn prove(&mut self, below: i64, patience: &mut u64, stop: &dyn Fn() -> bool) -> bool {
         if self.next >= below {
             self.finished = true;
             return false;
         }
         let (leaf, bounds) = (&self.leaf, &mut self.bounds);
         let search = self.exact.get_or_insert_with(|| Search::new(leaf, bounds, 10));
-        match search.next_goal(leaf, bounds, below, patience, ask) {
+        match search.next_goal(leaf, bounds, below, patience, stop) {
             Outcome::Goal(goal) => {
                 self.next = self.next.max(goal.cost);
                 self.goals.push(goal);
@@ -280,9 +355,35 @@ impl<'a, const W: usize> Side<'a, W> {
         }
     }
 
+    /// Whether there may still be goals below a limit.
+    fn has_work_below(&self, below: i64) -> bool {
+        self.next < below
+    }
+
     /// No order of this direction costs less.
     fn least(&self) -> i64 {
         self.goals.first().map_or(self.next, |goal| goal.cost)
+    }
+}
+
+/// Follows the best few orders of each length, whatever that takes; it leaves enough to go on.
+fn follow<const W: usize>(
+    leaf: &Leaf<'_, W>,
+    patience: &mut u64,
+    few: impl FnOnce(&mut u64) -> Option<Goal>,
+) -> Option<Goal> {
+    let all = (WIDTH * leaf.set.len()) as u64;
+    let mut some = all;
+    let found = few(&mut some);
+    *patience -= (all - some).min(*patience / 2);
+    found
+}
+
+/// The first of two orders, unless the second is cheaper.
+fn cheaper(first: Option<Goal>, second: Option<Goal>) -> Option<Goal> {
+    match (first, second) {
+        (Some(first), Some(second)) if second.cost < first.cost => Some(second),
+        (first, second) => first.or(second),
     }
 }
 
@@ -322,7 +423,8 @@ impl Pair {
         }
     }
 
-    /// Takes goals of both directions until no pair below the best can be left.
+    /// Takes goals of both directions until no pair below the best can be left: round by round,
+    /// both at the same time, since what one direction proves helps the other.
     fn prove<const W: usize>(
         &mut self,
         strip: &mut Side<'_, W>,
@@ -330,27 +432,36 @@ impl Pair {
         patience: &mut u64,
         ask: &Ask<'_>,
     ) {
-        loop {
-            let for_strip = self.below - self.base - build.least();
-            // Half for each: what one direction proves helps the other.
-            let mut half = patience.div_ceil(2);
-            *patience -= half;
-            let more_strip = strip.prove(for_strip, &mut half, ask);
-            *patience += half;
-            self.newest(strip, build, more_strip, false);
-            if strip.goals.is_empty() && strip.finished {
+        while *patience > 0 {
+            let left = self.below - self.base;
+            let (for_strip, for_build) = (left - build.least(), left - strip.least());
+            let (strip_works, build_works) =
+                (strip.has_work_below(for_strip), build.has_work_below(for_build));
+            let half = if build_works { patience.div_ceil(2) } else { *patience };
+            let mut of_strip = if strip_works { half.min(ROUND) } else { 0 };
+            let mut of_build = if build_works { (*patience - of_strip).min(ROUND) } else { 0 };
+            *patience -= of_strip + of_build;
+            let worth = strip.leaf.set.len() >= LARGE && strip_works && build_works;
+            let (more_strip, more_build) = both_until(
+                worth,
+                ask.stop,
+                |stop| strip.prove(for_strip, &mut of_strip, stop),
+                |stop| build.prove(for_build, &mut of_build, stop),
+            );
+            let is_paused = strip_works && of_strip == 0 || build_works && of_build == 0;
+            *patience += of_strip + of_build;
+            self.newest(strip, build, more_strip, more_build);
+            let none = |side: &Side<'_, W>| side.goals.is_empty() && side.finished;
+            if none(strip) || none(build) {
+                strip.finished = true;
                 build.finished = true;
                 return;
             }
-            let for_build = self.below - self.base - strip.least();
-            let more_build = build.prove(for_build, patience, ask);
-            self.newest(strip, build, false, more_build);
-            if build.goals.is_empty() && build.finished {
-                strip.finished = true;
+            if !more_strip && !more_build && !is_paused {
                 return;
             }
-            if !more_strip && !more_build {
-                return;
+            if (ask.stop)() {
+                *patience = 0;
             }
         }
     }
@@ -413,7 +524,7 @@ mod tests {
         twin(&mut build);
         let base = strip.base + build.base;
         let (strip, build) = (Side::new(strip), Some(Side::new(build)));
-        let mut settled = Settled { strip, build, base };
+        let mut settled = Settled { strip, build, base, is_first: false };
         let mut patience = 50_000;
         let found = settled.go_on(NEVER, &mut patience, &Ask::default());
         let whole = found.best.filter(|whole| found.bound >= whole.minutes)?;
@@ -489,7 +600,7 @@ mod tests {
             let Some(mut leaf) = Leaf::new(kernel, local, direction, set) else { continue };
             twin(&mut leaf);
             let mut side = Side::new(leaf);
-            side.prove(NEVER, &mut 50_000, &Ask::default());
+            side.prove(NEVER, &mut 50_000, &|| false);
             all.push(side.goals.first().map(|goal| goal.cost));
         }
         all

@@ -2,7 +2,7 @@
 //!
 //! Sets are begun in the order of their bounds. Of those whose searches are not at their ends the
 //! lowest bound goes on, with twice the states of its last turn, as long as going on has taken no
-//! more states than beginning has: so an order that lies deep in an early set is found before many
+//! more states than beginning has, or not many times more if no set at all has a lower bound: so an order that lies deep in an early set is found before many
 //! others are begun for nothing, and a search that gets nowhere does not keep the others waiting.
 
 use lastbolt_machine::Kernel;
@@ -18,6 +18,8 @@ use crate::settled::{self, Found, Settled, Whole};
 const FIRST_SHARE: u64 = 4_000;
 /// How many sets may be looked at for a first one, however few states are allowed.
 const FIRST_SETS: u64 = 10_000;
+/// How many times as many states as beginning may going on take where its bound is the lowest.
+const FAVOUR: u64 = 8;
 /// How many searches of sets are kept to be taken up again.
 const SEARCHES_MAX: usize = 4;
 
@@ -33,13 +35,13 @@ pub(crate) fn search_sets<const W: usize>(
     let mut sets = Sets::new(kernel, local, directions);
     let mut below = known.as_ref().map_or(NEVER, |whole| whole.minutes);
     let mut best = known;
-    let mut turns = Turns { begun: Vec::new(), waiting: None, ahead: 0 };
+    let mut turns = Turns { begun: Vec::new(), waiting: None, begun_with: 0, gone_on_with: 0 };
     let mut set_patience = ask.nodes.max(FIRST_SETS);
     while *patience > 0 {
         if turns.waiting.is_none() {
             let before = set_patience;
             turns.waiting = sets.next(below, &mut set_patience, ask);
-            turns.ahead += i128::from(before - set_patience);
+            turns.begun_with += before - set_patience;
             // A first set is wanted whatever it takes; looking for more is search like any other.
             if best.is_some() {
                 *patience = patience.saturating_sub(before - set_patience);
@@ -52,8 +54,11 @@ pub(crate) fn search_sets<const W: usize>(
         *patience -= some;
         let (whole, turn) = turn.go_on(kernel, local, below, &mut some, ask);
         *patience += some;
-        let taken = i128::from(before - some);
-        turns.ahead += if is_new { taken } else { -taken };
+        if is_new {
+            turns.begun_with += before - some;
+        } else {
+            turns.gone_on_with += before - some;
+        }
         if let Some(whole) = whole {
             below = whole.minutes;
             best = Some(whole);
@@ -76,8 +81,10 @@ struct Turns<'a, const W: usize> {
     begun: Vec<Turn<'a, W>>,
     /// The next one of the others.
     waiting: Option<Node<W>>,
-    /// How many more states beginning has taken than going on.
-    ahead: i128,
+    /// How many states beginning has taken.
+    begun_with: u64,
+    /// How many going on has taken.
+    gone_on_with: u64,
 }
 
 /// A set that was not searched to its end.
@@ -97,12 +104,15 @@ impl<'a, const W: usize> Turns<'a, W> {
         self.begun.retain(|set| set.bound < below);
         self.waiting.take_if(|node| below < NEVER && node.bound >= below);
         let least = self.begun.iter().enumerate().min_by_key(|(_, set)| set.bound);
-        match (least, self.waiting.take()) {
-            (Some((index, _)), waiting) if self.ahead >= 0 || waiting.is_none() => {
-                self.waiting = waiting;
-                Some(self.begun.swap_remove(index))
-            }
-            (_, waiting) => waiting.map(|node| Turn {
+        let goes_on = least.is_some_and(|(_, set)| match &self.waiting {
+            None => true,
+            // Whatever comes of the others, the lowest bound of all has to be raised.
+            Some(node) if set.bound <= node.bound => self.gone_on_with <= FAVOUR * self.begun_with,
+            Some(_) => self.gone_on_with <= self.begun_with,
+        });
+        match least {
+            Some((index, _)) if goes_on => Some(self.begun.swap_remove(index)),
+            _ => self.waiting.take().map(|node| Turn {
                 bound: node.bound,
                 set: node.inside,
                 share: FIRST_SHARE,
