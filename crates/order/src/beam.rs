@@ -2,7 +2,8 @@
 //! most promising few are followed.
 //!
 //! What is promising is judged by counting visits ([`crate::visits`]), which is soon done at any
-//! size, or by the bound of the search where that is soon worked out. No claim to be good; it does not lose its way as a search by promise alone does.
+//! size, or by the bound of the search where that is soon worked out. No claim to be good; it does
+//! not lose its way as a search by promise alone does.
 
 use crate::hash::Map;
 use crate::leaf::Leaf;

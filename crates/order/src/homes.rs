@@ -146,18 +146,30 @@ impl<const W: usize> Homes<W> {
         self.outline.without_first(sum, spot, tool)
     }
 
-    /// The same with every tool taken up once before it is brought anywhere ([`crate::first_use`]),
-    /// which takes longer than is worth it for every state of a search.
+    /// How much more is charged since every tool that is not in the hand is taken up once before it
+    /// is brought anywhere ([`crate::first_use`]); it takes longer.
+    pub(crate) fn more(&mut self, open: &Mask<W>, spot: u16, tool: u16) -> i64 {
+        // Of those that cost nothing none is sure to be among them.
+        if tool == ANYWHERE { 0 } else { self.by_places(open, (spot, tool)).1 }
+    }
+
+    /// The value with that.
     pub(crate) fn closely(&mut self, open: &Mask<W>, spot: u16, tool: u16) -> i64 {
-        let (shares, at) = (&self.outline.shares, (spot, tool));
+        let (sum, more) = self.by_places(open, (spot, tool));
+        if sum >= NEVER { NEVER } else { self.outline.without_first(sum + more, spot, tool) }
+    }
+
+    /// What each place charges by itself, summed up, and how much more all do together.
+    fn by_places(&mut self, open: &Mask<W>, at: (u16, u16)) -> (i64, i64) {
+        let shares = &self.outline.shares;
         let each: Vec<i64> =
             self.places.iter_mut().map(|place| place.value(shares, open, at, 0)).collect();
         if each.iter().any(|&value| value >= NEVER) {
-            return NEVER;
+            return (NEVER, 0);
         }
         let places = &mut self.places;
         let more = FirstUses { places, each: &each, shares, open, at }.more(&self.shared);
-        self.outline.without_first(each.iter().sum::<i64>() + more, spot, tool)
+        (each.iter().sum(), more)
     }
 }
 

@@ -119,8 +119,8 @@ mod tests {
         all
     }
 
-    /// Leaving out what another state is no worse than never costs a minute, and saves states; twins
-    /// that forget what it cost, or what is to stay on, lose the cheapest order.
+    /// Leaving out what another state is no worse than never costs a minute, and saves states;
+    /// twins that forget what it cost, or what is to stay on, lose the cheapest order.
     #[test]
     fn nothing_is_lost_by_it() {
         let layered = (0..20).map(|seed| layered_machine(seed, 40));

@@ -109,3 +109,43 @@ pub(crate) fn close<const W: usize>(
         }
     }
 }
+
+/// Actions that can be done at the same time, by their numbers in a list.
+pub(crate) type Numbers = Vec<u32>;
+
+/// The numbers of some of a list's actions.
+pub(crate) fn numbers_of<const W: usize>(
+    openings: &[Opening<W>],
+    allowed: impl Fn(&Opening<W>) -> bool,
+) -> Numbers {
+    let all = openings.iter().enumerate();
+    all.filter(|(_, act)| allowed(act)).map(|(number, _)| number as u32).collect()
+}
+
+/// Opens all that those of the actions which have these numbers can open.
+pub(crate) fn close_numbered<const W: usize>(
+    openings: &[Opening<W>],
+    numbers: &[u32],
+    mut open: Mask<W>,
+) -> Mask<W> {
+    let (mut first, mut end) = (0, numbers.len());
+    loop {
+        let before = open;
+        let left = first..end;
+        (first, end) = (end, first);
+        for (at, &number) in (left.start..).zip(&numbers[left]) {
+            let act = &openings[number as usize];
+            if !open.has(act.thing) {
+                if act.is_ready(&open) {
+                    open.add(act.thing);
+                } else {
+                    first = first.min(at);
+                    end = at + 1;
+                }
+            }
+        }
+        if open == before || first >= end {
+            return open;
+        }
+    }
+}

@@ -14,7 +14,7 @@ use crate::hash::{Map, Room};
 use crate::homes::OfPlace;
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
-use crate::openings::{Opening, close};
+use crate::openings::{Numbers, Opening, close, close_numbered, numbers_of};
 use crate::plain::{Charge, NONE, Plain, Uses};
 use crate::relax::{NEVER, depth_max};
 use crate::shorter::{Shorter, named, needed_for};
@@ -47,6 +47,8 @@ pub(crate) struct Place<const W: usize> {
 struct Lists<const W: usize> {
     /// What can be opened during a visit at its cheapest.
     nearby: Vec<Opening<W>>,
+    /// Of these the ones that are free during a visit with each tool in the hand; last with none.
+    free: Vec<Numbers>,
     /// What is not at home here.
     beyond: Vec<Opening<W>>,
     /// The dearer ways of what is at home here.
@@ -138,6 +140,11 @@ impl<const W: usize> Place<W> {
         let waited_for = named(nearby.iter().chain(&dearer)).minus(&members);
         let mut beyond = needed_for(&waited_for, everything);
         beyond.retain(|act| !members.has(act.thing));
+        let in_hand = of.tools.iter().map(|charge| charge.tool).chain([ANYWHERE]);
+        let is_free = |act: &Opening<W>, tool| act.tool == ANYWHERE || act.tool == tool;
+        let free = in_hand
+            .map(|tool| numbers_of(&nearby, |act: &Opening<W>| is_free(act, tool)))
+            .collect();
         let tool = |&charge: &Charge| {
             let at_home = Uses::on(uses, charge.tool, &members);
             let acts = nearby.iter().filter(|act| at_home.has(act)).cloned().collect();
@@ -152,7 +159,7 @@ impl<const W: usize> Place<W> {
             tools: of.tools.iter().map(tool).collect(),
             by_dearer: dearer.iter().map(|act| act.thing).collect(),
             plain: Plain::new(members, plain, (&of.tools, uses), room),
-            lists: Lists { nearby, beyond, dearer },
+            lists: Lists { nearby, free, beyond, dearer },
             during: Map::default(),
             between: Map::default(),
             left: Map::default(),
@@ -231,8 +238,8 @@ impl<const W: usize> Place<W> {
 
     /// Opens all that is free during a visit with a tool in the hand.
     fn stay(&self, open: Mask<W>, held: u16) -> Mask<W> {
-        let tool = self.plain.tool(held);
-        close(&self.lists.nearby, open, |act| act.tool == ANYWHERE || act.tool == tool)
+        let free = &self.lists.free[usize::from(held).min(self.tools.len())];
+        close_numbered(&self.lists.nearby, free, open)
     }
 
     /// Opens all that is open between visits.

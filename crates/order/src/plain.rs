@@ -8,7 +8,7 @@ use crate::hash::{Map, Room};
 use crate::leaf::Leaf;
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
-use crate::openings::{Opening, close};
+use crate::openings::{Numbers, Opening, close, close_numbered, numbers_of};
 use crate::relax::{NEVER, depth_max};
 
 /// No tool in the hand that is used at home here.
@@ -30,6 +30,8 @@ pub(crate) struct Plain<const W: usize> {
     members: Mask<W>,
     tools: Vec<Tool<W>>,
     acts: Vec<Opening<W>>,
+    /// What is free with each tool in the hand; last with none of them.
+    free: Vec<Numbers>,
     /// Values by what is open of the members and the tool in the hand.
     known: Map<(Mask<W>, u16), i64>,
     room: Room,
@@ -99,8 +101,13 @@ impl<const W: usize> Plain<W> {
             let acts = acts.iter().filter(|act| uses.has(act)).cloned().collect();
             Tool { charge, uses, acts }
         };
-        let tools = charges.iter().map(tool).collect();
-        Self { members, tools, acts, known: Map::default(), room: Room::new(room), depth: 0 }
+        let tools: Vec<_> = charges.iter().map(tool).collect();
+        let in_hand = charges.iter().map(|charge| charge.tool).chain([ANYWHERE]);
+        let is_free =
+            |act: &Opening<W>, tool| !act.dearer && (act.tool == ANYWHERE || act.tool == tool);
+        let free =
+            in_hand.map(|tool| numbers_of(&acts, |act: &Opening<W>| is_free(act, tool))).collect();
+        Self { members, tools, acts, free, known: Map::default(), room: Room::new(room), depth: 0 }
     }
 
     /// All that its values depend on, from what is open and with a tool in the hand on.
@@ -153,7 +160,7 @@ impl<const W: usize> Plain<W> {
             return self.floor(open, held);
         }
         self.depth += 1;
-        let reached = self.free(*open, self.tool(held));
+        let reached = self.free(*open, held);
         let best = if reached.and(&self.members) == here {
             self.of_next(shares, &reached, held)
         } else {
@@ -173,11 +180,11 @@ impl<const W: usize> Plain<W> {
             }
             let tool = at.charge.tool;
             let mut reached =
-                if usize::from(held) == number { self.free(*open, tool) } else { *open };
+                if usize::from(held) == number { self.free(*open, held) } else { *open };
             loop {
                 reached = close(&self.acts, reached, |act| act.dearer || act.tool != tool);
                 let before = reached;
-                reached = self.free(reached, tool);
+                reached = self.free(reached, number as u16);
                 if reached == before {
                     break;
                 }
@@ -194,9 +201,10 @@ impl<const W: usize> Plain<W> {
         needed.map(|(_, at)| at.charge.plain).sum()
     }
 
-    /// Opens all that is free with a tool in the hand.
-    fn free(&self, open: Mask<W>, tool: u16) -> Mask<W> {
-        close(&self.acts, open, |act| !act.dearer && (act.tool == ANYWHERE || act.tool == tool))
+    /// Opens all that is free with a tool in the hand, by its index.
+    fn free(&self, open: Mask<W>, held: u16) -> Mask<W> {
+        let numbers = &self.free[usize::from(held).min(self.tools.len())];
+        close_numbered(&self.acts, numbers, open)
     }
 
     fn of_next(&mut self, shares: &[i64], reached: &Mask<W>, held: u16) -> i64 {
@@ -206,7 +214,7 @@ impl<const W: usize> Plain<W> {
             if is_done || !at.acts.iter().any(|act| act.is_ready(reached)) {
                 continue;
             }
-            let next = self.free(*reached, at.charge.tool);
+            let next = self.free(*reached, number as u16);
             // It has to be taken up in any case, never dearer than now, and is of no more use then.
             let is_needed = next.minus(reached).meets(&at.uses.only);
             let is_last = is_needed && at.uses.any.is_within(&next);

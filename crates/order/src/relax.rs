@@ -105,8 +105,8 @@ impl<const W: usize> Relaxed<W> {
         }
     }
 
-    /// A lower bound on the changes from here to the turn; [`NEVER`] if the turn is out of reach. It
-    /// is sooner worked out where it is known about how much it is.
+    /// A lower bound on the changes from here to the turn; [`NEVER`] if the turn is out of reach.
+    /// It is sooner worked out where it is known about how much it is.
     pub(crate) fn value(
         &mut self,
         leaf: &Leaf<'_, W>,

@@ -79,6 +79,8 @@ struct Entry<const W: usize> {
     /// parent's leaves.
     second: i64,
     second_known: bool,
+    /// What comes on top of both; worked out then too, and not left to what comes of it.
+    more: i64,
 }
 
 /// A state about to be entered.
@@ -180,6 +182,14 @@ impl<const W: usize> Bounds<W> {
         }
     }
 
+    /// What comes on top of both parts, if that is worth working out.
+    fn more(&mut self, state: &State<W>) -> i64 {
+        match self {
+            Self::Apart { .. } => 0,
+            Self::Homes { homes, .. } => homes.more(&state.at.open, state.spot, state.tool),
+        }
+    }
+
     /// What a step leaves at least of the second part.
     fn left(&self, leaf: &Leaf<'_, W>, second: i64, (from, to, via): Between<'_, W>) -> i64 {
         let taken = match self {
@@ -277,10 +287,14 @@ impl<const W: usize> Search<W> {
         let state = entry.state;
         entry.second = bounds.second(leaf, &state, known).max(known);
         entry.second_known = true;
-        if entry.second == known {
+        let rest = entry.first.saturating_add(entry.second);
+        if self.weight == 10 && rest < NEVER && entry.cost + rest < below {
+            entry.more = bounds.more(&state);
+        }
+        if entry.second + entry.more == known {
             return true;
         }
-        let rest = entry.first.saturating_add(entry.second);
+        let rest = rest.saturating_add(entry.more);
         if rest < NEVER && entry.cost + rest < below {
             let priority = entry.cost + rest * self.weight / 10;
             self.waiting.add(priority, (entry.cost, state.at.open.len()), number);
@@ -309,8 +323,17 @@ impl<const W: usize> Search<W> {
             return;
         }
         let number = self.entries.len() as u32;
-        let entry =
-            Entry { state, cost, parent, via, closed: false, first, second, second_known: false };
+        let entry = Entry {
+            state,
+            cost,
+            parent,
+            via,
+            closed: false,
+            first,
+            second,
+            second_known: false,
+            more: 0,
+        };
         self.entries.push(entry);
         if let Some(old) = self.known.insert(state, number) {
             self.entries[old as usize].closed = true;

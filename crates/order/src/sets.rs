@@ -225,8 +225,8 @@ impl<'a, const W: usize> Sets<'a, W> {
         }
     }
 
-    /// Whether a close look would rule a set out, if it found as much as the last one did. A settled
-    /// set is looked at when it is searched.
+    /// Whether a close look would rule a set out, if it found as much as the last one did. A
+    /// settled set is looked at when it is searched.
     fn is_worth_a_close_look(&self, node: &Node<W>, below: i64) -> bool {
         match node.look {
             Look::Counted(counted) if !node.whole && self.local.metric => {

@@ -2,8 +2,9 @@
 //!
 //! Sets are begun in the order of their bounds. Of those whose searches are not at their ends the
 //! lowest bound goes on, with twice the states of its last turn, as long as going on has taken no
-//! more states than beginning has, or not many times more if no set at all has a lower bound: so an order that lies deep in an early set is found before many
-//! others are begun for nothing, and a search that gets nowhere does not keep the others waiting.
+//! more than a few times the states that beginning has: so an order that lies deep in an early set
+//! is found before many others are begun for nothing, and a search that gets nowhere does not keep
+//! the others waiting.
 
 use lastbolt_machine::Kernel;
 
@@ -18,7 +19,9 @@ use crate::settled::{self, Found, Settled, Whole};
 const FIRST_SHARE: u64 = 4_000;
 /// How many sets may be looked at for a first one, however few states are allowed.
 const FIRST_SETS: u64 = 10_000;
-/// How many times as many states as beginning may going on take where its bound is the lowest.
+/// How many times as many states as beginning may going on take.
+const LEAD: u64 = 3;
+/// The same where its bound is the lowest of all.
 const FAVOUR: u64 = 8;
 /// How many searches of sets are kept to be taken up again.
 const SEARCHES_MAX: usize = 4;
@@ -108,7 +111,7 @@ impl<'a, const W: usize> Turns<'a, W> {
             None => true,
             // Whatever comes of the others, the lowest bound of all has to be raised.
             Some(node) if set.bound <= node.bound => self.gone_on_with <= FAVOUR * self.begun_with,
-            Some(_) => self.gone_on_with <= self.begun_with,
+            Some(_) => self.gone_on_with <= LEAD * self.begun_with,
         });
         match least {
             Some((index, _)) if goes_on => Some(self.begun.swap_remove(index)),
