@@ -22,6 +22,7 @@ mod door;
 mod due;
 mod guard;
 mod hall;
+mod hands;
 mod learnt;
 mod limits;
 mod lists;
@@ -52,6 +53,7 @@ mod writer;
 
 pub use before::{KnownMachine, known_machine};
 pub use due::{Due, due, due_of_machine};
+pub use hands::hands;
 pub use learnt::{Offered, offered};
 pub use other_jobs::letter;
 pub use own::{Own, change_own_file};

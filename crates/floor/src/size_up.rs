@@ -8,6 +8,7 @@ use lastbolt_order::{
     Answer, Ask, Because, Habit, More, Plan, more, plan, plan_under, tidy, under, ways_in,
 };
 
+use crate::hands::hands;
 use crate::limits::{PLAN_NODES, WAYS_NODES, WAYS_TIME, WISHES_MAX};
 use crate::room::PlanOrWhy;
 
@@ -50,7 +51,7 @@ pub(crate) fn wishes_of(case: &Case, asked: Vec<(String, String)>) -> Wishes {
 /// Plans the job of a case from an untouched machine under wishes. Slow: not for a thread that
 /// answers requests.
 pub(crate) fn size_up(case: &Case, wishes: &Wishes) -> SizeUp {
-    let ask = Ask { nodes: PLAN_NODES, ..Ask::default() };
+    let ask = Ask { nodes: PLAN_NODES, hands: hands(), ..Ask::default() };
     let mut all = SizeUp {
         wishes: wishes.clone(),
         plan: Err(vec!["The plan could not be worked out.".to_owned()]),

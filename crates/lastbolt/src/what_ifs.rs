@@ -310,7 +310,7 @@ fn also_rows(
         loop {
             let at = next.fetch_add(1, Ordering::Relaxed);
             let Some(id) = candidates.get(at) else { break };
-            let ask = Ask { strip_only, nodes, seed, stop };
+            let ask = Ask { strip_only, nodes, seed, stop, ..Ask::default() };
             let found = if only.len() == 1 && only.contains(id) {
                 let with = Answer::Possible(Box::new(known.plan.clone()));
                 more_also(&question.kernel, &with, known.base, strip_only)

@@ -5,7 +5,7 @@ use std::time::Instant;
 
 use lastbolt_files::{Source, read_job, read_machine};
 use lastbolt_machine::{Extra, FileNo, compile};
-use lastbolt_order::{Ask, plan};
+use lastbolt_order::{Ask, Hands, plan};
 
 #[allow(clippy::print_stdout, reason = "it is run by hand")]
 fn main() {
@@ -24,9 +24,16 @@ fn main() {
     let kernel = compile(&machine, &job, &Extra::default()).expect("the names are known");
     let start = Instant::now();
     let stop = || start.elapsed().as_secs() > 400;
+    // Two threads, none of which asks the clock.
+    let hands: &Hands = &|_, first, second| {
+        std::thread::scope(|scope| {
+            scope.spawn(|| first(&|| false));
+            second(&|| false);
+        });
+    };
     let strip_only = std::env::var("STRIP").is_ok();
     let answer =
-        plan(&kernel, &Ask { strip_only, stop: &stop, nodes: 20_000_000, ..Ask::default() });
+        plan(&kernel, &Ask { strip_only, stop: &stop, nodes: 20_000_000, hands, ..Ask::default() });
     match answer.plan() {
         Some(p) => println!(
             "{} (bound {}) proved {} strip {} build {} nodes {}",

@@ -2,6 +2,8 @@
 
 use lastbolt_machine::{At, Minutes, Set, SpotNo, ThingNo, ToolNo};
 
+use crate::side_by_side::{Hands, in_turn};
+
 /// What is asked for, and the limits of the search.
 #[derive(Clone, Copy)]
 pub struct Ask<'a> {
@@ -13,11 +15,13 @@ pub struct Ask<'a> {
     pub stop: &'a dyn Fn() -> bool,
     /// Starting value for choices between equals.
     pub seed: u64,
+    /// How the two halves of a large question are worked on.
+    pub hands: &'a Hands,
 }
 
 impl Default for Ask<'_> {
     fn default() -> Self {
-        Self { strip_only: false, nodes: 2_000_000, stop: &|| false, seed: 1 }
+        Self { strip_only: false, nodes: 2_000_000, stop: &|| false, seed: 1, hands: &in_turn }
     }
 }
 

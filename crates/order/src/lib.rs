@@ -50,6 +50,7 @@ mod wish;
 pub use answer::{Action, Answer, Ask, Because, Plan, Step};
 pub use forbids::Forbids;
 pub use habit::{Habit, Tolerance, tidy};
+pub use side_by_side::{Hands, Stop, in_turn};
 pub use surely::surely;
 pub use untidy::untidiness;
 pub use ways_in::{Takes, WAYS_MAX, WayIn, WaysIn, are_materially_different, ways_in};

@@ -188,11 +188,14 @@ impl<const W: usize> Relaxed<W> {
         for spot in 0..self.here.len() {
             let to = if spot + 1 == self.here.len() { *place } else { spot as u16 };
             let cost = change(&self.changes, *place, to);
-            let mut ready = self.here[spot].iter().filter(|act| act.is_ready(open));
             if !self.metric {
+                let ready = self.here[spot].iter().filter(|act| act.is_ready(open));
                 ready.for_each(|act| step(cost, (open.with(act.thing), to)));
-            } else if to != *place && ready.next().is_some() {
-                step(cost, (self.do_at_once(*open, to), to));
+            } else if to != *place {
+                let next = self.do_at_once(*open, to);
+                if next != *open {
+                    step(cost, (next, to));
+                }
             }
         }
         for (more, act) in self.dearer.iter().filter(|(_, act)| act.is_ready(open)) {

@@ -16,7 +16,7 @@ use crate::leaf::Leaf;
 use crate::local::{BUILD, Local, STRIP};
 use crate::mask::Mask;
 use crate::relax::{NEVER, Relaxed};
-use crate::side_by_side::{LARGE, both};
+use crate::side_by_side::{LARGE, Stop, both};
 
 /// A set being decided.
 #[derive(Clone, Debug)]
@@ -192,7 +192,7 @@ impl<'a, const W: usize> Sets<'a, W> {
                 let node = if node.look == Look::None {
                     self.looked_at(&node, below)
                 } else {
-                    self.closely_looked_at(&node)
+                    self.closely_looked_at(&node, ask)
                 };
                 if node.bound < below {
                     self.heap.push(node);
@@ -308,7 +308,7 @@ impl<'a, const W: usize> Sets<'a, W> {
     }
 
     /// The same by all that a settled set is looked at before it is searched.
-    fn closely_looked_at(&mut self, node: &Node<W>) -> Node<W> {
+    fn closely_looked_at(&mut self, node: &Node<W>, ask: &Ask<'_>) -> Node<W> {
         let look = |direction: usize, guess: i64| {
             let leaf = self.partly_settled(node, direction)?;
             let open = leaf.start.open.or(&leaf.set.minus(&node.inside));
@@ -321,8 +321,8 @@ impl<'a, const W: usize> Sets<'a, W> {
         let [strip, build] = self.spots;
         let goes_back = self.directions.contains(&BUILD);
         let worth = goes_back && node.inside.len() >= LARGE;
-        let back = || if goes_back { look(BUILD, build) } else { None };
-        let (strip, build) = both(worth, || look(STRIP, strip), back);
+        let back = |_: Stop<'_>| if goes_back { look(BUILD, build) } else { None };
+        let (strip, build) = both((ask.hands, worth), ask.stop, |_| look(STRIP, strip), back);
         let mut bound = node.steps;
         for (direction, found) in [(STRIP, strip), (BUILD, build)] {
             let Some((uses, spots)) = found else { continue };
@@ -433,7 +433,7 @@ impl<'a, const W: usize> Sets<'a, W> {
                     let of_ways = &self.local.clauses[direction][thing];
                     let usable = of_ways.iter().filter(|way| node.is_usable(way));
                     let clauses = usable.flatten().chain(&self.local.boundary[thing]);
-                    all = clauses.fold(all, |all, clause| all.or(clause));
+                    all = clauses.fold(all, Mask::or);
                 }
             }
         }

@@ -1,84 +1,76 @@
-//! Two halves of one question worked on at the same time, where the machine can. What comes of it
-//! never depends on which is done first.
+//! Two halves of one question, worked on one after the other, or at the same time where the caller
+//! has the hands for it. What comes of them never depends on which is done first.
 
-use std::sync::OnceLock;
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::thread;
-use std::time::Duration;
+/// Tells whether to stop.
+pub type Stop<'s> = &'s dyn Fn() -> bool;
 
-/// How much comes off where both directions are worked on at the same time.
-pub(crate) const LARGE: usize = 48;
+/// Works on both halves of a question: each is called once, with what tells it whether to stop.
+/// The first may be worked on by another thread. The given `Stop` may only be asked where it was
+/// given; what else tells a half must say yes soon after that does.
+pub type Hands =
+    dyn Fn(Stop<'_>, &mut (dyn FnMut(Stop<'_>) + Send), &mut dyn FnMut(Stop<'_>)) + Sync;
 
-/// How often it is asked whether to stop while only the one that may not ask is still at work.
-const ASKED_EVERY: Duration = Duration::from_millis(5);
-
-/// Works on both, the second one here and the first one beside it if it is `worth` a thread.
-pub(crate) fn both<A: Send, B>(
-    worth: bool,
-    first: impl FnOnce() -> A + Send,
-    second: impl FnOnce() -> B,
-) -> (A, B) {
-    both_until(worth, &|| false, |_| first(), |_| second())
+/// The hands of a caller who has no more than two: one half after the other.
+pub fn in_turn(
+    stop: Stop<'_>,
+    first: &mut (dyn FnMut(Stop<'_>) + Send),
+    second: &mut dyn FnMut(Stop<'_>),
+) {
+    first(stop);
+    second(stop);
 }
 
-/// The same; each is given what tells it whether to stop.
-pub(crate) fn both_until<A: Send, B>(
-    worth: bool,
-    stop: &dyn Fn() -> bool,
-    first: impl FnOnce(&dyn Fn() -> bool) -> A + Send,
-    second: impl FnOnce(&dyn Fn() -> bool) -> B,
+/// How much comes off where both directions are worth the hands of two.
+pub(crate) const LARGE: usize = 64;
+
+/// What both halves come to, by these hands if it is `worth` them.
+pub(crate) fn both<A: Send, B>(
+    (hands, worth): (&Hands, bool),
+    stop: Stop<'_>,
+    first: impl FnOnce(Stop<'_>) -> A + Send,
+    second: impl FnOnce(Stop<'_>) -> B,
 ) -> (A, B) {
-    static CORES: OnceLock<usize> = OnceLock::new();
-    let cores = || *CORES.get_or_init(|| thread::available_parallelism().map_or(1, usize::from));
-    if !worth || cores() < 2 {
+    if !worth {
         return (first(stop), second(stop));
     }
-    let (is_told, is_done) = (AtomicBool::new(false), AtomicBool::new(false));
-    let ask = || {
-        let stops = stop();
-        if stops {
-            is_told.store(true, Ordering::Relaxed);
+    let (mut first, mut second) = (Some(first), Some(second));
+    let (mut of_first, mut of_second) = (None, None);
+    let mut one = |stop: Stop<'_>| {
+        if let Some(first) = first.take() {
+            of_first = Some(first(stop));
         }
-        stops
     };
-    let here = thread::current();
-    thread::scope(|scope| {
-        let beside = scope.spawn(|| {
-            // Only the one here may ask; the other one is told.
-            let found = first(&|| is_told.load(Ordering::Relaxed));
-            is_done.store(true, Ordering::Release);
-            here.unpark();
-            found
-        });
-        let found = second(&ask);
-        while !is_done.load(Ordering::Acquire) && !beside.is_finished() {
-            ask();
-            thread::park_timeout(ASKED_EVERY);
+    let mut two = |stop: Stop<'_>| {
+        if let Some(second) = second.take() {
+            of_second = Some(second(stop));
         }
-        (beside.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), found)
-    })
+    };
+    hands(stop, &mut one, &mut two);
+    // Whatever a caller's hands forgot.
+    one(stop);
+    two(stop);
+    let done = "BUG: each half was worked on by now";
+    (of_first.expect(done), of_second.expect(done))
 }
 
 #[cfg(test)]
 mod tests {
-    use std::cell::Cell;
-
     use super::*;
 
-    /// Both are done, whether beside each other or not, and the one that may not ask is told to
-    /// stop though the other one is done already.
+    /// Both halves are done, in whatever order, and by hands that forget one of them too.
     #[test]
-    fn both_are_done_and_told() {
-        for worth in [true, false] {
-            assert_eq!(both(worth, || 1, || 2), (1, 2));
-            let asked = Cell::new(0);
-            let stop = || {
-                asked.set(asked.get() + 1);
-                asked.get() > 3
-            };
-            let until_told = |stops: &dyn Fn() -> bool| while !stops() {};
-            both_until(worth, &stop, until_told, |_| ());
-            assert!(asked.get() > 3);
+    fn both_are_done() {
+        let other_way: &Hands = &|stop, first, second| {
+            second(stop);
+            first(stop);
+        };
+        let forgets: &Hands = &|stop, first, _| first(stop);
+        for hands in [&in_turn as &Hands, other_way, forgets] {
+            for worth in [true, false] {
+                let stop = || true;
+                let both = both((hands, worth), &stop, |stop| stop(), |stop| usize::from(stop()));
+                assert_eq!(both, (true, 1));
+            }
         }
     }
 }

@@ -3,6 +3,7 @@
 use std::time::Duration;
 
 use lastbolt_files::{Document, read};
+use lastbolt_floor::hands;
 use lastbolt_job::{JobModel, owned};
 use lastbolt_machine::{At, Extra, FileNo, compile};
 use lastbolt_order::{Answer, Ask, Because};
@@ -117,8 +118,9 @@ fn order(model: &JobModel, input: &Input) -> Vec<Told> {
     let stop = || limit.is_over();
     let job = model.job.at_line;
     // Any order will do; mostly the first one is there at once.
-    let tried =
-        |nodes| lastbolt_order::plan(&kernel, &Ask { nodes, stop: &stop, ..Ask::default() });
+    let tried = |nodes| {
+        lastbolt_order::plan(&kernel, &Ask { nodes, stop: &stop, hands: hands(), ..Ask::default() })
+    };
     let answer = match tried(FEW_NODES) {
         Answer::GaveUp { .. } => tried(NODES),
         answer => answer,

@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use lastbolt_files::nearest;
-use lastbolt_floor::Own;
+use lastbolt_floor::{Own, hands};
 use lastbolt_job::view::PlanView;
 use lastbolt_job::{JobModel, Wishes, no_wrench, plan_view};
 use lastbolt_machine::{At, Kernel, Minutes, Problem};
@@ -218,7 +218,13 @@ fn search(args: &Args, question: &Question, context: &mut Context) -> Result<Don
     let watch = Watch::new(Duration::from_secs_f64(args.seconds), on_interrupt());
     let half = if args.asks_more() { 2 } else { 1 };
     let stop = || watch.stop_after(half);
-    let ask = Ask { strip_only: args.strip_only, nodes: args.nodes, stop: &stop, seed: args.seed };
+    let ask = Ask {
+        strip_only: args.strip_only,
+        nodes: args.nodes,
+        stop: &stop,
+        seed: args.seed,
+        hands: hands(),
+    };
     let (base, answer) = answer(args, question, &ask);
     match answer {
         Answer::Possible(plan) => {
