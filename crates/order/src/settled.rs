@@ -21,7 +21,7 @@ use crate::visits::used;
 
 /// Where less than one part in so many is open, the search itself is as soon at its end as a look
 /// for a good order.
-const NEAR: i64 = 200;
+const NEAR: i64 = 100;
 /// The weight of a bound beside which the cost hardly counts.
 const DIVE: i64 = 1000;
 /// How much may come off for the best few orders to be followed by what the bound says of each.
