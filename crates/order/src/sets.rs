@@ -78,7 +78,7 @@ impl<const W: usize> Node<W> {
 }
 
 /// How many sets are looked at or decided on when the search ends early.
-const LOOKS_AT_END: usize = 500;
+const LOOKS_AT_END: usize = 50;
 
 /// The sets in order of their bounds.
 pub(crate) struct Sets<'a, const W: usize> {
@@ -98,6 +98,8 @@ pub(crate) struct Sets<'a, const W: usize> {
     counts_twice: bool,
 }
 
+/// How many states a close look takes as long as.
+const CLOSE_LOOK: u64 = 100;
 /// How many values a close look may remember.
 const ROOM: usize = 20_000;
 
@@ -192,6 +194,7 @@ impl<'a, const W: usize> Sets<'a, W> {
                 let node = if node.look == Look::None {
                     self.looked_at(&node, below)
                 } else {
+                    *patience = patience.saturating_sub(CLOSE_LOOK);
                     self.closely_looked_at(&node, ask)
                 };
                 if node.bound < below {

@@ -26,6 +26,8 @@ const NEAR: i64 = 100;
 const DIVE: i64 = 1000;
 /// How much may come off for the best few orders to be followed by what the bound says of each.
 const FOLLOWED: usize = 160;
+/// How many states are asked for where an answer may take its time.
+const PATIENT: u64 = 20_000;
 /// How many states a search that ends soon takes.
 const SOON: u64 = 1_000;
 /// How many states each direction looks at before it is told what the other one has proved.
@@ -226,7 +228,8 @@ impl<'a, const W: usize> Settled<'a, W> {
             *patience -= some;
             self.search(&mut pair, &mut some, ask);
             *patience += some;
-            if some == 0 && self.strip.leaf.set.len() <= FOLLOWED && !(ask.stop)() {
+            let is_worth_it = ask.nodes >= PATIENT && self.strip.leaf.set.len() <= FOLLOWED;
+            if some == 0 && is_worth_it && !(ask.stop)() {
                 let (strip, build) = self.follow(patience, ask);
                 pair.join(strip.as_ref(), build.as_ref(), &self.strip.leaf, self.back());
             }
