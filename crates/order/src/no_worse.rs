@@ -16,10 +16,10 @@ use crate::search::State;
 const COMPARED: usize = 1_000;
 
 /// What is open, and what it cost to get there.
-type At<const W: usize> = (Open<W>, i64);
+pub(crate) type At<const W: usize> = (Open<W>, i64);
 
 /// Whether the first of two states in one place is no worse than the second.
-type Judge<const W: usize> = fn(&Leaf<'_, W>, &At<W>, &At<W>) -> bool;
+pub(crate) type Judge<const W: usize> = fn(&Leaf<'_, W>, &At<W>, &At<W>) -> bool;
 
 /// What a search has gone on from, by spot and tool.
 pub(crate) struct Expanded<const W: usize> {
@@ -29,7 +29,11 @@ pub(crate) struct Expanded<const W: usize> {
 
 impl<const W: usize> Expanded<W> {
     pub(crate) fn new() -> Self {
-        Self { all: Map::default(), judge: is_no_worse }
+        Self::judged_by(is_no_worse)
+    }
+
+    pub(crate) fn judged_by(judge: Judge<W>) -> Self {
+        Self { all: Map::default(), judge }
     }
 
     /// Whether another state is no worse than this one; if none is, it is kept itself.
@@ -108,7 +112,7 @@ mod tests {
             let Some(leaf) = Leaf::new(&kernel, &local, direction, set) else { continue };
             let mut bounds = Bounds::new(&leaf);
             let mut search = Search::new(&leaf, &mut bounds, 10);
-            search.expanded.judge = judge;
+            search.expanded = Expanded::judged_by(judge);
             let mut patience = 30_000;
             match search.next_goal(&leaf, &mut bounds, NEVER, &mut patience, &|| false) {
                 Outcome::Goal(goal) => all.push((Some(goal.cost), 30_000 - patience)),

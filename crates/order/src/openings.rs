@@ -85,22 +85,33 @@ pub(crate) fn is_met<const W: usize>(all: &Mask<W>, one_of: &[Mask<W>], open: &M
 /// Opens all that those of the actions which are allowed can open.
 pub(crate) fn close<const W: usize>(
     openings: &[Opening<W>],
+    open: Mask<W>,
+    allowed: impl Fn(&Opening<W>) -> bool,
+) -> Mask<W> {
+    close_each(openings.len(), |at| &openings[at], open, allowed)
+}
+
+/// Opens all that those of so many actions which are allowed can open.
+fn close_each<'o, const W: usize>(
+    count: usize,
+    action: impl Fn(usize) -> &'o Opening<W>,
     mut open: Mask<W>,
     allowed: impl Fn(&Opening<W>) -> bool,
 ) -> Mask<W> {
     // Between these, some are left that could not be opened yet.
-    let (mut first, mut end) = (0, openings.len());
+    let (mut first, mut end) = (0, count);
     loop {
         let before = open;
         let left = first..end;
         (first, end) = (end, first);
-        for (number, act) in (left.start..).zip(&openings[left]) {
+        for at in left {
+            let act = action(at);
             if !open.has(act.thing) && allowed(act) {
                 if act.is_ready(&open) {
                     open.add(act.thing);
                 } else {
-                    first = first.min(number);
-                    end = number + 1;
+                    first = first.min(at);
+                    end = at + 1;
                 }
             }
         }
@@ -126,26 +137,7 @@ pub(crate) fn numbers_of<const W: usize>(
 pub(crate) fn close_numbered<const W: usize>(
     openings: &[Opening<W>],
     numbers: &[u32],
-    mut open: Mask<W>,
+    open: Mask<W>,
 ) -> Mask<W> {
-    let (mut first, mut end) = (0, numbers.len());
-    loop {
-        let before = open;
-        let left = first..end;
-        (first, end) = (end, first);
-        for (at, &number) in (left.start..).zip(&numbers[left]) {
-            let act = &openings[number as usize];
-            if !open.has(act.thing) {
-                if act.is_ready(&open) {
-                    open.add(act.thing);
-                } else {
-                    first = first.min(at);
-                    end = at + 1;
-                }
-            }
-        }
-        if open == before || first >= end {
-            return open;
-        }
-    }
+    close_each(numbers.len(), |at| &openings[numbers[at] as usize], open, |_| true)
 }

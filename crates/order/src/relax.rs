@@ -13,7 +13,7 @@ use crate::local::ANYWHERE;
 use crate::mask::Mask;
 use crate::openings::{Opening, close};
 use crate::place::Known;
-use crate::visits::{Counted, Visits, cheapest_into, used};
+use crate::visits::{Counted, Visits};
 
 /// Longer than anything.
 pub(crate) const NEVER: i64 = i64::MAX / 8;
@@ -28,8 +28,6 @@ pub(crate) struct Relaxed<const W: usize> {
     visits: Visits<W>,
     /// Values where nothing more can be done at once.
     known: Map<At<W>, Known>,
-    /// The spots that something asks for.
-    asked: Vec<Asked<W>>,
     /// Whether doing at once is never worse (S5).
     metric: bool,
     /// All that has to be open in the end.
@@ -47,13 +45,6 @@ pub(crate) struct Relaxed<const W: usize> {
 /// What is open, and where the person stands.
 type At<const W: usize> = (Mask<W>, u16);
 
-/// A spot with what can be opened nowhere else, and the cheapest change to it.
-struct Asked<const W: usize> {
-    spot: u16,
-    only: Mask<W>,
-    into: i64,
-}
-
 impl<const W: usize> Relaxed<W> {
     pub(crate) fn new(leaf: &Leaf<'_, W>, room: usize) -> Self {
         let shares = vec![0; leaf.local.things.len()];
@@ -67,16 +58,6 @@ impl<const W: usize> Relaxed<W> {
 
     fn with(leaf: &Leaf<'_, W>, changes: Changes, shares: Vec<i64>, room: usize) -> Self {
         let visits = Visits::with(leaf, Counted::Spots, &changes, room);
-        let used = used(leaf.acts.iter().map(|a| a.spot).chain([leaf.spot_at_start]));
-        let asked = |&spot: &u16| {
-            let is_only = |&thing: &usize| {
-                let mut acts = leaf.opening(thing).peekable();
-                acts.peek().is_some() && acts.all(|act| act.spot == spot)
-            };
-            let only: Mask<W> = (0..leaf.local.things.len()).filter(is_only).collect();
-            Asked { spot, only, into: cheapest_into(&changes, &used, spot).unwrap_or(0) }
-        };
-        let asked = used.iter().map(asked).filter(|asked| !asked.only.is_empty()).collect();
         let everywhere = leaf.spots.size();
         let mut here = vec![Vec::new(); everywhere + 1];
         let mut dearer = Vec::new();
@@ -95,7 +76,6 @@ impl<const W: usize> Relaxed<W> {
             shares,
             visits,
             known: Map::default(),
-            asked,
             metric: leaf.local.metric,
             set: leaf.set,
             here,
@@ -137,15 +117,7 @@ impl<const W: usize> Relaxed<W> {
         if let Some(&known) = self.known.get(&(*open, *place)) {
             return known;
         }
-        let (mut sum, mut most) = (0, 0);
-        for asked in &self.asked {
-            if asked.spot != *place && !asked.only.is_within(open) {
-                sum += asked.into;
-                most = most.max(asked.into);
-            }
-        }
-        // The first of all costs nothing.
-        Known { least: if *place == ANYWHERE { sum - most } else { sum }, exact: false }
+        Known { least: self.visits.once(open, *place), exact: false }
     }
 
     /// The value of a state if it is no more than `limit`; else more than that, and never more than

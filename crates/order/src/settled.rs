@@ -14,6 +14,8 @@ use crate::last_use::LastUse;
 use crate::leaf::Leaf;
 use crate::local::{BUILD, Local, STRIP};
 use crate::mask::Mask;
+#[cfg(test)]
+use crate::no_worse::Expanded;
 use crate::relax::{NEVER, change};
 use crate::search::{Bounds, Goal, Outcome, Search, State};
 use crate::side_by_side::{LARGE, both};
@@ -149,7 +151,6 @@ pub(crate) fn begin<'a, const W: usize>(
     let (first_strip, first_build) =
         settled.quick((first_strip, first_build), is_first, patience, ask);
     pair.join(first_strip.as_ref(), first_build.as_ref(), &settled.strip.leaf, settled.back());
-
     Begun { best: pair.best, bound, settled: Some(Box::new(settled)) }
 }
 
@@ -261,6 +262,15 @@ impl<'a, const W: usize> Side<'a, W> {
         Self::with(leaf, homes, bound)
     }
 
+    #[cfg(test)]
+    fn comparing_nothing(leaf: Leaf<'a, W>) -> Self {
+        let mut side = Self::new(leaf);
+        let mut search = Search::new(&side.leaf, &mut side.bounds, 10);
+        search.expanded = Expanded::judged_by(|_, _, _| false);
+        side.exact = Some(search);
+        side
+    }
+
     /// A direction of which it is known that it costs no less than `least`.
     fn with(leaf: Leaf<'a, W>, homes: Homes<W>, least: i64) -> Self {
         let mut bounds = Bounds::with(&leaf, homes);
@@ -333,7 +343,7 @@ impl<'a, const W: usize> Side<'a, W> {
 
     /// Takes the next goal below a limit of this direction's cost; `true` if there was one.
     fn prove(&mut self, below: i64, patience: &mut u64, stop: &dyn Fn() -> bool) -> bool {
-        if self.next >= below {
+        if !self.has_work_below(below) {
             self.finished = true;
             return false;
         }
@@ -526,7 +536,8 @@ mod tests {
         twin(&mut strip);
         twin(&mut build);
         let base = strip.base + build.base;
-        let (strip, build) = (Side::new(strip), Some(Side::new(build)));
+        // By itself: what is no worse than another state saves some of the same states.
+        let (strip, build) = (Side::comparing_nothing(strip), Some(Side::comparing_nothing(build)));
         let mut settled = Settled { strip, build, base, is_first: false };
         let mut patience = 50_000;
         let found = settled.go_on(NEVER, &mut patience, &Ask::default());
@@ -549,7 +560,7 @@ mod tests {
     /// does it at the turn is dearer on some machine.
     #[test]
     fn a_last_use_comes_first_but_not_at_the_turn() {
-        let layered = (0..20).map(|seed| layered_machine(seed, 40));
+        let layered = (0..20).map(|seed| layered_machine(seed, 60));
         let random = (0..600).map(|seed| random_machine(seed, &Size::default()));
         let (mut with, mut without, mut dearer, mut seen) = (0, 0, 0, 0);
         for machine in layered.chain(random) {
@@ -563,7 +574,7 @@ mod tests {
             dearer += u32::from(twin.is_none_or(|(minutes, _)| minutes > plain));
         }
         assert!(seen > 100, "only {seen} were searched to their end");
-        assert!(with * 100 < without * 95, "{with} states with the rule, {without} without");
+        assert!(with * 10 < without * 9, "{with} states with the rule, {without} without");
         assert!(dearer > 0, "the twin is not found out");
     }
 

@@ -96,6 +96,19 @@ impl<const W: usize> Visits<W> {
         sum
     }
 
+    /// The same without counting: every other place that something cannot do without, once.
+    pub(crate) fn once(&self, open: &Mask<W>, here: u16) -> i64 {
+        let (mut sum, mut most) = (0, 0);
+        for (place, into, needing) in &self.places {
+            if *place != here && !needing.is_within(open) {
+                sum += into;
+                most = most.max(*into);
+            }
+        }
+        // The first of all costs nothing.
+        if here == ANYWHERE { sum - most } else { sum }
+    }
+
     fn visits(&self, leaf: &Leaf<'_, W>, open: &Mask<W>, place: u16, here: u16) -> i64 {
         let all = leaf.openings();
         let is_there = |act: &Opening<W>| {
