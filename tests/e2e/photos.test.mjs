@@ -139,9 +139,15 @@ test('a tap hangs a tag on what is there', async () => {
   assert.match(await choices.first().innerText(), /box/, 'what came off last comes first');
   await fits('choose');
   const before = await screen.seen(page);
+  const length = () => page.evaluate(() => history.length);
+  const long = await length();
+  const gone = [];
+  page.on('request', (one) => { if (one.isNavigationRequest()) gone.push(one.url()); });
   await choices.filter({ hasText: 'plug' }).tap();
   await page.waitForURL((url) => !url.searchParams.has('x'));
   assert.equal(await screen.seen(page), before + 1);
+  assert.equal(gone.length, 1, `gone to once: ${gone}`);
+  assert.equal(await length(), long, 'the page that asked is not gone back to');
   await page.locator('.on-photo .tag.hollow').waitFor();
   box = await shot.boundingBox();
   const point = await page.locator('.on-photo .point').boundingBox();

@@ -101,6 +101,7 @@ function tap(click) {
   if (place === 'page' && performance.now() - changedAt < TOO_SOON_MS) return;
   if (button.dataset.takeBack) {
     takeBack(button.dataset.takeBack);
+    goThere(button);
     return;
   }
   const drafts = draftsOf(button);
@@ -115,7 +116,7 @@ function tap(click) {
     record(drafts[0], words(button));
   }
   if (button.closest('[data-waits]')) waitForAnswer(button);
-  if (button.dataset.then) goThere(button.dataset.then);
+  goThere(button);
 }
 
 // What a button records: its own, or that of all numbers with its number.
@@ -153,11 +154,18 @@ function waitForAnswer(tapped) {
 }
 
 // Goes to a page that is about what was just recorded: when it is on the server, or soon, since
-// what is not sent yet is sent from there.
-function goThere(address) {
-  const go = () => location.assign(address);
-  outbox.addEventListener('recorded', go, { once: true });
-  setTimeout(go, GO_ON_MS);
+// what is not sent yet is sent from there. A page that asked what has now been answered is not gone
+// back to.
+function goThere({ dataset }) {
+  if (!dataset.then) return;
+  const go = () => {
+    clearTimeout(timer);
+    outbox.removeEventListener('recorded', go);
+    if (dataset.instead === undefined) location.assign(dataset.then);
+    else location.replace(dataset.then);
+  };
+  const timer = setTimeout(go, GO_ON_MS);
+  outbox.addEventListener('recorded', go);
 }
 
 function words(button) {
@@ -225,7 +233,7 @@ function submit(submitted) {
   else if (thing) record({ verb: 'said', thing, note }, 'Note');
   else record({ verb: 'first_start', note }, 'First start');
   input.value = '';
-  if (form.dataset.then) goThere(form.dataset.then);
+  goThere(form);
 }
 
 // What stands beside the words: price, due date, and whole minutes.

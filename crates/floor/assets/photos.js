@@ -36,7 +36,6 @@ export function start(options) {
   document.addEventListener('load', (load) => {
     if (load.target.closest?.('[data-before]')) fit();
   }, true);
-  outbox.addEventListener('recorded', goThen);
   outbox.addEventListener('heard', () => flush());
   document.addEventListener('visibilitychange', () => {
     if (document.visibilityState === 'visible') flush();
@@ -154,23 +153,13 @@ async function sendOne(one) {
   return 'sent';
 }
 
-let then = null;
-
-// Where to go when what a button said is on the disk.
 function tapped(click) {
   const again = click.target.closest('[data-photos-again]');
   if (again) sendAgain();
   const away = click.target.closest('[data-photo-away]');
   if (away) putAway(away.dataset.photoAway);
-  const button = click.target.closest('button[data-then]');
-  if (button) then = button.dataset.then;
   const shot = click.target.closest('[data-photo] [data-shot]');
   if (shot) hang(shot, click);
-}
-
-function goThen() {
-  if (then) location.replace(then);
-  then = null;
 }
 
 // A tap on the photo asks what is there; where the screws of a joint are marked it is one of them.

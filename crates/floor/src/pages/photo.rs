@@ -143,7 +143,7 @@ fn choice(thing: &Markable, photo: &Photo, (x, y): (u16, u16), back: &str) -> Ma
     let more = json!({ "photo": photo.photo, "x": x, "y": y });
     let record = json!({ "verb": "pin", "thing": thing.thing, "more": more });
     html! {
-        button.row type="button" data-record=(record) data-then=(back) {
+        button.row type="button" data-record=(record) data-then=(back) data-instead {
             (bits::tag(thing.tag.as_ref()))
             span.what { (thing.text) }
             span.stands { (thing.stands) }
@@ -170,7 +170,7 @@ fn about(room: &Room, one: &One<'_>) -> Markup {
         div.line-buttons {
             (private(photo))
             @for entry in &photo.entries {
-                button.did type="button" data-take-back=(entry) data-then=(address(room, None)) {
+                button.did type="button" data-take-back=(entry) data-then=(address(room, None)) data-instead {
                     "Leave this photo out"
                 }
             }
