@@ -1,12 +1,16 @@
 //! Bearing fixings on masks (R23): while a part hangs, only its own are stepped.
 
-use std::cell::Cell;
+use std::cell::RefCell;
 
 use lastbolt_machine::Kind;
 
+use crate::hash::Map;
 use crate::leaf::{Act, Leaf, Open};
 use crate::local::{BUILD, Local};
 use crate::mask::Mask;
+
+/// Of how many states it is remembered what hangs.
+const KNOWN_MAX: usize = 10_000;
 
 /// A part and the ties that may bear it.
 pub(crate) type Borne<const W: usize> = (usize, Mask<W>);
@@ -129,13 +133,13 @@ impl<const W: usize> Local<W> {
     }
 }
 
-/// What hung where it was last asked: most actions after that change nothing of it.
+/// What hangs by what is open of all that can make a difference.
 #[derive(Debug)]
 pub(crate) struct Hung<const W: usize> {
     /// What can make a difference: parts that may hang, what bears them, rides on them, carries
     /// them or is joined to them.
     matters: Mask<W>,
-    last: Cell<Option<(Open<W>, Hanging<W>)>>,
+    known: RefCell<Map<Open<W>, Hanging<W>>>,
 }
 
 /// What hangs in a state.
@@ -159,7 +163,7 @@ impl<const W: usize> Hung<W> {
             let load = local.load(*part, &Mask::EMPTY);
             matters = chain.fold(matters.or(may_bear).or(&seats).or(&load), Mask::with);
         }
-        Self { matters, last: Cell::new(None) }
+        Self { matters, known: RefCell::default() }
     }
 }
 
@@ -167,14 +171,18 @@ impl<const W: usize> Leaf<'_, W> {
     fn hanging(&self, at: &Open<W>) -> Hanging<W> {
         let matters = &self.hung.matters;
         let at = Open { open: at.open.and(matters), started: at.started.and(matters) };
-        if let Some((_, hanging)) = self.hung.last.get().filter(|(last, _)| *last == at) {
-            return hanging;
+        let mut known = self.hung.known.borrow_mut();
+        if let Some(hanging) = known.get(&at) {
+            return *hanging;
         }
         let all = self.local.hanging(&self.borne, &at.open, &at.started);
         let found = if self.direction == BUILD { Mask::EMPTY } else { self.local.found_hanging };
         let bound = all.minus(&found);
         let hanging = Hanging { all, bound, left: self.local.left_to(&bound, &at.open) };
-        self.hung.last.set(Some((at, hanging)));
+        if known.len() >= KNOWN_MAX {
+            known.clear();
+        }
+        known.insert(at, hanging);
         hanging
     }
 
@@ -240,7 +248,7 @@ impl<const W: usize> Leaf<'_, W> {
             return true;
         }
         let hanging = self.hanging(at).all;
-        let after = local.hanging(&self.borne, &at.open.with(act.thing), &at.started);
+        let after = self.hanging(&Open { open: at.open.with(act.thing), ..*at }).all;
         let aside = it.stays.minus(&at.open).meets(&local.bears);
         hanging == Mask::EMPTY.with(act.thing) && after.is_empty() && !aside
     }

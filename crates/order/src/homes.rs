@@ -339,7 +339,8 @@ mod tests {
     fn by(mut homes: Homes<2>, leaf: &Leaf<'_, 2>, spots: impl Fn(&Homes<2>) -> Relaxed<2>) -> i64 {
         let mut beside = spots(&homes);
         let (spot, tool) = (leaf.spot_at_start, leaf.tool_at_start);
-        homes.value(&leaf.start.open, spot, tool) + beside.value(leaf, &leaf.start.open, spot, 0)
+        homes.value(&leaf.start.open, spot, tool)
+            + beside.value(leaf, &leaf.start.open, spot, (0, NEVER))
     }
 
     /// The bound is never above the least, and mostly near; a twin that forgets to leave out of
@@ -376,7 +377,7 @@ mod tests {
                     Some(barred) => homes.apart(leaf, barred),
                 };
                 let mut beside = Relaxed::beside(leaf, &homes, 100_000);
-                uses + beside.value(leaf, &leaf.start.open, spot, 0)
+                uses + beside.value(leaf, &leaf.start.open, spot, (0, NEVER))
             })
         };
         let (once, never, everywhere) = (with(None), with(Some(0)), with(Some(u64::MAX)));

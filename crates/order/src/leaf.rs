@@ -13,7 +13,7 @@ use crate::bearing::{Borne, Hung};
 use crate::last_use::LastUse;
 use crate::local::{ANYWHERE, BENCH, BUILD, Local, STRIP};
 use crate::mask::Mask;
-use crate::openings::{Opening, is_met};
+use crate::openings::{Opening, Openings, is_met};
 
 /// What is open, and which members of groups are started.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -76,7 +76,7 @@ pub(crate) struct Leaf<'a, const W: usize> {
     /// The things to open, in an order in which most can be opened one after the other.
     ordered: Vec<usize>,
     /// The actions that open something, as bounds see them, in that order.
-    openings: Vec<Opening<W>>,
+    openings: Openings<W>,
     /// For each spot the actions that can be done there and cost nothing more, in that order; last
     /// those for where the spot is not known.
     at_once: Vec<Vec<u32>>,
@@ -145,7 +145,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
             spots: &kernel.spot_changes,
             tools: &kernel.tool_changes,
             ordered: Vec::new(),
-            openings: Vec::new(),
+            openings: Openings::default(),
             at_once: Vec::new(),
             groups: groups.collect(),
             least: vec![0; local.things.len()],
@@ -167,7 +167,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
         leaf.turn_round();
         leaf.ordered = leaf.reachable();
         let things = leaf.ordered.iter().flat_map(|&thing| leaf.opening(thing));
-        leaf.openings = things.map(Opening::of).collect();
+        leaf.openings = Openings::new(things.map(Opening::of).collect());
         Some(leaf)
     }
 
@@ -453,14 +453,18 @@ impl<'a, const W: usize> Leaf<'a, W> {
 
     /// The actions that open something, as bounds see them, in an order in which most can be done
     /// one after the other.
-    pub(crate) fn openings(&self) -> &[Opening<W>] {
+    pub(crate) fn ordered(&self) -> &[usize] {
+        &self.ordered
+    }
+
+    pub(crate) fn openings(&self) -> &Openings<W> {
         &self.openings
     }
 
     /// The same beside the actions themselves.
     pub(crate) fn openings_with_acts(&self) -> impl Iterator<Item = (&Act<W>, &Opening<W>)> {
         let acts = self.ordered.iter().flat_map(|&thing| self.opening(thing));
-        acts.zip(&self.openings)
+        acts.zip(self.openings.iter())
     }
 
     /// Whether everything is as it has to be at the turn.

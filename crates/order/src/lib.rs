@@ -26,6 +26,7 @@ mod last_use;
 mod leaf;
 mod local;
 mod mask;
+mod near;
 mod no_worse;
 mod openings;
 mod own;
@@ -59,7 +60,9 @@ pub use wish::{Wish, plan_under, under, why_not};
 
 use lastbolt_machine::{Kernel, Minutes, ThingNo};
 
-use crate::local::{Local, Pending};
+use crate::leaf::Leaf;
+use crate::local::{Local, Pending, STRIP};
+use crate::mask::Mask;
 use crate::relax::NEVER;
 use crate::settled::{Found, Whole};
 use crate::turns::search_sets;
@@ -109,7 +112,8 @@ struct Case<'a> {
 
 fn order_of<const W: usize>(case: &Case<'_>, ask: &Ask<'_>) -> Answer {
     let Case { kernel, relevant, metric, sealed } = *case;
-    let local = Local::<W>::new(kernel, relevant, metric);
+    let relevant = in_order::<W>(kernel, relevant, metric);
+    let local = Local::<W>::new(kernel, &relevant, metric);
     let mut patience = ask.nodes;
     let found = if metric && !sealed {
         search_sets(kernel, &local, None, &mut patience, ask)
@@ -138,6 +142,18 @@ fn order_of<const W: usize>(case: &Case<'_>, ask: &Ask<'_>) -> Answer {
         proved: found.bound >= walked.minutes.0,
         nodes,
     }))
+}
+
+/// The same things as they can come off one after the other: what is worked out again and again
+/// looks at them by their numbers, and then mostly once.
+fn in_order<const W: usize>(kernel: &Kernel, relevant: &[ThingNo], metric: bool) -> Vec<ThingNo> {
+    let local = Local::<W>::new(kernel, relevant, metric);
+    let all: Mask<W> = (0..relevant.len()).collect();
+    let leaf = Leaf::partly_settled(kernel, &local, STRIP, all, Mask::EMPTY);
+    let ordered = leaf.map_or_else(Vec::new, |leaf| leaf.ordered().to_vec());
+    let come_off: Mask<W> = ordered.iter().copied().collect();
+    let others = all.minus(&come_off);
+    others.iter().chain(ordered).map(|thing| relevant[thing]).collect()
 }
 
 /// Where a change by way of a third spot or tool is cheaper than the direct one (R15 refuses that

@@ -368,14 +368,11 @@ impl<const W: usize> Local<W> {
     /// The part and all that is on it (kernel `load`).
     pub(crate) fn load(&self, part: usize, open: &Mask<W>) -> Mask<W> {
         let mut load = Mask::EMPTY.with(part);
-        let mut todo = vec![part];
-        while let Some(at) = todo.pop() {
-            for &rider in &self.things[at].riders {
-                if !open.has(rider) && !load.has(rider) {
-                    load.add(rider);
-                    todo.push(rider);
-                }
-            }
+        let mut todo = load;
+        while !todo.is_empty() {
+            let riders = todo.iter().flat_map(|at| self.things[at].riders.iter().copied());
+            todo = riders.collect::<Mask<W>>().minus(open).minus(&load);
+            load = load.or(&todo);
         }
         load
     }

@@ -58,6 +58,14 @@ impl<const W: usize> Mask<W> {
         self
     }
 
+    /// What of it has this number or a higher one.
+    pub(crate) fn from(mut self, thing: usize) -> Self {
+        let (word, bit) = (thing / 64, thing % 64);
+        self.0[..word].fill(0);
+        self.0[word] &= !0 << bit;
+        self
+    }
+
     pub(crate) fn is_within(&self, other: &Self) -> bool {
         self.0.iter().zip(&other.0).all(|(a, b)| a & !b == 0)
     }

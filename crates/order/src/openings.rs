@@ -1,6 +1,8 @@
 //! Actions without the conditions that something must still be on: opening more never hurts then,
 //! so that lower bounds open all that they can.
 
+use std::ops::Deref;
+
 use crate::leaf::Act;
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
@@ -73,7 +75,11 @@ impl<const W: usize> Opening<W> {
 
     /// Whether it is still to be opened and can be.
     pub(crate) fn is_ready(&self, open: &Mask<W>) -> bool {
-        !open.has(self.thing) && is_met(&self.after, &self.one_of, open)
+        !open.has(self.thing) && self.is_met_by(open)
+    }
+
+    fn is_met_by(&self, open: &Mask<W>) -> bool {
+        is_met(&self.after, &self.one_of, open)
     }
 }
 
@@ -82,62 +88,74 @@ pub(crate) fn is_met<const W: usize>(all: &Mask<W>, one_of: &[Mask<W>], open: &M
     all.is_within(open) && one_of.iter().all(|clause| clause.meets(open))
 }
 
-/// Opens all that those of the actions which are allowed can open.
-pub(crate) fn close<const W: usize>(
-    openings: &[Opening<W>],
-    open: Mask<W>,
-    allowed: impl Fn(&Opening<W>) -> bool,
-) -> Mask<W> {
-    close_each(openings.len(), |at| &openings[at], open, allowed)
+/// Actions that open things, those of one thing one after the other.
+pub(crate) struct Openings<const W: usize> {
+    all: Box<[Opening<W>]>,
+    /// What they open.
+    things: Mask<W>,
+    /// For each thing that they open its first action.
+    first: Box<[u16]>,
+    /// What an action names though its number comes later than that of what it opens: only where
+    /// some of this has been opened is anything worth a second look.
+    late: Mask<W>,
 }
 
-/// Opens all that those of so many actions which are allowed can open.
-fn close_each<'o, const W: usize>(
-    count: usize,
-    action: impl Fn(usize) -> &'o Opening<W>,
-    mut open: Mask<W>,
-    allowed: impl Fn(&Opening<W>) -> bool,
-) -> Mask<W> {
-    // Between these, some are left that could not be opened yet.
-    let (mut first, mut end) = (0, count);
-    loop {
-        let before = open;
-        let left = first..end;
-        (first, end) = (end, first);
-        for at in left {
-            let act = action(at);
-            if !open.has(act.thing) && allowed(act) {
-                if act.is_ready(&open) {
-                    open.add(act.thing);
-                } else {
-                    first = first.min(at);
-                    end = at + 1;
+impl<const W: usize> Openings<W> {
+    pub(crate) fn new(all: Vec<Opening<W>>) -> Self {
+        let things: Mask<W> = all.iter().map(|act| act.thing).collect();
+        let mut late = Mask::EMPTY;
+        let mut first = vec![0; all.iter().map(|act| act.thing + 1).max().unwrap_or(0)];
+        for (at, act) in all.iter().enumerate().rev() {
+            first[act.thing] = at as u16;
+            late = late.or(&act.named().from(act.thing));
+        }
+        Self { all: all.into(), first: first.into(), late: late.and(&things), things }
+    }
+
+    /// Those of the actions that a test lets pass.
+    pub(crate) fn some(&self, is_meant: impl Fn(&Opening<W>) -> bool) -> Self {
+        Self::new(self.all.iter().filter(|act| is_meant(act)).cloned().collect())
+    }
+
+    /// Opens all that the actions can open.
+    pub(crate) fn close(&self, open: Mask<W>) -> Mask<W> {
+        self.close_by(open, |_| true)
+    }
+
+    /// Opens all that the allowed actions can open.
+    pub(crate) fn close_by(
+        &self,
+        mut open: Mask<W>,
+        allowed: impl Fn(&Opening<W>) -> bool,
+    ) -> Mask<W> {
+        let mut todo = self.things.minus(&open);
+        loop {
+            let before = open;
+            for thing in todo.iter() {
+                let acts = &self.all[self.first[thing].into()..];
+                let mut acts = acts.iter().take_while(|act| act.thing == thing);
+                if acts.any(|act| allowed(act) && act.is_met_by(&open)) {
+                    open.add(thing);
                 }
             }
-        }
-        if open == before || first >= end {
-            return open;
+            if !open.minus(&before).meets(&self.late) {
+                return open;
+            }
+            todo = todo.minus(&open);
         }
     }
 }
 
-/// Actions that can be done at the same time, by their numbers in a list.
-pub(crate) type Numbers = Vec<u32>;
-
-/// The numbers of some of a list's actions.
-pub(crate) fn numbers_of<const W: usize>(
-    openings: &[Opening<W>],
-    allowed: impl Fn(&Opening<W>) -> bool,
-) -> Numbers {
-    let all = openings.iter().enumerate();
-    all.filter(|(_, act)| allowed(act)).map(|(number, _)| number as u32).collect()
+impl<const W: usize> Default for Openings<W> {
+    fn default() -> Self {
+        Self::new(Vec::new())
+    }
 }
 
-/// Opens all that those of the actions which have these numbers can open.
-pub(crate) fn close_numbered<const W: usize>(
-    openings: &[Opening<W>],
-    numbers: &[u32],
-    open: Mask<W>,
-) -> Mask<W> {
-    close_each(numbers.len(), |at| &openings[numbers[at] as usize], open, |_| true)
+impl<const W: usize> Deref for Openings<W> {
+    type Target = [Opening<W>];
+
+    fn deref(&self) -> &[Opening<W>] {
+        &self.all
+    }
 }

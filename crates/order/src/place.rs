@@ -14,7 +14,7 @@ use crate::hash::{Map, Room};
 use crate::homes::OfPlace;
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
-use crate::openings::{Numbers, Opening, close, close_numbered, numbers_of};
+use crate::openings::{Opening, Openings};
 use crate::plain::{Charge, NONE, Plain, Uses};
 use crate::relax::{NEVER, depth_max};
 use crate::shorter::{Shorter, named, needed_for};
@@ -45,12 +45,10 @@ pub(crate) struct Place<const W: usize> {
 
 /// The actions as one place sees them.
 struct Lists<const W: usize> {
-    /// What can be opened during a visit at its cheapest.
-    nearby: Vec<Opening<W>>,
-    /// Of these the ones that are free during a visit with each tool in the hand; last with none.
-    free: Vec<Numbers>,
+    /// What is free during a visit with each tool in the hand; last with none.
+    free: Vec<Openings<W>>,
     /// What is not at home here.
-    beyond: Vec<Opening<W>>,
+    beyond: Openings<W>,
     /// The dearer ways of what is at home here.
     dearer: Vec<Opening<W>>,
 }
@@ -141,10 +139,9 @@ impl<const W: usize> Place<W> {
         let mut beyond = needed_for(&waited_for, everything);
         beyond.retain(|act| !members.has(act.thing));
         let in_hand = of.tools.iter().map(|charge| charge.tool).chain([ANYWHERE]);
+        let nearby = Openings::new(nearby);
         let is_free = |act: &Opening<W>, tool| act.tool == ANYWHERE || act.tool == tool;
-        let free = in_hand
-            .map(|tool| numbers_of(&nearby, |act: &Opening<W>| is_free(act, tool)))
-            .collect();
+        let free = in_hand.map(|tool| nearby.some(|act| is_free(act, tool))).collect();
         let tool = |&charge: &Charge| {
             let at_home = Uses::on(uses, charge.tool, &members);
             let acts = nearby.iter().filter(|act| at_home.has(act)).cloned().collect();
@@ -159,7 +156,7 @@ impl<const W: usize> Place<W> {
             tools: of.tools.iter().map(tool).collect(),
             by_dearer: dearer.iter().map(|act| act.thing).collect(),
             plain: Plain::new(members, plain, (&of.tools, uses), room),
-            lists: Lists { nearby, free, beyond, dearer },
+            lists: Lists { free, beyond: Openings::new(beyond), dearer },
             during: Map::default(),
             between: Map::default(),
             left: Map::default(),
@@ -238,14 +235,13 @@ impl<const W: usize> Place<W> {
 
     /// Opens all that is free during a visit with a tool in the hand.
     fn stay(&self, open: Mask<W>, held: u16) -> Mask<W> {
-        let free = &self.lists.free[usize::from(held).min(self.tools.len())];
-        close_numbered(&self.lists.nearby, free, open)
+        self.lists.free[usize::from(held).min(self.tools.len())].close(open)
     }
 
     /// Opens all that is open between visits.
     fn leave(&mut self, open: Mask<W>) -> Mask<W> {
         let (beyond, members) = (&self.lists.beyond, &self.members);
-        *self.left.entry(open.and(members)).or_insert_with(|| close(beyond, open, |_| true))
+        *self.left.entry(open.and(members)).or_insert_with(|| beyond.close(open))
     }
 
     /// The same state without a tool in the hand that says nothing: it is of no use later, or may
@@ -434,7 +430,7 @@ mod tests {
     fn slowly(leaf: &Leaf<'_, 2>, place: &Place<2>, shares: &[i64], from: &State<2>) -> i64 {
         let members = &place.members;
         let opened = |open: Mask<2>, may: &dyn Fn(&Opening<2>) -> bool| {
-            close(leaf.openings(), open, |act| may(act))
+            leaf.openings().close_by(open, |act| may(act))
         };
         let at_rest = |(open, tool, on_visit): Slow| -> Slow {
             let reached = opened(open, &|act| {
@@ -479,7 +475,7 @@ mod tests {
             } else {
                 next.push((place.coming, (open, tool, true)));
             }
-            for act in leaf.openings() {
+            for act in leaf.openings().iter() {
                 if act.dearer && members.has(act.thing) && act.is_ready(&open) {
                     let share = shares[act.thing];
                     next.push((share, (open.with(act.thing), tool, on_visit)));

@@ -8,7 +8,7 @@ use crate::hash::{Map, Room};
 use crate::leaf::Leaf;
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
-use crate::openings::{Numbers, Opening, close, close_numbered, numbers_of};
+use crate::openings::{Opening, Openings};
 use crate::relax::{NEVER, depth_max};
 
 /// No tool in the hand that is used at home here.
@@ -29,9 +29,9 @@ pub(crate) struct Charge {
 pub(crate) struct Plain<const W: usize> {
     members: Mask<W>,
     tools: Vec<Tool<W>>,
-    acts: Vec<Opening<W>>,
+    acts: Openings<W>,
     /// What is free with each tool in the hand; last with none of them.
-    free: Vec<Numbers>,
+    free: Vec<Openings<W>>,
     /// Values by what is open of the members and the tool in the hand.
     known: Map<(Mask<W>, u16), i64>,
     room: Room,
@@ -105,8 +105,8 @@ impl<const W: usize> Plain<W> {
         let in_hand = charges.iter().map(|charge| charge.tool).chain([ANYWHERE]);
         let is_free =
             |act: &Opening<W>, tool| !act.dearer && (act.tool == ANYWHERE || act.tool == tool);
-        let free =
-            in_hand.map(|tool| numbers_of(&acts, |act: &Opening<W>| is_free(act, tool))).collect();
+        let acts = Openings::new(acts);
+        let free = in_hand.map(|tool| acts.some(|act| is_free(act, tool))).collect();
         Self { members, tools, acts, free, known: Map::default(), room: Room::new(room), depth: 0 }
     }
 
@@ -119,7 +119,7 @@ impl<const W: usize> Plain<W> {
             key.extend([tool.charge.tool.into(), tool.charge.plain as u64]);
         }
         let mut counts = self.members;
-        for act in &self.acts {
+        for act in self.acts.iter() {
             let share = if act.dearer { shares[act.thing] } else { -1 };
             act.tell(&mut key);
             key.push(share as u64);
@@ -182,7 +182,7 @@ impl<const W: usize> Plain<W> {
             let mut reached =
                 if usize::from(held) == number { self.free(*open, held) } else { *open };
             loop {
-                reached = close(&self.acts, reached, |act| act.dearer || act.tool != tool);
+                reached = self.acts.close_by(reached, |act| act.dearer || act.tool != tool);
                 let before = reached;
                 reached = self.free(reached, number as u16);
                 if reached == before {
@@ -203,8 +203,7 @@ impl<const W: usize> Plain<W> {
 
     /// Opens all that is free with a tool in the hand, by its index.
     fn free(&self, open: Mask<W>, held: u16) -> Mask<W> {
-        let numbers = &self.free[usize::from(held).min(self.tools.len())];
-        close_numbered(&self.acts, numbers, open)
+        self.free[usize::from(held).min(self.tools.len())].close(open)
     }
 
     fn of_next(&mut self, shares: &[i64], reached: &Mask<W>, held: u16) -> i64 {

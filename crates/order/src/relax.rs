@@ -11,7 +11,7 @@ use crate::homes::Homes;
 use crate::leaf::Leaf;
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
-use crate::openings::{Opening, close};
+use crate::openings::{Opening, Openings};
 use crate::place::Known;
 use crate::visits::{Counted, Visits};
 
@@ -34,7 +34,7 @@ pub(crate) struct Relaxed<const W: usize> {
     set: Mask<W>,
     /// For each spot the actions without excess that can be done there; the last list is of those
     /// that ask for no spot, which are in all others too.
-    here: Vec<Vec<Opening<W>>>,
+    here: Vec<Openings<W>>,
     /// The dearer actions, with what one costs more here.
     dearer: Vec<(i64, Opening<W>)>,
     /// How deep the values under way lie in each other.
@@ -78,7 +78,7 @@ impl<const W: usize> Relaxed<W> {
             known: Map::default(),
             metric: leaf.local.metric,
             set: leaf.set,
-            here,
+            here: here.into_iter().map(Openings::new).collect(),
             dearer,
             depth: 0,
             room: Room::new(room),
@@ -86,26 +86,38 @@ impl<const W: usize> Relaxed<W> {
     }
 
     /// A lower bound on the changes from here to the turn; [`NEVER`] if the turn is out of reach.
-    /// It is sooner worked out where it is known about how much it is.
+    /// Where it is `enough` it may be less than all that could be found. It is sooner worked out
+    /// where it is known about how much it is.
     pub(crate) fn value(
         &mut self,
         leaf: &Leaf<'_, W>,
         open: &Mask<W>,
         place: u16,
-        guess: i64,
+        (guess, enough): (i64, i64),
+    ) -> i64 {
+        let mut limit = guess.min(enough - 1);
+        loop {
+            let value = self.beyond(leaf, open, place, limit);
+            if value <= limit || value >= enough {
+                return value;
+            }
+            limit = value.min(enough - 1);
+        }
+    }
+
+    /// The value if it is no more than `limit`; else more than that, and never more than the value.
+    pub(crate) fn beyond(
+        &mut self,
+        leaf: &Leaf<'_, W>,
+        open: &Mask<W>,
+        place: u16,
+        limit: i64,
     ) -> i64 {
         if self.room.begins_anew() {
             self.known.clear();
         }
         let at = (self.do_at_once(*open, place), place);
-        let mut limit = self.known(&at).least.max(guess);
-        loop {
-            let value = self.least(leaf, at, limit);
-            if value <= limit {
-                return value;
-            }
-            limit = value;
-        }
+        self.least(leaf, at, limit)
     }
 
     /// What is known of a state; at least each other spot without which something cannot be opened
@@ -120,8 +132,7 @@ impl<const W: usize> Relaxed<W> {
         Known { least: self.visits.once(open, *place), exact: false }
     }
 
-    /// The value of a state if it is no more than `limit`; else more than that, and never more than
-    /// the value.
+    /// [`Self::beyond`] of a state in which nothing more can be done at once.
     fn least(&mut self, leaf: &Leaf<'_, W>, at: At<W>, limit: i64) -> i64 {
         let known = self.known(&at);
         if known.exact || known.least > limit {
@@ -182,7 +193,7 @@ impl<const W: usize> Relaxed<W> {
     fn do_at_once(&self, open: Mask<W>, place: u16) -> Mask<W> {
         let everywhere = self.here.len() - 1;
         let here = &self.here[usize::from(place).min(everywhere)];
-        if self.metric { close(here, open, |_| true) } else { open }
+        if self.metric { here.close(open) } else { open }
     }
 
     /// What a step takes from this bound at most.

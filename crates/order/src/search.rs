@@ -163,22 +163,33 @@ impl<const W: usize> Bounds<W> {
     /// No order from this state costs less; [`NEVER`] if the turn is out of reach.
     pub(crate) fn value(&mut self, leaf: &Leaf<'_, W>, state: &State<W>) -> i64 {
         let first = self.first(leaf, state);
-        if first >= NEVER { NEVER } else { (first + self.second(leaf, state, 0)).min(NEVER) }
+        if first >= NEVER {
+            return NEVER;
+        }
+        let mut second = 0;
+        loop {
+            let found = self.second(leaf, state, second);
+            if found <= second {
+                return (first + found).min(NEVER);
+            }
+            second = found;
+        }
     }
 
     /// The part of the bound that is soon known.
     fn first(&mut self, leaf: &Leaf<'_, W>, state: &State<W>) -> i64 {
         match self {
-            Self::Apart { spots, .. } => spots.value(leaf, &state.at.open, state.spot, 0),
+            Self::Apart { spots, .. } => spots.value(leaf, &state.at.open, state.spot, (0, NEVER)),
             Self::Homes { homes, .. } => homes.value(&state.at.open, state.spot, state.tool),
         }
     }
 
-    /// What comes on top of it and takes longer to work out; `guess` is about how much.
-    fn second(&mut self, leaf: &Leaf<'_, W>, state: &State<W>, guess: i64) -> i64 {
+    /// What comes on top of it and takes longer to work out, if it is no more than `limit`; else
+    /// more than that.
+    fn second(&mut self, leaf: &Leaf<'_, W>, state: &State<W>, limit: i64) -> i64 {
         match self {
             Self::Apart { tools, .. } => tools.value(leaf, &state.at.open, state.tool),
-            Self::Homes { beside, .. } => beside.value(leaf, &state.at.open, state.spot, guess),
+            Self::Homes { beside, .. } => beside.beyond(leaf, &state.at.open, state.spot, limit),
         }
     }
 
@@ -283,16 +294,17 @@ impl<const W: usize> Search<W> {
         below: i64,
     ) -> bool {
         let entry = &mut self.entries[number as usize];
-        let known = entry.second;
-        let state = entry.state;
+        let (known, state) = (entry.second, entry.state);
         entry.second = bounds.second(leaf, &state, known).max(known);
-        entry.second_known = true;
         let rest = entry.first.saturating_add(entry.second);
-        if self.weight == 10 && rest < NEVER && entry.cost + rest < below {
-            entry.more = bounds.more(&state);
-        }
-        if entry.second + entry.more == known {
-            return true;
+        if entry.second == known {
+            entry.second_known = true;
+            if self.weight == 10 && rest < NEVER && entry.cost + rest < below {
+                entry.more = bounds.more(&state);
+            }
+            if entry.more == 0 {
+                return true;
+            }
         }
         let rest = rest.saturating_add(entry.more);
         if rest < NEVER && entry.cost + rest < below {
@@ -507,18 +519,23 @@ pub(crate) fn do_at_once<const W: usize>(
     mut state: State<W>,
     done: &mut dyn FnMut(usize),
 ) -> State<W> {
+    // All that comes after it was looked at since it was done.
+    let mut last = None;
     loop {
-        let before = state.at;
-        for act in leaf.acts_at_once(state.spot, state.tool) {
+        for (number, act) in leaf.acts_at_once(state.spot, state.tool).enumerate() {
+            if last == Some(number) {
+                return state;
+            }
             let may = leaf.is_wanted(act, &state.at)
                 && leaf.is_legal(act, &state.at)
                 && may_be_at_once(leaf, act, &state);
             if may && let Some(next) = state.after(leaf, act) {
                 done(act.number);
                 state = next;
+                last = Some(number);
             }
         }
-        if state.at == before {
+        if last.is_none() {
             return state;
         }
     }

@@ -11,12 +11,13 @@ use std::collections::{BinaryHeap, HashSet};
 use lastbolt_machine::{Kernel, Kind};
 
 use crate::answer::Ask;
-use crate::homes::{Homes, Remembered, Roughly};
+use crate::homes::{Remembered, Roughly};
 use crate::leaf::Leaf;
 use crate::local::{BUILD, Local, STRIP};
 use crate::mask::Mask;
-use crate::relax::{NEVER, Relaxed};
-use crate::side_by_side::{LARGE, Stop, both};
+use crate::near::Near;
+use crate::relax::NEVER;
+use crate::side_by_side::{Hands, LARGE, Stop, both};
 
 /// A set being decided.
 #[derive(Clone, Debug)]
@@ -90,7 +91,7 @@ pub(crate) struct Sets<'a, const W: usize> {
     /// Whether bounds count changes: longer for each node and fewer nodes.
     counts_changes: bool,
     /// What is known of places that are the same in many sets.
-    places: Remembered,
+    places: [Remembered; 2],
     /// What the changes of spot came to in each direction where they were last looked at closely.
     spots: [i64; 2],
     /// A twin that counts the steps of what was in before once more.
@@ -100,8 +101,6 @@ pub(crate) struct Sets<'a, const W: usize> {
 
 /// How many states a close look takes as long as.
 const CLOSE_LOOK: u64 = 100;
-/// How many values a close look may remember.
-const ROOM: usize = 20_000;
 
 impl<'a, const W: usize> Sets<'a, W> {
     pub(crate) fn new(kernel: &'a Kernel, local: &'a Local<W>, directions: &'a [usize]) -> Self {
@@ -112,7 +111,7 @@ impl<'a, const W: usize> Sets<'a, W> {
             heap: BinaryHeap::new(),
             seen: HashSet::new(),
             counts_changes: false,
-            places: Remembered::default(),
+            places: Default::default(),
             spots: [0; 2],
             #[cfg(test)]
             counts_twice: false,
@@ -143,7 +142,7 @@ impl<'a, const W: usize> Sets<'a, W> {
     }
 
     /// The bound of the best set that is left, if any is left, as far as that is soon known.
-    pub(crate) fn lowest_bound(&mut self) -> Option<i64> {
+    pub(crate) fn lowest_bound(&mut self, ask: &Ask<'_>) -> Option<i64> {
         for _ in 0..if self.counts_changes { LOOKS_AT_END } else { 0 } {
             let is_open = |node: &Node<W>| {
                 node.look == Look::None || !node.whole || self.seen.contains(node.inside.words())
@@ -154,7 +153,7 @@ impl<'a, const W: usize> Sets<'a, W> {
             let Some(node) = self.heap.pop() else { break };
             if node.look == Look::None {
                 // Counted only: nothing has to be ruled out any more.
-                let node = self.looked_at(&node, 0);
+                let node = self.looked_at(&node, ask);
                 self.heap.push(node);
             } else if !node.whole {
                 self.decide(node, NEVER);
@@ -192,14 +191,17 @@ impl<'a, const W: usize> Sets<'a, W> {
             *patience -= 1;
             if is_to_be_looked_at {
                 let node = if node.look == Look::None {
-                    self.looked_at(&node, below)
+                    self.looked_at(&node, ask)
                 } else {
                     *patience = patience.saturating_sub(CLOSE_LOOK);
-                    self.closely_looked_at(&node, ask)
+                    self.closely_looked_at(&node, below, ask)
                 };
                 if node.bound < below {
                     self.heap.push(node);
                 }
+                continue;
+            }
+            if !self.counts_changes && !self.can_be_whole(&node) {
                 continue;
             }
             if node.whole {
@@ -244,7 +246,7 @@ impl<'a, const W: usize> Sets<'a, W> {
         let gain = of.and_then(|of| of.gain);
         let (steps, bound, whole, look) = (0, 0, false, Look::None);
         let mut node = Node { inside, outside, steps, bound, whole, look, gain };
-        if self.propagate(&mut node) && self.can_be_whole(&node) {
+        if self.propagate(&mut node) {
             node.steps = self.minutes(&node, &node.inside);
             // What the other one takes at least, and the steps of what is newly in.
             let of = of.map_or(0, |of| of.bound + self.minutes(&node, &self.newly_in(&node, of)));
@@ -280,57 +282,73 @@ impl<'a, const W: usize> Sets<'a, W> {
         }
     }
 
-    /// Whether nothing of the set waits for itself in either direction, as far as is settled.
-    fn can_be_whole(&self, node: &Node<W>) -> bool {
-        self.directions.iter().all(|&direction| {
-            self.partly_settled(node, direction).is_some_and(|leaf| leaf.can_be_whole())
-        })
-    }
-
-    fn partly_settled(&self, node: &Node<W>, direction: usize) -> Option<Leaf<'_, W>> {
+    /// The problem of a direction as far as a set is settled, if nothing of it waits for itself.
+    fn partly_settled(&self, node: &Node<W>, direction: usize) -> Option<Leaf<'a, W>> {
         let all: Mask<W> = (0..self.local.things.len()).collect();
         let most = all.minus(&node.outside);
         Leaf::partly_settled(self.kernel, self.local, direction, most, node.inside)
+            .filter(Leaf::can_be_whole)
+    }
+
+    /// Whether nothing of the set waits for itself in either direction, as far as is settled.
+    fn can_be_whole(&self, node: &Node<W>) -> bool {
+        self.directions.iter().all(|&direction| self.partly_settled(node, direction).is_some())
+    }
+
+    fn goes_back(&self) -> bool {
+        self.directions.contains(&BUILD)
+    }
+
+    /// The hands by which both directions of a set are looked at.
+    fn by<'h>(&self, node: &Node<W>, ask: &Ask<'h>) -> (&'h Hands, bool) {
+        (ask.hands, self.goes_back() && node.inside.len() >= LARGE)
     }
 
     /// A set with the changes that what is in it asks for in its bound, all that is not decided
     /// being free and open from the start; looked at more closely where that might rule it out.
-    fn looked_at(&mut self, node: &Node<W>, below: i64) -> Node<W> {
+    fn looked_at(&mut self, node: &Node<W>, ask: &Ask<'_>) -> Node<W> {
         let mut known = std::mem::take(&mut self.places);
-        let leaves = self.directions.iter().filter_map(|&way| self.partly_settled(node, way));
-        let mut all: Vec<_> =
-            leaves.map(|leaf| Roughly::new(&leaf, &leaf.set.minus(&node.inside))).collect();
-        let counted = all.iter().map(|one| one.counted(&mut known));
-        let mut bound = counted.fold(node.steps, i64::saturating_add);
-        if bound < below {
-            let closely = all.iter_mut().map(|one| one.closely(&mut known));
-            bound = bound.max(closely.fold(node.steps, i64::saturating_add));
-        }
+        let look = |direction: usize, known: &mut Remembered| {
+            let leaf = self.partly_settled(node, direction)?;
+            let mut roughly = Roughly::new(&leaf, &leaf.set.minus(&node.inside));
+            Some((roughly.counted(known), roughly.closely(known)))
+        };
+        let [of_strip, of_build] = &mut known;
+        let found = both(
+            self.by(node, ask),
+            ask.stop,
+            |_| look(STRIP, of_strip),
+            |_| if self.goes_back() { look(BUILD, of_build) } else { Some((0, 0)) },
+        );
         self.places = known;
+        let (Some(strip), Some(build)) = found else { return Node { bound: NEVER, ..*node } };
+        let sum = |strip: i64, build: i64| node.steps.saturating_add(strip).saturating_add(build);
+        let bound = sum(strip.0, build.0).max(sum(strip.1, build.1)).min(NEVER);
         Node { bound: bound.max(node.bound), look: Look::Counted(bound), ..*node }
     }
 
-    /// The same by all that a settled set is looked at before it is searched.
-    fn closely_looked_at(&mut self, node: &Node<W>, ask: &Ask<'_>) -> Node<W> {
-        let look = |direction: usize, guess: i64| {
-            let leaf = self.partly_settled(node, direction)?;
-            let open = leaf.start.open.or(&leaf.set.minus(&node.inside));
-            let (spot, tool) = (leaf.spot_at_start, leaf.tool_at_start);
-            let mut homes = Homes::new(&leaf, &open, ROOM);
-            let uses = homes.closely(&open, spot, tool);
-            let mut beside = Relaxed::beside(&leaf, &homes, ROOM);
-            Some((uses, beside.value(&leaf, &open, spot, guess)))
+    /// The same by all that a settled set is looked at before it is searched, as far as it takes
+    /// to rule the set out.
+    fn closely_looked_at(&mut self, node: &Node<W>, below: i64, ask: &Ask<'_>) -> Node<W> {
+        let near = |direction: usize| {
+            self.partly_settled(node, direction).map(|leaf| Near::new(leaf, &node.inside))
         };
-        let [strip, build] = self.spots;
-        let goes_back = self.directions.contains(&BUILD);
-        let worth = goes_back && node.inside.len() >= LARGE;
-        let back = |_: Stop<'_>| if goes_back { look(BUILD, build) } else { None };
-        let (strip, build) = both((ask.hands, worth), ask.stop, |_| look(STRIP, strip), back);
-        let mut bound = node.steps;
-        for (direction, found) in [(STRIP, strip), (BUILD, build)] {
-            let Some((uses, spots)) = found else { continue };
-            self.spots[direction] = spots;
-            bound = bound.saturating_add(uses).saturating_add(spots).min(NEVER);
+        let back = |_: Stop<'_>| if self.goes_back() { near(BUILD).map(Some) } else { Some(None) };
+        let (strip, build) = both(self.by(node, ask), ask.stop, |_| near(STRIP), back);
+        let (Some(mut strip), Some(mut build)) = (strip.map(Some), build) else {
+            return Node { bound: NEVER, ..*node };
+        };
+        let least = |near: &Option<Near<'_, W>>| near.as_ref().map_or(0, Near::least);
+        let sum = |all: [i64; 2]| all.into_iter().fold(node.steps, i64::saturating_add).min(NEVER);
+        let mut bound = sum([least(&strip), least(&build)]);
+        for (near, spots) in [&mut strip, &mut build].into_iter().zip(&mut self.spots) {
+            if let Some(near) = near
+                && bound < below
+            {
+                let before = near.least();
+                *spots = near.look(below - bound, *spots);
+                bound = (bound + near.least() - before).min(NEVER);
+            }
         }
         let gain = match node.look {
             Look::Counted(counted) => Some(bound - counted),

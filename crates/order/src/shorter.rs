@@ -17,7 +17,7 @@ pub(crate) struct Shorter<'s, 'a, const W: usize> {
 impl<'s, 'a, const W: usize> Shorter<'s, 'a, W> {
     pub(crate) fn new(leaf: &'s Leaf<'a, W>, open: &'s Mask<W>) -> Self {
         let mut ways = vec![0; leaf.local.things.len()];
-        for act in leaf.openings() {
+        for act in leaf.openings().iter() {
             ways[act.thing] += 1;
         }
         Self { leaf, open, ways }

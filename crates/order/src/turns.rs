@@ -74,7 +74,7 @@ pub(crate) fn search_sets<const W: usize>(
         }
     }
     let begun = turns.begun.iter().map(|set| set.bound);
-    let left = begun.chain(turns.waiting.map(|node| node.bound)).chain(sets.lowest_bound());
+    let left = begun.chain(turns.waiting.map(|node| node.bound)).chain(sets.lowest_bound(ask));
     Found { best, bound: left.min().unwrap_or(NEVER).min(below) }
 }
 

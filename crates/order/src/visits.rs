@@ -13,7 +13,7 @@ use crate::hash::Map;
 use crate::leaf::{Act, Leaf};
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
-use crate::openings::{Opening, close};
+use crate::openings::Opening;
 use crate::relax::NEVER;
 
 /// Which changes count.
@@ -117,16 +117,16 @@ impl<const W: usize> Visits<W> {
         };
         let mut reached = *open;
         if here == place {
-            reached = close(all, reached, is_there);
+            reached = all.close_by(reached, is_there);
         }
         let mut visits = 0;
         loop {
-            reached = close(all, reached, |act| self.counted.asked(act) != place);
+            reached = all.close_by(reached, |act| self.counted.asked(act) != place);
             if leaf.set.is_within(&reached) {
                 return visits;
             }
             let before = reached;
-            reached = close(all, reached, is_there);
+            reached = all.close_by(reached, is_there);
             if reached == before {
                 return NEVER;
             }
