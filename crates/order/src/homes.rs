@@ -173,24 +173,20 @@ impl<const W: usize> Homes<W> {
     }
 }
 
-/// What is known of places that are the same in many sets, by all that it depends on.
+/// What places that are the same in many sets charge, by all that it depends on.
 #[derive(Default)]
-pub(crate) struct Remembered {
-    counted: Map<Vec<u64>, i64>,
-    plain: Map<Vec<u64>, i64>,
-}
+pub(crate) struct Remembered(Map<Vec<u64>, i64>);
 
-/// The value for a key, worked out if it is not remembered.
-fn remembered(all: &mut Map<Vec<u64>, i64>, key: &[u64], value: impl FnOnce() -> i64) -> i64 {
-    if let Some(&value) = all.get(key) {
-        return value;
+/// What was worked out and is not remembered yet.
+pub(crate) type News = Vec<(Vec<u64>, i64)>;
+
+impl Remembered {
+    pub(crate) fn learn(&mut self, news: News) {
+        if self.0.len() + news.len() > REMEMBERED {
+            self.0.clear();
+        }
+        self.0.extend(news);
     }
-    if all.len() >= REMEMBERED {
-        all.clear();
-    }
-    let value = value();
-    all.insert(key.to_vec(), value);
-    value
 }
 
 /// Coarser bounds, soon worked out, for a set of which some is still `free` to be open or not: the
@@ -227,26 +223,19 @@ impl<const W: usize> Roughly<W> {
         Self { places, outline, open, at: (spot, tool), spots }
     }
 
-    /// By each tool's uses in each place, counted as if all others were free.
-    pub(crate) fn counted(&self, known: &mut Remembered) -> i64 {
-        let of_place = |(plain, held, key): &(Plain<W>, u16, Vec<u64>)| {
-            remembered(&mut known.counted, key, || plain.counted(&self.open, *held))
-        };
-        self.with_spots(self.places.iter().map(of_place).fold(0, i64::saturating_add))
-    }
-
-    /// By what each place charges with the comings left out.
-    pub(crate) fn closely(&mut self, known: &mut Remembered) -> i64 {
+    /// By what each place charges with the comings left out; at least each tool's uses there,
+    /// counted as if all others were free.
+    pub(crate) fn value(&mut self, known: &Remembered, news: &mut News) -> i64 {
         let (open, shares) = (&self.open, &self.outline.shares);
-        let of_place = |(plain, held, key): &mut (Plain<W>, u16, Vec<u64>)| {
-            remembered(&mut known.plain, key, || plain.value(shares, open, *held))
-        };
-        let sum = self.places.iter_mut().map(of_place).fold(0, i64::saturating_add);
-        self.with_spots(sum)
-    }
-
-    fn with_spots(&self, uses: i64) -> i64 {
-        let sum = self.spots.saturating_add(uses).min(NEVER);
+        let mut sum = self.spots;
+        for (plain, held, key) in &mut self.places {
+            let value = known.0.get(key).copied().unwrap_or_else(|| {
+                let value = plain.counted(open, *held).max(plain.value(shares, open, *held));
+                news.push((std::mem::take(key), value));
+                value
+            });
+            sum = sum.saturating_add(value).min(NEVER);
+        }
         self.outline.without_first(sum, self.at.0, self.at.1)
     }
 }

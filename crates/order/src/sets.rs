@@ -11,16 +11,16 @@ use std::collections::{BinaryHeap, HashSet};
 use lastbolt_machine::{Kernel, Kind};
 
 use crate::answer::Ask;
-use crate::homes::{Remembered, Roughly};
+use crate::homes::{News, Remembered, Roughly};
 use crate::leaf::Leaf;
 use crate::local::{BUILD, Local, STRIP};
 use crate::mask::Mask;
 use crate::near::Near;
 use crate::relax::NEVER;
-use crate::side_by_side::{Hands, LARGE, Stop, both};
+use crate::side_by_side::{LARGE, both};
 
 /// A set being decided.
-#[derive(Clone, Debug)]
+#[derive(Clone, Copy, Debug)]
 pub(crate) struct Node<const W: usize> {
     pub inside: Mask<W>,
     pub outside: Mask<W>,
@@ -34,6 +34,14 @@ pub(crate) struct Node<const W: usize> {
     look: Look,
     /// How much more a close look found than counting, at this set or one that it came of.
     gain: Option<i64>,
+}
+
+/// What came of a look at a set.
+struct Looked<const W: usize> {
+    node: Node<W>,
+    news: News,
+    /// What the changes of spot came to in each direction.
+    spots: [i64; 2],
 }
 
 /// How closely the changes that a set asks for were looked at.
@@ -91,7 +99,7 @@ pub(crate) struct Sets<'a, const W: usize> {
     /// Whether bounds count changes: longer for each node and fewer nodes.
     counts_changes: bool,
     /// What is known of places that are the same in many sets.
-    places: [Remembered; 2],
+    known: Remembered,
     /// What the changes of spot came to in each direction where they were last looked at closely.
     spots: [i64; 2],
     /// A twin that counts the steps of what was in before once more.
@@ -111,7 +119,7 @@ impl<'a, const W: usize> Sets<'a, W> {
             heap: BinaryHeap::new(),
             seen: HashSet::new(),
             counts_changes: false,
-            places: Default::default(),
+            known: Remembered::default(),
             spots: [0; 2],
             #[cfg(test)]
             counts_twice: false,
@@ -153,8 +161,8 @@ impl<'a, const W: usize> Sets<'a, W> {
             let Some(node) = self.heap.pop() else { break };
             if node.look == Look::None {
                 // Counted only: nothing has to be ruled out any more.
-                let node = self.looked_at(&node, ask);
-                self.heap.push(node);
+                let looked = self.look((node, None), 0, ask);
+                self.heap.extend(looked);
             } else if !node.whole {
                 self.decide(node, NEVER);
             }
@@ -180,8 +188,7 @@ impl<'a, const W: usize> Sets<'a, W> {
                 return None;
             }
             // A first set is wanted in any case.
-            let is_to_be_looked_at = self.counts_changes
-                && (node.look == Look::None || self.is_worth_a_close_look(node, below));
+            let is_to_be_looked_at = self.is_to_be_looked_at(node, below);
             let may_stop = is_to_be_looked_at || patience.is_multiple_of(64);
             if self.counts_changes && may_stop && (ask.stop)() {
                 *patience = 0;
@@ -190,14 +197,19 @@ impl<'a, const W: usize> Sets<'a, W> {
             let node = self.heap.pop()?;
             *patience -= 1;
             if is_to_be_looked_at {
-                let node = if node.look == Look::None {
-                    self.looked_at(&node, ask)
-                } else {
-                    *patience = patience.saturating_sub(CLOSE_LOOK);
-                    self.closely_looked_at(&node, below, ask)
-                };
-                if node.bound < below {
-                    self.heap.push(node);
+                // The next one would be looked at in any case too.
+                let is_next =
+                    |next: &Node<W>| next.bound < below && self.is_to_be_looked_at(next, below);
+                let is_two = *patience > 0 && self.heap.peek().is_some_and(is_next);
+                let next = if is_two { self.heap.pop() } else { None };
+                *patience -= u64::from(is_two);
+                for node in self.look((node, next), below, ask) {
+                    if node.look == Look::Close {
+                        *patience = patience.saturating_sub(CLOSE_LOOK);
+                    }
+                    if node.bound < below {
+                        self.heap.push(node);
+                    }
                 }
                 continue;
             }
@@ -228,6 +240,10 @@ impl<'a, const W: usize> Sets<'a, W> {
                 self.push(node.inside, node.outside.with(choice), Some(&node));
             }
         }
+    }
+
+    fn is_to_be_looked_at(&self, node: &Node<W>, below: i64) -> bool {
+        self.counts_changes && (node.look == Look::None || self.is_worth_a_close_look(node, below))
     }
 
     /// Whether a close look would rule a set out, if it found as much as the last one did. A
@@ -295,66 +311,62 @@ impl<'a, const W: usize> Sets<'a, W> {
         self.directions.iter().all(|&direction| self.partly_settled(node, direction).is_some())
     }
 
-    fn goes_back(&self) -> bool {
-        self.directions.contains(&BUILD)
-    }
-
-    /// The hands by which both directions of a set are looked at.
-    fn by<'h>(&self, node: &Node<W>, ask: &Ask<'h>) -> (&'h Hands, bool) {
-        (ask.hands, self.goes_back() && node.inside.len() >= LARGE)
+    /// Looks at some sets, each by a hand of its own.
+    fn look(&mut self, at: (Node<W>, Option<Node<W>>), below: i64, ask: &Ask<'_>) -> Vec<Node<W>> {
+        let worth = at.1.is_some_and(|node| node.inside.len() >= LARGE);
+        let (first, second) = both(
+            (ask.hands, worth),
+            ask.stop,
+            |_| self.looked_at(at.0, below),
+            |_| at.1.map(|node| self.looked_at(node, below)),
+        );
+        let mut nodes = Vec::new();
+        for looked in [Some(first), second].into_iter().flatten() {
+            self.known.learn(looked.news);
+            self.spots = looked.spots;
+            nodes.push(looked.node);
+        }
+        nodes
     }
 
     /// A set with the changes that what is in it asks for in its bound, all that is not decided
-    /// being free and open from the start; looked at more closely where that might rule it out.
-    fn looked_at(&mut self, node: &Node<W>, ask: &Ask<'_>) -> Node<W> {
-        let mut known = std::mem::take(&mut self.places);
-        let look = |direction: usize, known: &mut Remembered| {
-            let leaf = self.partly_settled(node, direction)?;
-            let mut roughly = Roughly::new(&leaf, &leaf.set.minus(&node.inside));
-            Some((roughly.counted(known), roughly.closely(known)))
+    /// being free and open from the start; looked at by all that a settled set is looked at before
+    /// it is searched, as far as it takes, where that might rule the set out.
+    fn looked_at(&self, node: Node<W>, below: i64) -> Looked<W> {
+        let mut looked = Looked { node, news: Vec::new(), spots: self.spots };
+        let node = &mut looked.node;
+        let leaves = self.directions.iter().map(|&direction| self.partly_settled(node, direction));
+        let Some(leaves) = leaves.collect::<Option<Vec<_>>>() else {
+            node.bound = NEVER;
+            return looked;
         };
-        let [of_strip, of_build] = &mut known;
-        let found = both(
-            self.by(node, ask),
-            ask.stop,
-            |_| look(STRIP, of_strip),
-            |_| if self.goes_back() { look(BUILD, of_build) } else { Some((0, 0)) },
-        );
-        self.places = known;
-        let (Some(strip), Some(build)) = found else { return Node { bound: NEVER, ..*node } };
-        let sum = |strip: i64, build: i64| node.steps.saturating_add(strip).saturating_add(build);
-        let bound = sum(strip.0, build.0).max(sum(strip.1, build.1)).min(NEVER);
-        Node { bound: bound.max(node.bound), look: Look::Counted(bound), ..*node }
-    }
-
-    /// The same by all that a settled set is looked at before it is searched, as far as it takes
-    /// to rule the set out.
-    fn closely_looked_at(&mut self, node: &Node<W>, below: i64, ask: &Ask<'_>) -> Node<W> {
-        let near = |direction: usize| {
-            self.partly_settled(node, direction).map(|leaf| Near::new(leaf, &node.inside))
-        };
-        let back = |_: Stop<'_>| if self.goes_back() { near(BUILD).map(Some) } else { Some(None) };
-        let (strip, build) = both(self.by(node, ask), ask.stop, |_| near(STRIP), back);
-        let (Some(mut strip), Some(mut build)) = (strip.map(Some), build) else {
-            return Node { bound: NEVER, ..*node };
-        };
-        let least = |near: &Option<Near<'_, W>>| near.as_ref().map_or(0, Near::least);
-        let sum = |all: [i64; 2]| all.into_iter().fold(node.steps, i64::saturating_add).min(NEVER);
-        let mut bound = sum([least(&strip), least(&build)]);
-        for (near, spots) in [&mut strip, &mut build].into_iter().zip(&mut self.spots) {
-            if let Some(near) = near
-                && bound < below
-            {
-                let before = near.least();
-                *spots = near.look(below - bound, *spots);
-                bound = (bound + near.least() - before).min(NEVER);
-            }
+        if node.look == Look::None {
+            let of_leaf = |leaf: &Leaf<'_, W>| {
+                let free = leaf.set.minus(&node.inside);
+                Roughly::new(leaf, &free).value(&self.known, &mut looked.news)
+            };
+            let counted = leaves.iter().map(of_leaf).fold(node.steps, i64::saturating_add);
+            node.bound = node.bound.max(counted.min(NEVER));
+            node.look = Look::Counted(counted);
         }
-        let gain = match node.look {
-            Look::Counted(counted) => Some(bound - counted),
-            Look::None | Look::Close => node.gain,
-        };
-        Node { bound: bound.max(node.bound), look: Look::Close, gain, ..*node }
+        if let Look::Counted(counted) = node.look
+            && node.bound < below
+            && self.is_worth_a_close_look(node, below)
+        {
+            let near = |leaf: Leaf<'a, W>| Near::new(leaf, &node.inside);
+            let mut all: Vec<_> = leaves.into_iter().map(near).collect();
+            let mut bound = all.iter().map(Near::least).fold(node.steps, i64::saturating_add);
+            for (near, spots) in all.iter_mut().zip(&mut looked.spots) {
+                if bound < below {
+                    let before = near.least();
+                    *spots = near.look(below - bound, *spots);
+                    bound += near.least() - before;
+                }
+            }
+            node.bound = node.bound.max(bound.min(NEVER));
+            (node.look, node.gain) = (Look::Close, Some(bound - counted));
+        }
+        looked
     }
 
     fn propagate_thing(&self, node: &mut Node<W>, thing: usize) -> bool {
