@@ -28,6 +28,7 @@ mod local;
 mod mask;
 mod near;
 mod no_worse;
+mod one_change;
 mod openings;
 mod own;
 mod place;

@@ -82,21 +82,36 @@ impl<const W: usize> Mask<W> {
         self.0.iter().map(|a| a.count_ones() as usize).sum()
     }
 
-    pub(crate) fn iter(self) -> impl Iterator<Item = usize> {
-        self.0.into_iter().enumerate().flat_map(|(index, mut rest)| {
-            std::iter::from_fn(move || {
-                if rest == 0 {
-                    return None;
-                }
-                let bit = rest.trailing_zeros() as usize;
-                rest &= rest - 1;
-                Some(index * 64 + bit)
-            })
-        })
+    pub(crate) fn iter(self) -> Bits<W> {
+        Bits { left: self.0, word: 0 }
     }
 
     pub(crate) fn words(&self) -> &[u64; W] {
         &self.0
+    }
+}
+
+/// The things of a set, in the order of their numbers.
+#[derive(Clone, Copy)]
+pub(crate) struct Bits<const W: usize> {
+    left: [u64; W],
+    /// Those before are empty.
+    word: usize,
+}
+
+impl<const W: usize> Iterator for Bits<W> {
+    type Item = usize;
+
+    fn next(&mut self) -> Option<usize> {
+        while let Some(left) = self.left.get_mut(self.word) {
+            if *left != 0 {
+                let bit = left.trailing_zeros() as usize;
+                *left &= *left - 1;
+                return Some(self.word * 64 + bit);
+            }
+            self.word += 1;
+        }
+        None
     }
 }
 

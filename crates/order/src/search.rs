@@ -7,6 +7,7 @@ use crate::homes::Homes;
 use crate::leaf::{Act, Leaf, Open};
 use crate::local::ANYWHERE;
 use crate::no_worse::Expanded;
+use crate::one_change::{ByOne, Needless};
 use crate::relax::{NEVER, Relaxed, change};
 use crate::visits::{Counted, Visits};
 use crate::waiting::Waiting;
@@ -404,15 +405,27 @@ pub(crate) fn successors<const W: usize>(
     leaf: &Leaf<'_, W>,
     state: &State<W>,
 ) -> Vec<(State<W>, i64, Via)> {
+    successors_but(leaf, state, ByOne::leads_to)
+}
+
+/// The same without those changes of spot and tool together that need not be looked at.
+pub(crate) fn successors_but<const W: usize>(
+    leaf: &Leaf<'_, W>,
+    state: &State<W>,
+    is_needless: Needless<W>,
+) -> Vec<(State<W>, i64, Via)> {
     let mut all = Vec::new();
     let mut moves: Vec<(u16, u16)> = Vec::new();
     let legal: Vec<&Act<W>> =
         leaf.remaining(&state.at).filter(|act| leaf.is_legal(act, &state.at)).collect();
     let mut known = Moves::default();
     let last = last_use(leaf, state, &legal, &mut known);
+    let by_one = ByOne::of(leaf, state, &legal);
     for act in legal {
         let to = stand(act, state);
-        if last.is_some_and(|last| last.keeps_off(leaf, state, to)) {
+        if is_needless(&by_one, state, to)
+            || last.is_some_and(|last| last.keeps_off(leaf, state, to))
+        {
             continue;
         }
         let (spot, tool) = state.change(leaf, to);
