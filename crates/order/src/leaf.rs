@@ -603,8 +603,8 @@ impl<'a, const W: usize> Leaf<'a, W> {
 pub(crate) mod tests {
     use std::ops::Range;
 
-    use lastbolt_machine::{Extra, compile};
-    use lastbolt_testkit::layered_machine;
+    use lastbolt_machine::{Extra, JobSpec, Machine, compile};
+    use lastbolt_testkit::{Size, layered_machine, random_machine};
 
     use super::*;
     use crate::local::{is_metric, relevant};
@@ -616,15 +616,33 @@ pub(crate) mod tests {
         mut each: impl FnMut(u64, &Leaf<'_, 2>),
     ) {
         for seed in seeds {
-            let (machine, job) = layered_machine(seed, actions);
-            let kernel = compile(&machine, &job, &Extra::default()).expect("it is legal");
-            let metric = is_metric(&kernel);
-            let local = Local::<2>::new(&kernel, &relevant(&kernel, metric), metric);
-            let set = (0..local.things.len()).collect();
-            for direction in [STRIP, BUILD] {
-                let leaf = Leaf::new(&kernel, &local, direction, set).expect("all can come off");
-                each(seed, &leaf);
-            }
+            let mut both = 0;
+            each_direction(&layered_machine(seed, actions), |leaf| {
+                each(seed, leaf);
+                both += 1;
+            });
+            assert_eq!(both, 2, "all can come off");
         }
+    }
+
+    /// The same of small random machines, where all can come off.
+    pub(crate) fn each_random_with_everything_off(
+        seeds: Range<u64>,
+        mut each: impl FnMut(u64, &Leaf<'_, 2>),
+    ) {
+        for seed in seeds {
+            each_direction(&random_machine(seed, &Size::default()), |leaf| each(seed, leaf));
+        }
+    }
+
+    fn each_direction((machine, job): &(Machine, JobSpec), each: impl FnMut(&Leaf<'_, 2>)) {
+        let kernel = compile(machine, job, &Extra::default()).expect("it is legal");
+        let metric = is_metric(&kernel);
+        let local = Local::<2>::new(&kernel, &relevant(&kernel, metric), metric);
+        let set = (0..local.things.len()).collect();
+        let leaves = [STRIP, BUILD].into_iter();
+        let leaves: Vec<_> =
+            leaves.filter_map(|way| Leaf::new(&kernel, &local, way, set)).collect();
+        leaves.iter().for_each(each);
     }
 }
