@@ -281,7 +281,7 @@ impl<'a> Compiler<'a> {
         let leave = leave.chain(self.extra.leave.iter().map(String::as_str));
         for name in leave {
             if let Some(thing) = self.numbers.get(name) {
-                self.kernel.things[thing.0].ways.clear();
+                self.kernel.things[thing.0].leave_alone();
             }
         }
     }
@@ -337,6 +337,7 @@ fn blank(id: Ref, kind: Kind, written: usize) -> Thing {
         is_set_up: false,
         ways: Vec::new(),
         back: Vec::new(),
+        left_alone: Vec::new(),
         by_itself: false,
         needs: Vec::new(),
         rides: None,

@@ -104,6 +104,9 @@ pub struct Thing {
     pub ways: Vec<KernelWay>,
     /// Ways of closing it.
     pub back: Vec<KernelWay>,
+    /// What would be its ways of opening if it were not to be left alone: where it is open all the
+    /// same, what they need has to stay in force (R11).
+    pub left_alone: Vec<KernelWay>,
     /// A prep that ends by itself.
     pub by_itself: bool,
     /// Preps needed by all its ways.
@@ -250,6 +253,21 @@ pub enum Blocker {
     NotStarted(ThingNo),
     /// It is already as it should be.
     AlreadyDone,
+}
+
+impl Thing {
+    /// The thing is not to be opened any more.
+    pub fn leave_alone(&mut self) {
+        self.left_alone.append(&mut self.ways);
+    }
+
+    /// For each of its ways of opening, also where it is to be left alone, what has to be in force
+    /// for it and holds it open (R11; no spot needs).
+    pub fn opening_needs(
+        &self,
+    ) -> impl Iterator<Item = impl Iterator<Item = &ThingNo> + Clone> + Clone {
+        self.ways.iter().chain(&self.left_alone).map(|way| self.needs.iter().chain(&way.needs))
+    }
 }
 
 impl Kernel {
@@ -577,7 +595,7 @@ impl Kernel {
                 if other == prep || it.by_itself || self.leave_off.has(other) {
                     return false;
                 }
-                let mut names = it.ways.iter().map(|way| it.needs.iter().chain(&way.needs));
+                let mut names = it.opening_needs();
                 names.clone().any(|mut n| n.any(|&need| need == prep))
                     && !names.any(|mut n| n.all(|&need| after.has(need)))
             })

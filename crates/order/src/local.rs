@@ -134,6 +134,7 @@ fn mentions(kernel: &Kernel, no: ThingNo, out: &mut Vec<ThingNo>) {
     for way in it.ways.iter().chain(&it.back) {
         out.extend(way.clear.iter().chain(&way.needs).chain(&way.spot_needs));
     }
+    out.extend(it.opening_needs().flatten());
     out.extend(it.rides.iter().chain(&it.riders).chain(&it.stays).chain(&it.ties));
     for end in &it.joins {
         if let End::Part(part) = end {
@@ -471,7 +472,10 @@ fn local_thing<const W: usize>(
         no,
         kind: it.kind,
         ways: [ways(&it.ways), ways(&it.back)],
-        opening_needs: it.ways.iter().map(|w| mask(&it.needs).or(&mask(&w.needs))).collect(),
+        opening_needs: it
+            .opening_needs()
+            .map(|needs| needs.filter_map(|&n| number(n)).collect())
+            .collect(),
         by_itself: it.by_itself,
         leave_off: kernel.leave_off.has(no),
         chain,

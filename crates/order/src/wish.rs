@@ -22,11 +22,12 @@ pub enum Wish {
 pub fn under(mut kernel: Kernel, wishes: &[Wish]) -> Kernel {
     for wish in wishes {
         match *wish {
-            Wish::Leave(thing) => kernel.things[thing.0].ways.clear(),
+            Wish::Leave(thing) => kernel.things[thing.0].leave_alone(),
             Wish::Without(_) | Wish::NotFrom(_) => {
                 for thing in &mut kernel.things {
-                    thing.ways.retain(|way| !is_ruled_out(*wish, way));
-                    thing.back.retain(|way| !is_ruled_out(*wish, way));
+                    for ways in [&mut thing.ways, &mut thing.back, &mut thing.left_alone] {
+                        ways.retain(|way| !is_ruled_out(*wish, way));
+                    }
                 }
             }
         }

@@ -63,8 +63,9 @@ fn equals_trying_everything() {
 fn equals_trying_everything_with_bearing_open_time_and_leak_look() {
     let (mut possible, mut impossible) = (0, 0);
     // Beyond the first ones, those that a planner with one reading too few got wrong.
-    let once_wrong =
-        [12717, 12894, 14355, 15944, 18237, 18655, 26081, 27652, 36604, 58066, 79558, 94319, 202_087];
+    let once_wrong = [
+        12717, 12894, 14355, 15944, 18237, 18655, 26081, 27652, 36604, 58066, 79558, 94319, 202_087,
+    ];
     for seed in (0..2000).chain(once_wrong) {
         match check(ruled_machine, seed, false) {
             Some(true) => possible += 1,
