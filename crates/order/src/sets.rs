@@ -86,6 +86,9 @@ impl<const W: usize> Node<W> {
     }
 }
 
+/// A limit that is worth staying below, and whether sets may be looked at closely for it.
+type Below = (i64, bool);
+
 /// How many sets are looked at or decided on when the search ends early.
 const LOOKS_AT_END: usize = 50;
 
@@ -161,7 +164,7 @@ impl<'a, const W: usize> Sets<'a, W> {
             let Some(node) = self.heap.pop() else { break };
             if node.look == Look::None {
                 // Counted only: nothing has to be ruled out any more.
-                let looked = self.look((node, None), 0, ask);
+                let looked = self.look((node, None), (0, false), ask);
                 self.heap.extend(looked);
             } else if !node.whole {
                 self.decide(node, NEVER);
@@ -188,7 +191,8 @@ impl<'a, const W: usize> Sets<'a, W> {
                 return None;
             }
             // A first set is wanted in any case.
-            let is_to_be_looked_at = self.is_to_be_looked_at(node, below);
+            let below_by = (below, *patience >= CLOSE_LOOK);
+            let is_to_be_looked_at = self.is_to_be_looked_at(node, below_by);
             let may_stop = is_to_be_looked_at || patience.is_multiple_of(64);
             if self.counts_changes && may_stop && (ask.stop)() {
                 *patience = 0;
@@ -199,11 +203,11 @@ impl<'a, const W: usize> Sets<'a, W> {
             if is_to_be_looked_at {
                 // The next one would be looked at in any case too.
                 let is_next =
-                    |next: &Node<W>| next.bound < below && self.is_to_be_looked_at(next, below);
+                    |next: &Node<W>| next.bound < below && self.is_to_be_looked_at(next, below_by);
                 let is_two = *patience > 0 && self.heap.peek().is_some_and(is_next);
                 let next = if is_two { self.heap.pop() } else { None };
                 *patience -= u64::from(is_two);
-                for node in self.look((node, next), below, ask) {
+                for node in self.look((node, next), below_by, ask) {
                     if node.look == Look::Close {
                         *patience = patience.saturating_sub(CLOSE_LOOK);
                     }
@@ -242,15 +246,15 @@ impl<'a, const W: usize> Sets<'a, W> {
         }
     }
 
-    fn is_to_be_looked_at(&self, node: &Node<W>, below: i64) -> bool {
+    fn is_to_be_looked_at(&self, node: &Node<W>, below: Below) -> bool {
         self.counts_changes && (node.look == Look::None || self.is_worth_a_close_look(node, below))
     }
 
     /// Whether a close look would rule a set out, if it found as much as the last one did. A
     /// settled set is looked at when it is searched.
-    fn is_worth_a_close_look(&self, node: &Node<W>, below: i64) -> bool {
+    fn is_worth_a_close_look(&self, node: &Node<W>, (below, is_close): Below) -> bool {
         match node.look {
-            Look::Counted(counted) if !node.whole && self.local.metric => {
+            Look::Counted(counted) if is_close && !node.whole && self.local.metric => {
                 node.gain.is_none_or(|gain| counted.saturating_add(gain) >= below)
             }
             Look::None | Look::Counted(_) | Look::Close => false,
@@ -312,7 +316,12 @@ impl<'a, const W: usize> Sets<'a, W> {
     }
 
     /// Looks at some sets, each by a hand of its own.
-    fn look(&mut self, at: (Node<W>, Option<Node<W>>), below: i64, ask: &Ask<'_>) -> Vec<Node<W>> {
+    fn look(
+        &mut self,
+        at: (Node<W>, Option<Node<W>>),
+        below: Below,
+        ask: &Ask<'_>,
+    ) -> Vec<Node<W>> {
         let worth = at.1.is_some_and(|node| node.inside.len() >= LARGE);
         let (first, second) = both(
             (ask.hands, worth),
@@ -332,7 +341,7 @@ impl<'a, const W: usize> Sets<'a, W> {
     /// A set with the changes that what is in it asks for in its bound, all that is not decided
     /// being free and open from the start; looked at by all that a settled set is looked at before
     /// it is searched, as far as it takes, where that might rule the set out.
-    fn looked_at(&self, node: Node<W>, below: i64) -> Looked<W> {
+    fn looked_at(&self, node: Node<W>, below: Below) -> Looked<W> {
         let mut looked = Looked { node, news: Vec::new(), spots: self.spots };
         let node = &mut looked.node;
         let leaves = self.directions.iter().map(|&direction| self.partly_settled(node, direction));
@@ -350,16 +359,16 @@ impl<'a, const W: usize> Sets<'a, W> {
             node.look = Look::Counted(counted);
         }
         if let Look::Counted(counted) = node.look
-            && node.bound < below
+            && node.bound < below.0
             && self.is_worth_a_close_look(node, below)
         {
             let near = |leaf: Leaf<'a, W>| Near::new(leaf, &node.inside);
             let mut all: Vec<_> = leaves.into_iter().map(near).collect();
             let mut bound = all.iter().map(Near::least).fold(node.steps, i64::saturating_add);
             for (near, spots) in all.iter_mut().zip(&mut looked.spots) {
-                if bound < below {
+                if bound < below.0 {
                     let before = near.least();
-                    *spots = near.look(below - bound, *spots);
+                    *spots = near.look(below.0 - bound, *spots);
                     bound += near.least() - before;
                 }
             }
