@@ -14,6 +14,7 @@ mod because;
 mod block;
 pub mod changeover;
 mod clauses;
+mod fail_soft;
 mod first_use;
 mod forbids;
 mod greedy;

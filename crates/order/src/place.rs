@@ -10,6 +10,7 @@
 //! bound: is there a way for no more than that? If there is none, for no more than the next
 //! possible value?
 
+use crate::fail_soft::{Known, best_of, by_raising};
 use crate::hash::{Map, Room};
 use crate::homes::OfPlace;
 use crate::local::ANYWHERE;
@@ -55,14 +56,6 @@ struct Lists<const W: usize> {
 
 /// What is open, the tool in the hand, the tools that may be brought and those that are barred.
 type Key<const W: usize> = (Mask<W>, u16, u64, u64);
-
-/// A value that is known.
-#[derive(Clone, Copy)]
-pub(crate) struct Known {
-    pub least: i64,
-    /// Whether it is the value, not only a bound below it.
-    pub exact: bool,
-}
 
 /// A tool in one place.
 struct Tool<const W: usize> {
@@ -195,14 +188,8 @@ impl<const W: usize> Place<W> {
                 _ => At { open: self.leave(*open), ..at },
             }
         };
-        let mut least = self.known(shares, &at).least;
-        loop {
-            let value = self.least(shares, at, least);
-            if value <= least {
-                return value;
-            }
-            least = value;
-        }
+        let least = self.known(shares, &at).least;
+        by_raising(least, NEVER, |limit| self.least(shares, at, limit))
     }
 
     /// The tools that are used at home here.
@@ -279,30 +266,20 @@ impl<const W: usize> Place<W> {
     /// than what it is charged.
     fn least(&mut self, shares: &[i64], at: At<W>, limit: i64) -> i64 {
         let known = self.known(shares, &at);
-        if known.exact || known.least > limit {
+        if known.answers(limit) {
             return known.least;
         }
         if self.depth >= depth_max(W) || !self.room.take() {
             return known.least;
         }
         self.depth += 1;
-        let mut best = NEVER;
-        for (least, charge, next) in self.next(shares, &at) {
-            if least >= best || best <= known.least {
-                break;
-            }
-            let value = if least > limit {
-                least
-            } else {
-                charge.saturating_add(self.least(shares, next, limit - charge))
-            };
-            best = best.min(value).max(known.least);
-        }
+        let steps = self.next(shares, &at);
+        let best =
+            best_of(steps, (known.least, limit), |next, limit| self.least(shares, next, limit));
         self.depth -= 1;
-        let known = Known { least: best, exact: best <= limit };
         let key = self.key(&at);
         let all = if at.on_visit { &mut self.during } else { &mut self.between };
-        all.insert(key, known);
+        all.insert(key, Known::below(limit, best));
         best
     }
 

@@ -6,13 +6,13 @@
 
 use lastbolt_machine::Changes;
 
+use crate::fail_soft::{Known, best_of, by_raising};
 use crate::hash::{Map, Room};
 use crate::homes::Homes;
 use crate::leaf::Leaf;
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
 use crate::openings::{Opening, Openings};
-use crate::place::Known;
 use crate::visits::{Counted, Visits};
 
 /// Longer than anything.
@@ -95,14 +95,7 @@ impl<const W: usize> Relaxed<W> {
         place: u16,
         (guess, enough): (i64, i64),
     ) -> i64 {
-        let mut limit = guess.min(enough - 1);
-        loop {
-            let value = self.beyond(leaf, open, place, limit);
-            if value <= limit || value >= enough {
-                return value;
-            }
-            limit = value.min(enough - 1);
-        }
+        by_raising(guess.min(enough - 1), enough, |limit| self.beyond(leaf, open, place, limit))
     }
 
     /// The value if it is no more than `limit`; else more than that, and never more than the value.
@@ -135,7 +128,7 @@ impl<const W: usize> Relaxed<W> {
     /// [`Self::beyond`] of a state in which nothing more can be done at once.
     fn least(&mut self, leaf: &Leaf<'_, W>, at: At<W>, limit: i64) -> i64 {
         let known = self.known(&at);
-        if known.exact || known.least > limit {
+        if known.answers(limit) {
             return known.least;
         }
         let has_room = self.known.contains_key(&at) || self.room.take();
@@ -143,21 +136,11 @@ impl<const W: usize> Relaxed<W> {
             return known.least.max(self.visits.value(leaf, &at.0, at.1));
         }
         self.depth += 1;
-        let mut best = NEVER;
-        for (least, cost, next) in self.next(&at) {
-            if least >= best || best <= known.least {
-                break;
-            }
-            let value = if least > limit {
-                least
-            } else {
-                cost.saturating_add(self.least(leaf, next, limit - cost))
-            };
-            best = best.min(value);
-        }
+        let best = best_of(self.next(&at), (known.least, limit), |next, limit| {
+            self.least(leaf, next, limit)
+        });
         self.depth -= 1;
-        let best = best.max(known.least).min(NEVER);
-        self.known.insert(at, Known { least: best, exact: best <= limit });
+        self.known.insert(at, Known::below(limit, best));
         best
     }
 

@@ -154,7 +154,8 @@ impl<'a, const W: usize> Sets<'a, W> {
 
     /// The bound of the best set that is left, if any is left, as far as that is soon known.
     pub(crate) fn lowest_bound(&mut self, ask: &Ask<'_>) -> Option<i64> {
-        for _ in 0..if self.counts_changes { LOOKS_AT_END } else { 0 } {
+        let looks = if self.counts_changes { LOOKS_AT_END } else { 0 };
+        for _ in 0..looks {
             let is_open = |node: &Node<W>| {
                 node.look == Look::None || !node.whole || self.seen.contains(node.inside.words())
             };

@@ -18,7 +18,7 @@ use crate::mask::Mask;
 use crate::no_worse::Expanded;
 use crate::relax::{NEVER, change};
 use crate::search::{Bounds, Goal, Outcome, Search, State};
-use crate::side_by_side::{LARGE, both};
+use crate::side_by_side::{LARGE, Stop, both};
 use crate::visits::used;
 
 /// Where less than one part in so many is open, the search itself is as soon at its end as a look
@@ -148,8 +148,11 @@ pub(crate) fn begin<'a, const W: usize>(
     if !is_first && (below - bound).saturating_mul(NEAR) < below {
         return Begun { best: pair.best, bound, settled: Some(Box::new(settled)) };
     }
+    let first = (first_strip, first_build);
     let (first_strip, first_build) =
-        settled.quick((first_strip, first_build), is_first, patience, ask);
+        settled.each(first, patience, ask, |side, known, some, stop| {
+            side.quick(known, is_first, some, stop)
+        });
     pair.join(first_strip.as_ref(), first_build.as_ref(), &settled.strip.leaf, settled.back());
     Begun { best: pair.best, bound, settled: Some(Box::new(settled)) }
 }
@@ -166,43 +169,25 @@ impl<'a, const W: usize> Settled<'a, W> {
         self.base.saturating_add(self.strip.least()).saturating_add(build).min(NEVER)
     }
 
-    /// A good order of each direction, for more states.
-    fn follow(&mut self, patience: &mut u64, ask: &Ask<'_>) -> (Option<Goal>, Option<Goal>) {
-        let Some(back) = &mut self.build else {
-            return (self.strip.follow(patience, ask.stop), None);
-        };
-        let mut half = *patience / 2;
-        *patience -= half;
-        let front = &mut self.strip;
-        let found = both(
-            (ask.hands, front.leaf.set.len() >= LARGE),
-            ask.stop,
-            |stop| front.follow(&mut half, stop),
-            |stop| back.follow(patience, stop),
-        );
-        *patience += half;
-        found
-    }
-
-    /// A good order of each direction soon.
-    fn quick(
+    /// An order of each direction, each looked for from what is known with half of the states.
+    fn each(
         &mut self,
         (strip, build): (Option<Goal>, Option<Goal>),
-        is_first: bool,
         patience: &mut u64,
         ask: &Ask<'_>,
+        look: impl Fn(&mut Side<'a, W>, Option<Goal>, &mut u64, Stop<'_>) -> Option<Goal> + Sync,
     ) -> (Option<Goal>, Option<Goal>) {
+        let front = &mut self.strip;
         let Some(back) = &mut self.build else {
-            return (self.strip.quick(strip, is_first, patience, ask.stop), None);
+            return (look(front, strip, patience, ask.stop), None);
         };
         let mut half = *patience / 2;
         *patience -= half;
-        let front = &mut self.strip;
         let found = both(
             (ask.hands, front.leaf.set.len() >= LARGE),
             ask.stop,
-            |stop| front.quick(strip, is_first, &mut half, stop),
-            |stop| back.quick(build, is_first, patience, stop),
+            |stop| look(front, strip, &mut half, stop),
+            |stop| look(back, build, patience, stop),
         );
         *patience += half;
         found
@@ -231,7 +216,10 @@ impl<'a, const W: usize> Settled<'a, W> {
             *patience += some;
             let is_worth_it = ask.nodes >= PATIENT && self.strip.leaf.set.len() <= FOLLOWED;
             if some == 0 && is_worth_it && !(ask.stop)() {
-                let (strip, build) = self.follow(patience, ask);
+                let look = |side: &mut Side<'a, W>, _, some: &mut u64, stop: Stop<'_>| {
+                    side.follow(some, stop)
+                };
+                let (strip, build) = self.each((None, None), patience, ask, look);
                 pair.join(strip.as_ref(), build.as_ref(), &self.strip.leaf, self.back());
             }
         }
