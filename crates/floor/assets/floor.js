@@ -35,6 +35,8 @@ let noticeTimer = 0;
 let refreshing = false;
 let refreshAgain = false;
 let whenSent = '';
+// Takes back that the page goes elsewhere.
+let stayHere = () => {};
 
 makeLocal(document);
 sheet.start(say);
@@ -100,8 +102,7 @@ function tap(click) {
   const place = button.closest('#sheet') ? 'sheet' : 'page';
   if (place === 'page' && performance.now() - changedAt < TOO_SOON_MS) return;
   if (button.dataset.takeBack) {
-    takeBack(button.dataset.takeBack);
-    goThere(button);
+    if (takeBack(button.dataset.takeBack)) goThere(button);
     return;
   }
   const drafts = draftsOf(button);
@@ -110,13 +111,11 @@ function tap(click) {
     drafts[0].note = note.value.trim();
     note.value = '';
   }
-  if (button.dataset.covers) {
-    recordAll(drafts, words(button), JSON.parse(button.dataset.covers));
-  } else {
-    record(drafts[0], words(button));
-  }
+  const isKept = button.dataset.covers
+    ? recordAll(drafts, words(button), JSON.parse(button.dataset.covers))
+    : record(drafts[0], words(button));
   if (button.closest('[data-waits]')) waitForAnswer(button);
-  goThere(button);
+  if (isKept) goThere(button);
 }
 
 // What a button records: its own, or that of all numbers with its number.
@@ -127,16 +126,17 @@ function draftsOf(button) {
   return drafts;
 }
 
-// What one tap recorded, one tap takes back.
+// What one tap recorded, one tap takes back; says whether all of it is kept.
 function takeBack(id) {
   const group = together.read(job).includes(id) ? together.read(job) : [id];
-  for (const of of [...group].reverse()) record({ verb: 'take_back', of }, 'Take that back');
+  const takings = [...group].reverse().map((of) => ({ verb: 'take_back', of }));
+  return takings.map((draft) => record(draft, 'Take that back')).every(Boolean);
 }
 
-// Several entries by one tap; the page goes on as if each had been tapped.
+// Several entries by one tap; the page goes on as if each had been tapped. Says whether any is kept.
 function recordAll(drafts, text, covers) {
   const events = drafts.map((draft) => keepEntry(draft)).filter(Boolean);
-  if (events.length === 0) return;
+  if (events.length === 0) return false;
   together.keep(job, events.map((event) => event.id));
   lastTap = events.at(-1).id;
   hush();
@@ -145,6 +145,7 @@ function recordAll(drafts, text, covers) {
   offerTakeBack(events.at(-1), text);
   if (!outbox.reached) warnAway();
   if (sheet.isOpen()) sheet.putAway();
+  return true;
 }
 
 // The next question comes with the server's answer; until then this one is not asked twice.
@@ -158,14 +159,18 @@ function waitForAnswer(tapped) {
 // back to.
 function goThere({ dataset }) {
   if (!dataset.then) return;
+  stayHere();
   const go = () => {
-    clearTimeout(timer);
-    outbox.removeEventListener('recorded', go);
+    stayHere();
     if (dataset.instead === undefined) location.assign(dataset.then);
     else location.replace(dataset.then);
   };
   const timer = setTimeout(go, GO_ON_MS);
   outbox.addEventListener('recorded', go);
+  stayHere = () => {
+    clearTimeout(timer);
+    outbox.removeEventListener('recorded', go);
+  };
 }
 
 function words(button) {
@@ -228,10 +233,12 @@ function submit(submitted) {
   const { say: thing, gate, record: said, text } = form.dataset;
   const fact = form.elements.namedItem('fact')?.value;
   const more = fact ? { more: { fact } } : {};
-  if (said) record(withBesides(form, { ...JSON.parse(said), ...more, note }), text ?? note);
-  else if (gate) record({ verb: 'gate', thing: gate, note }, 'Agreed, with the reason');
-  else if (thing) record({ verb: 'said', thing, note }, 'Note');
-  else record({ verb: 'first_start', note }, 'First start');
+  let isKept;
+  if (said) isKept = record(withBesides(form, { ...JSON.parse(said), ...more, note }), text ?? note);
+  else if (gate) isKept = record({ verb: 'gate', thing: gate, note }, 'Agreed, with the reason');
+  else if (thing) isKept = record({ verb: 'said', thing, note }, 'Note');
+  else isKept = record({ verb: 'first_start', note }, 'First start');
+  if (!isKept) return;
   input.value = '';
   goThere(form);
 }

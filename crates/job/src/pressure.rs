@@ -134,7 +134,7 @@ fn by_condition(book: Book<'_>) -> Vec<Circuit> {
     let circuit = |prep: ThingNo| {
         let needs = |thing: &ThingNo| {
             let it = kernel.thing(*thing);
-            it.needs.contains(&prep) || it.ways.iter().any(|way| way.needs.contains(&prep))
+            it.needs.contains(&prep) || it.opening_needs().flatten().any(|&need| need == prep)
         };
         let things = kernel.all().filter(needs).filter(|&t| !kernel.thing(t).is_set_up).collect();
         let pressure = hazards_of(book, prep).into_iter().find_map(|hazard| hazard.pressure);

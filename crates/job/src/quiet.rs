@@ -155,10 +155,9 @@ fn without_needs(case: &Case, live: &Live) -> Vec<Quiet> {
     let mut wanted: BTreeMap<Vec<ThingNo>, Vec<ThingNo>> = BTreeMap::new();
     for thing in open {
         let it = kernel.thing(thing);
-        let lacking = it.ways.iter().map(|way| {
-            let needs = it.needs.iter().chain(&way.needs).copied();
-            needs.filter(|&need| !live.open.has(need)).collect::<Vec<_>>()
-        });
+        let lacking = it
+            .opening_needs()
+            .map(|needs| needs.copied().filter(|&need| !live.open.has(need)).collect::<Vec<_>>());
         let Some(lacking) = lacking.min_by_key(Vec::len).filter(|l| !l.is_empty()) else {
             continue;
         };

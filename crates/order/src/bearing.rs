@@ -9,7 +9,7 @@ use crate::leaf::{Act, Leaf, Open};
 use crate::local::{BUILD, Local};
 use crate::mask::Mask;
 
-/// Of how many states it is remembered what hangs.
+/// Of how many states it is remembered what hangs, in machine words a set.
 const KNOWN_MAX: usize = 10_000;
 
 /// A part and the ties that may bear it.
@@ -179,7 +179,7 @@ impl<const W: usize> Leaf<'_, W> {
         let found = if self.direction == BUILD { Mask::EMPTY } else { self.local.found_hanging };
         let bound = all.minus(&found);
         let hanging = Hanging { all, bound, left: self.local.left_to(&bound, &at.open) };
-        if known.len() >= KNOWN_MAX {
+        if known.len() * W >= KNOWN_MAX {
             known.clear();
         }
         known.insert(at, hanging);

@@ -123,6 +123,7 @@ fn statements(kernel: &Kernel) -> Vec<Statement> {
         let ways = || it.ways.iter().chain(&it.back);
         let mut clear: Vec<ThingNo> = ways().flat_map(|w| w.clear.clone()).collect();
         let mut needs: Vec<ThingNo> = it.needs.clone();
+        needs.extend(it.opening_needs().flatten().copied());
         needs.extend(ways().flat_map(|w| w.needs.iter().chain(&w.spot_needs).copied()));
         for list in [&mut clear, &mut needs] {
             list.sort_unstable();
@@ -171,7 +172,7 @@ fn far(kernel: &Kernel) -> Vec<usize> {
     let mut beside: Vec<Vec<ThingNo>> = vec![Vec::new(); kernel.things.len()];
     for no in kernel.all() {
         let it = kernel.thing(no);
-        let ways = it.ways.iter().chain(&it.back);
+        let ways = it.ways.iter().chain(&it.left_alone).chain(&it.back);
         let of_ways =
             ways.flat_map(|way| way.clear.iter().chain(&way.needs).chain(&way.spot_needs));
         let parts = it.joins.iter().filter_map(|end| match *end {
@@ -246,7 +247,7 @@ fn without(mut kernel: Kernel, statement: Statement) -> Kernel {
         Statement::Needs(thing, prep) => {
             let it = &mut kernel.things[thing.0];
             it.needs.retain(|n| *n != prep);
-            for way in it.ways.iter_mut().chain(&mut it.back) {
+            for way in it.ways.iter_mut().chain(&mut it.left_alone).chain(&mut it.back) {
                 way.needs.retain(|n| *n != prep);
                 way.spot_needs.retain(|n| *n != prep);
             }

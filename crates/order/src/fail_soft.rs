@@ -31,7 +31,7 @@ pub(crate) fn by_raising(mut limit: i64, enough: i64, mut search: impl FnMut(i64
         if value <= limit || value >= enough {
             return value;
         }
-        limit = value.min(enough - 1);
+        limit = value;
     }
 }
 
@@ -91,6 +91,10 @@ mod tests {
         // Of the 7 that are left one is made by a step that costs 2.
         assert_eq!(by_raising(0, NEVER, |limit| value(4, limit, &asked)), 8);
         asked.set(0);
+        value(4, 7, &asked);
+        let low = asked.replace(0);
+        value(4, 30, &asked);
+        assert!(low < asked.replace(0), "{low}: the limit saves nothing");
         assert!(by_raising(0, 5, |limit| value(4, limit, &asked)) >= 5);
         let early = asked.replace(0);
         by_raising(0, NEVER, |limit| value(4, limit, &asked));

@@ -225,13 +225,13 @@ impl<const W: usize> Roughly<W> {
 
     /// By what each place charges with the comings left out; at least each tool's uses there,
     /// counted as if all others were free.
-    pub(crate) fn value(&mut self, known: &Remembered, news: &mut News) -> i64 {
+    pub(crate) fn value(self, known: &Remembered, news: &mut News) -> i64 {
         let (open, shares) = (&self.open, &self.outline.shares);
         let mut sum = self.spots;
-        for (plain, held, key) in &mut self.places {
-            let value = known.0.get(key).copied().unwrap_or_else(|| {
-                let value = plain.counted(open, *held).max(plain.value(shares, open, *held));
-                news.push((std::mem::take(key), value));
+        for (mut plain, held, key) in self.places {
+            let value = known.0.get(&key).copied().unwrap_or_else(|| {
+                let value = plain.counted(open, held).max(plain.value(shares, open, held));
+                news.push((key, value));
                 value
             });
             sum = sum.saturating_add(value).min(NEVER);

@@ -88,7 +88,7 @@ pub(crate) struct Leaf<'a, const W: usize> {
     pub beads: Beads<W>,
     /// The parts that may hang (R23).
     pub borne: Vec<Borne<W>>,
-    /// What of them hung last.
+    /// What of them hangs, by state.
     pub hung: Hung<W>,
     /// When a tool's last use comes before another is taken up.
     pub last_use: LastUse<W>,
@@ -110,7 +110,7 @@ impl<'a, const W: usize> Leaf<'a, W> {
     }
 
     /// The same while only the `certain` part of the set is settled and no more than `set` can be
-    /// open; for [`Self::can_be_whole`] only.
+    /// open; not to be searched, but for [`Self::can_be_whole`], bounds and the numbers of things.
     pub(crate) fn partly_settled(
         kernel: &'a Kernel,
         local: &'a Local<W>,
@@ -451,12 +451,12 @@ impl<'a, const W: usize> Leaf<'a, W> {
         self.acts[first..last].iter().filter(|act| !act.is_start)
     }
 
-    /// The actions that open something, as bounds see them, in an order in which most can be done
-    /// one after the other.
+    /// The things to open, in an order in which most can be opened one after the other.
     pub(crate) fn ordered(&self) -> &[usize] {
         &self.ordered
     }
 
+    /// The actions that open something, as bounds see them, in that order.
     pub(crate) fn openings(&self) -> &Openings<W> {
         &self.openings
     }

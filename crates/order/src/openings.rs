@@ -94,7 +94,7 @@ pub(crate) struct Openings<const W: usize> {
     /// What they open.
     things: Mask<W>,
     /// For each thing that they open its first action.
-    first: Box<[u16]>,
+    first: Box<[u32]>,
     /// What an action names though its number comes later than that of what it opens: only where
     /// some of this has been opened is anything worth a second look.
     late: Mask<W>,
@@ -106,7 +106,7 @@ impl<const W: usize> Openings<W> {
         let mut late = Mask::EMPTY;
         let mut first = vec![0; all.iter().map(|act| act.thing + 1).max().unwrap_or(0)];
         for (at, act) in all.iter().enumerate().rev() {
-            first[act.thing] = at as u16;
+            first[act.thing] = at as u32;
             late = late.or(&act.named().from(act.thing));
         }
         Self { all: all.into(), first: first.into(), late: late.and(&things), things }
@@ -132,7 +132,7 @@ impl<const W: usize> Openings<W> {
         loop {
             let before = open;
             for thing in todo.iter() {
-                let acts = &self.all[self.first[thing].into()..];
+                let acts = &self.all[self.first[thing] as usize..];
                 let mut acts = acts.iter().take_while(|act| act.thing == thing);
                 if acts.any(|act| allowed(act) && act.is_met_by(&open)) {
                     open.add(thing);
@@ -157,5 +157,64 @@ impl<const W: usize> Deref for Openings<W> {
 
     fn deref(&self) -> &[Opening<W>] {
         &self.all
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use lastbolt_testkit::Rng;
+
+    use super::*;
+
+    /// Random actions on twelve things, numbered as chance has it.
+    fn random(rng: &mut Rng) -> Vec<Opening<1>> {
+        let some = |rng: &mut Rng| (0..rng.below(3)).map(|_| rng.below(12)).collect::<Mask<1>>();
+        let mut all = Vec::new();
+        for thing in 0..12 {
+            for _ in 0..rng.below(3) {
+                let (spot, tool) = (rng.below(3) as u16, rng.below(2) as u16);
+                let one_of = (0..rng.below(2)).map(|_| some(rng).with(rng.below(12))).collect();
+                let after = some(rng).without(thing);
+                all.push(Opening { thing, spot, tool, dearer: false, after, one_of });
+            }
+        }
+        all
+    }
+
+    /// The same by looking at every action again until nothing more opens.
+    fn naively(all: &[Opening<1>], mut open: Mask<1>, spot: u16) -> Mask<1> {
+        loop {
+            let before = open;
+            for act in all.iter().filter(|act| act.spot != spot && act.is_ready(&before)) {
+                open.add(act.thing);
+            }
+            if open == before {
+                return open;
+            }
+        }
+    }
+
+    /// All that can be opened is opened, in whatever order things are numbered; a twin that looks
+    /// once only leaves some of it.
+    #[test]
+    fn opens_all_that_can_be() {
+        let mut rng = Rng::new(7);
+        let (mut opened, mut found_out) = (0, 0);
+        for _ in 0..5_000 {
+            let all = random(&mut rng);
+            let open: Mask<1> = (0..rng.below(4)).map(|_| rng.below(12)).collect();
+            let openings = Openings::new(all.clone());
+            let closed = openings.close_by(open, |act| act.spot != 2);
+            assert_eq!(closed, naively(&all, open, 2), "{all:?} from {open:?}");
+            assert_eq!(
+                openings.close(open),
+                naively(&all, open, u16::MAX),
+                "{all:?} from {open:?}"
+            );
+            let once = Openings { late: Mask::EMPTY, ..openings };
+            opened += usize::from(closed != open);
+            found_out += usize::from(once.close_by(open, |act| act.spot != 2) != closed);
+        }
+        assert!(opened > 1_000 && found_out > 100, "{opened} opened, {found_out} found out");
     }
 }

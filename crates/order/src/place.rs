@@ -362,7 +362,7 @@ impl<const W: usize> Place<W> {
                 let held = number as u16;
                 let open = self.stay(bare, held);
                 if news || open != at.open {
-                    // To come with what is of no use now is never better, unless it may be of use later.
+                    // What is in the hand and of no use now may be of use later.
                     without &= !is_held && at.hand.held != NONE;
                     let next = At { open, hand: at.hand.with(held), on_visit: true };
                     steps.push((self.coming, next));

@@ -2,6 +2,7 @@
 //! hand, doing at once what can be done at once.
 
 use crate::beads::{Change, NO_WINDOWS};
+use crate::fail_soft::by_raising;
 use crate::hash::Map;
 use crate::homes::Homes;
 use crate::leaf::{Act, Leaf, Open};
@@ -167,14 +168,7 @@ impl<const W: usize> Bounds<W> {
         if first >= NEVER {
             return NEVER;
         }
-        let mut second = 0;
-        loop {
-            let found = self.second(leaf, state, second);
-            if found <= second {
-                return (first + found).min(NEVER);
-            }
-            second = found;
-        }
+        (first + by_raising(0, NEVER, |limit| self.second(leaf, state, limit))).min(NEVER)
     }
 
     /// The part of the bound that is soon known.
@@ -186,7 +180,7 @@ impl<const W: usize> Bounds<W> {
     }
 
     /// What comes on top of it and takes longer to work out, if it is no more than `limit`; else
-    /// more than that.
+    /// more than that, and never more than it is.
     fn second(&mut self, leaf: &Leaf<'_, W>, state: &State<W>, limit: i64) -> i64 {
         match self {
             Self::Apart { tools, .. } => tools.value(leaf, &state.at.open, state.tool),

@@ -3,7 +3,7 @@
 mod common;
 
 use lastbolt_checker::{Order, Wishes, verify};
-use lastbolt_machine::{JobSpec, Machine};
+use lastbolt_machine::{FileNo, JobSpec, Machine};
 use lastbolt_order::{Answer, Ask, plan};
 use lastbolt_testkit::wrong::{greedy_ways, plain_reversal, separate_directions, smallest_off_set};
 use lastbolt_testkit::{
@@ -15,7 +15,10 @@ use common::{compiled, to_check};
 type Maker = fn(u64, &Size) -> (Machine, JobSpec);
 
 fn check(make: Maker, seed: u64, strip_only: bool) -> Option<bool> {
-    let (machine, job) = make(seed, &Size::default());
+    check_one(make(seed, &Size::default()), seed, strip_only)
+}
+
+fn check_one((machine, job): (Machine, JobSpec), seed: u64, strip_only: bool) -> Option<bool> {
     let wishes = Wishes::default();
     let slow = match slow_plan_within(&machine, &job, &wishes, strip_only, 40_000) {
         Ok(slow) => slow,
@@ -75,6 +78,63 @@ fn equals_trying_everything_with_bearing_open_time_and_leak_look() {
     }
     assert!(possible > 500, "only {possible} were possible");
     assert!(impossible > 20, "only {impossible} were impossible");
+}
+
+/// A plug found open by either of two conditions: with the second one made, the first may end
+/// before the plug is home (R11).
+const HELD_BY_EITHER: &str = r#"
+machine = "rig"
+fixed = ["block"]
+[spot.above]
+[spot.below]
+[between]
+"above / below" = 5
+[prep.first]
+ways = [{ from = "below", minutes = 1 }]
+back = [{ from = "below", minutes = 1 }]
+[prep.second]
+ways = [{ from = "below", minutes = 0.5 }]
+back = [{ from = "above", minutes = 0.5 }]
+[tie.plug]
+joins = ["block"]
+ways = [{ from = "above", minutes = 1, needs = ["first"] }, { from = "above", minutes = 1, needs = ["second"] }]
+back = [{ from = "above", minutes = 1 }]
+[job]
+already = ["plug", "first"]
+at = "below"
+"#;
+
+/// A cover that waits for the leak look, on by what is open and to be left alone: its condition
+/// stays in force until that is home, and only then the look is due.
+const LEFT_ALONE_UNDER_A_COVER: &str = r#"
+machine = "rig"
+fixed = ["block"]
+[spot.above]
+[prep.drained]
+ways = [{ from = "above", minutes = 1 }]
+back = [{ from = "above", minutes = 1 }]
+[part.cover]
+ways = [{ from = "above", minutes = 1 }]
+after = "leak look"
+[tie.clip]
+joins = ["cover", "block"]
+ways = [{ from = "above", minutes = 1, needs = ["drained"] }]
+back = [{ from = "above", minutes = 1 }]
+[job]
+already = ["clip", "drained", "cover"]
+leave_alone = ["clip"]
+"#;
+
+/// What no made machine comes to: each equals trying everything, and is possible.
+#[test]
+fn equals_trying_everything_where_conditions_hold_what_is_open() {
+    for (number, text) in [HELD_BY_EITHER, LEFT_ALONE_UNDER_A_COVER].into_iter().enumerate() {
+        let sources = [lastbolt_files::Source::new("rig.toml", text)];
+        let (machine, problems) = lastbolt_files::read_machine(&sources, FileNo(0));
+        assert!(problems.is_empty(), "{problems:?}");
+        let job = machine.job.clone().expect("it has a job");
+        assert_eq!(check_one((machine, job), number as u64, false), Some(true), "{text}");
+    }
 }
 
 /// Takes one rule out of a machine.
