@@ -1,5 +1,5 @@
-//! One change at a time: spot and tool are changed together only where neither by itself is good for
-//! anything.
+//! One change at a time: spot and tool are changed together only where neither by itself is good
+//! for anything.
 //!
 //! Why: who changes both could as well change one of them first, for the same minutes, and do there
 //! what is never worse done at once.

@@ -77,9 +77,13 @@ pub(crate) struct Tolerance {
     pub(crate) mirror: f64,
 }
 
+/// Holes at whole millimetres may be off by just what is allowed: so much more keeps them within,
+/// however they are turned and rounded.
+const HAIR: f64 = 1e-9;
+
 impl Tolerance {
     pub(crate) fn of(taken: Taken) -> Self {
-        match taken {
+        let exact = match taken {
             Taken::Measured => Self {
                 radius: 0.005,
                 spaces: (0.9, 1.1),
@@ -98,6 +102,15 @@ impl Tolerance {
                 row: 0.35,
                 mirror: 0.35,
             },
+        };
+        Self {
+            radius: exact.radius + HAIR,
+            spaces: (exact.spaces.0 - HAIR, exact.spaces.1 + HAIR),
+            slant: exact.slant,
+            line: exact.line + HAIR,
+            edge: exact.edge + HAIR,
+            row: exact.row + HAIR,
+            mirror: exact.mirror + HAIR,
         }
     }
 }

@@ -170,7 +170,8 @@ fn about(room: &Room, one: &One<'_>) -> Markup {
         div.line-buttons {
             (private(photo))
             @for entry in &photo.entries {
-                button.did type="button" data-take-back=(entry) data-then=(address(room, None)) data-instead {
+                button.did type="button" data-take-back=(entry)
+                    data-then=(address(room, None)) data-instead {
                     "Leave this photo out"
                 }
             }
