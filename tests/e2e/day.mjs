@@ -143,6 +143,8 @@ function night() {
     assert.equal(open.code, 1, 'nothing may be started now');
     await page.goto(`${job}/stop`);
     await screen.tap(page, page.getByRole('button', { name: /Left standing/ }).first());
+    // The page goes to the sheet by itself.
+    await page.waitForURL(/\/standing/);
     const sheet = await command('sheet', JOB, 'standing');
     assert.match(sheet.out, /Do not start/i);
     assert.match(sheet.out, /No gearbox/i);
