@@ -133,7 +133,8 @@ function takeBack(id) {
   return takings.map((draft) => record(draft, 'Take that back')).every(Boolean);
 }
 
-// Several entries by one tap; the page goes on as if each had been tapped. Says whether any is kept.
+// Several entries by one tap; the page goes on as if each had been tapped. Says whether any is
+// kept.
 function recordAll(drafts, text, covers) {
   const events = drafts.map((draft) => keepEntry(draft)).filter(Boolean);
   if (events.length === 0) return false;
@@ -230,17 +231,20 @@ function submit(submitted) {
   const input = form.elements.namedItem('note');
   const note = input.value.trim();
   if (!note) return;
+  if (!record(...saidBy(form, note))) return;
+  input.value = '';
+  goThere(form);
+}
+
+// What a form with words records, and what that is called.
+function saidBy(form, note) {
   const { say: thing, gate, record: said, text } = form.dataset;
   const fact = form.elements.namedItem('fact')?.value;
   const more = fact ? { more: { fact } } : {};
-  let isKept;
-  if (said) isKept = record(withBesides(form, { ...JSON.parse(said), ...more, note }), text ?? note);
-  else if (gate) isKept = record({ verb: 'gate', thing: gate, note }, 'Agreed, with the reason');
-  else if (thing) isKept = record({ verb: 'said', thing, note }, 'Note');
-  else isKept = record({ verb: 'first_start', note }, 'First start');
-  if (!isKept) return;
-  input.value = '';
-  goThere(form);
+  if (said) return [withBesides(form, { ...JSON.parse(said), ...more, note }), text ?? note];
+  if (gate) return [{ verb: 'gate', thing: gate, note }, 'Agreed, with the reason'];
+  if (thing) return [{ verb: 'said', thing, note }, 'Note'];
+  return [{ verb: 'first_start', note }, 'First start'];
 }
 
 // What stands beside the words: price, due date, and whole minutes.

@@ -97,7 +97,10 @@ ways = [{ from = "below", minutes = 0.5 }]
 back = [{ from = "above", minutes = 0.5 }]
 [tie.plug]
 joins = ["block"]
-ways = [{ from = "above", minutes = 1, needs = ["first"] }, { from = "above", minutes = 1, needs = ["second"] }]
+ways = [
+    { from = "above", minutes = 1, needs = ["first"] },
+    { from = "above", minutes = 1, needs = ["second"] },
+]
 back = [{ from = "above", minutes = 1 }]
 [job]
 already = ["plug", "first"]
