@@ -110,8 +110,7 @@ impl Kernel {
         let mut todo = things;
         while let Some(thing) = todo.pop() {
             let it = self.thing(thing);
-            let ways = it.ways.iter().chain(&it.left_alone).chain(&it.back);
-            let by_ways = ways.flat_map(|way| way.needs.iter().chain(&way.spot_needs));
+            let by_ways = it.all_ways().flat_map(|way| way.needs.iter().chain(&way.spot_needs));
             for &prep in it.needs.iter().chain(by_ways) {
                 if preps.add(prep) {
                     todo.push(prep);

@@ -261,6 +261,11 @@ impl Thing {
         self.left_alone.append(&mut self.ways);
     }
 
+    /// All its ways, also those of opening that it is not to be opened by.
+    pub fn all_ways(&self) -> impl Iterator<Item = &KernelWay> {
+        self.ways.iter().chain(&self.left_alone).chain(&self.back)
+    }
+
     /// For each of its ways of opening, also where it is to be left alone, what has to be in force
     /// for it and holds it open (R11; no spot needs).
     pub fn opening_needs(

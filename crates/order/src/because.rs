@@ -172,9 +172,8 @@ fn far(kernel: &Kernel) -> Vec<usize> {
     let mut beside: Vec<Vec<ThingNo>> = vec![Vec::new(); kernel.things.len()];
     for no in kernel.all() {
         let it = kernel.thing(no);
-        let ways = it.ways.iter().chain(&it.left_alone).chain(&it.back);
         let of_ways =
-            ways.flat_map(|way| way.clear.iter().chain(&way.needs).chain(&way.spot_needs));
+            it.all_ways().flat_map(|way| way.clear.iter().chain(&way.needs).chain(&way.spot_needs));
         let parts = it.joins.iter().filter_map(|end| match *end {
             End::Part(part) => Some(part),
             End::Fixed(_) => None,

@@ -99,6 +99,13 @@ impl<const W: usize> Outline<W> {
         Changes::from_fn(spots.size(), rest).with_detours()
     }
 
+    /// What the visits of each spot take beside what is charged here, from the start on with this
+    /// open.
+    fn visits(&self, leaf: &Leaf<'_, W>, open: &Mask<W>) -> i64 {
+        let mut visits = Visits::with(leaf, Counted::Spots, &self.discounted(leaf.spots), 0);
+        visits.value(leaf, open, leaf.spot_at_start).min(NEVER)
+    }
+
     /// The first coming and the first tool cost nothing, whoever charged them.
     fn without_first(&self, mut sum: i64, spot: u16, tool: u16) -> i64 {
         if spot == ANYWHERE {
@@ -130,6 +137,11 @@ impl<const W: usize> Homes<W> {
     /// The changes of spot without what is charged here.
     pub(crate) fn discounted(&self, spots: &Changes) -> Changes {
         self.outline.discounted(spots)
+    }
+
+    /// What the visits of each spot take beside that, from the start on with this open.
+    pub(crate) fn visits(&self, leaf: &Leaf<'_, W>, open: &Mask<W>) -> i64 {
+        self.outline.visits(leaf, open)
     }
 
     /// No order from this state is charged less for using tools.
@@ -207,8 +219,7 @@ impl<const W: usize> Roughly<W> {
         let open = leaf.start.open.or(free);
         let outline = Outline::new(leaf);
         let (spot, tool) = (leaf.spot_at_start, leaf.tool_at_start);
-        let mut visits = Visits::with(leaf, Counted::Spots, &outline.discounted(leaf.spots), 0);
-        let spots = visits.value(leaf, &open, spot).min(NEVER);
+        let spots = outline.visits(leaf, &open);
         let shorter = Shorter::new(leaf, &open);
         let place = |of: &OfPlace<W>| {
             let acts = needed_for(&of.members, shorter.of(&of.members, |_| true));

@@ -635,14 +635,19 @@ pub(crate) mod tests {
         }
     }
 
-    fn each_direction((machine, job): &(Machine, JobSpec), each: impl FnMut(&Leaf<'_, 2>)) {
+    /// The directions of one machine in which all can come off.
+    pub(crate) fn each_direction(
+        (machine, job): &(Machine, JobSpec),
+        mut each: impl FnMut(&Leaf<'_, 2>),
+    ) {
         let kernel = compile(machine, job, &Extra::default()).expect("it is legal");
         let metric = is_metric(&kernel);
         let local = Local::<2>::new(&kernel, &relevant(&kernel, metric), metric);
         let set = (0..local.things.len()).collect();
-        let leaves = [STRIP, BUILD].into_iter();
-        let leaves: Vec<_> =
-            leaves.filter_map(|way| Leaf::new(&kernel, &local, way, set)).collect();
-        leaves.iter().for_each(each);
+        for direction in [STRIP, BUILD] {
+            if let Some(leaf) = Leaf::new(&kernel, &local, direction, set) {
+                each(&leaf);
+            }
+        }
     }
 }

@@ -5,7 +5,6 @@ use crate::homes::Homes;
 use crate::leaf::Leaf;
 use crate::mask::Mask;
 use crate::relax::{NEVER, Relaxed};
-use crate::visits::{Counted, Visits};
 
 /// How many values a look may remember.
 const ROOM: usize = 20_000;
@@ -27,9 +26,7 @@ impl<'a, const W: usize> Near<'a, W> {
         let open = leaf.start.open.or(&leaf.set.minus(settled));
         let mut homes = Homes::new(&leaf, &open, ROOM);
         let uses = homes.value(&open, leaf.spot_at_start, leaf.tool_at_start);
-        let beside = homes.discounted(leaf.spots);
-        let mut visits = Visits::with(&leaf, Counted::Spots, &beside, 0);
-        let spots = visits.value(&leaf, &open, leaf.spot_at_start);
+        let spots = homes.visits(&leaf, &open);
         Self { leaf, open, homes, uses, spots }
     }
 

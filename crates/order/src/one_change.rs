@@ -60,24 +60,20 @@ impl ByOne {
 mod tests {
     use std::collections::{BTreeSet, HashMap};
 
-    use lastbolt_machine::{Extra, JobSpec, Machine, compile};
+    use lastbolt_machine::{JobSpec, Machine};
     use lastbolt_testkit::{Size, layered_machine, random_machine, ruled_machine};
 
     use super::*;
-    use crate::local::{BUILD, Local, STRIP, is_metric, relevant};
+    use crate::leaf::tests::each_direction;
     use crate::relax::NEVER;
     use crate::search::{do_at_once, successors_but};
 
     /// The least that each direction costs with everything off, found without any bound, and the
     /// states that came next in all.
     fn least(of: &(Machine, JobSpec), is_needless: Needless<2>) -> Vec<(i64, usize)> {
-        let Ok(kernel) = compile(&of.0, &of.1, &Extra::default()) else { return Vec::new() };
-        let metric = is_metric(&kernel);
-        let local = Local::<2>::new(&kernel, &relevant(&kernel, metric), metric);
-        let set = (0..local.things.len()).collect();
-        let leaves = [STRIP, BUILD].into_iter();
-        let leaves = leaves.filter_map(|way| Leaf::new(&kernel, &local, way, set));
-        leaves.map(|leaf| least_of(&leaf, is_needless)).collect()
+        let mut all = Vec::new();
+        each_direction(of, |leaf| all.push(least_of(leaf, is_needless)));
+        all
     }
 
     fn least_of(leaf: &Leaf<'_, 2>, is_needless: Needless<2>) -> (i64, usize) {

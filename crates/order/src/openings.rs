@@ -112,11 +112,6 @@ impl<const W: usize> Openings<W> {
         Self { all: all.into(), first: first.into(), late: late.and(&things), things }
     }
 
-    /// Those of the actions that a test lets pass.
-    pub(crate) fn some(&self, is_meant: impl Fn(&Opening<W>) -> bool) -> Self {
-        Self::new(self.all.iter().filter(|act| is_meant(act)).cloned().collect())
-    }
-
     /// Opens all that the actions can open.
     pub(crate) fn close(&self, open: Mask<W>) -> Mask<W> {
         self.close_by(open, |_| true)

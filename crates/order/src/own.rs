@@ -70,8 +70,8 @@ fn seat(kernel: &Kernel, end: End, own: &Set) -> Option<ThingNo> {
 /// Whether a thing says anything about another, in any of its manners of coming off or going back.
 fn names(kernel: &Kernel, thing: ThingNo, other: ThingNo) -> bool {
     let it = kernel.thing(thing);
-    let ways = it.ways.iter().chain(&it.left_alone).chain(&it.back);
-    let by_ways = ways.flat_map(|way| way.clear.iter().chain(&way.needs).chain(&way.spot_needs));
+    let by_ways =
+        it.all_ways().flat_map(|way| way.clear.iter().chain(&way.needs).chain(&way.spot_needs));
     it.needs.iter().chain(&it.hidden_by).chain(by_ways).any(|&named| named == other)
 }
 

@@ -16,7 +16,7 @@ use crate::homes::OfPlace;
 use crate::local::ANYWHERE;
 use crate::mask::Mask;
 use crate::openings::{Opening, Openings};
-use crate::plain::{Charge, NONE, Plain, Uses};
+use crate::plain::{Charge, Free, NONE, Plain, Uses};
 use crate::relax::{NEVER, depth_max};
 use crate::shorter::{Shorter, named, needed_for};
 
@@ -46,8 +46,8 @@ pub(crate) struct Place<const W: usize> {
 
 /// The actions as one place sees them.
 struct Lists<const W: usize> {
-    /// What is free during a visit with each tool in the hand; last with none.
-    free: Vec<Openings<W>>,
+    /// What is free during a visit.
+    free: Free<W>,
     /// What is not at home here.
     beyond: Openings<W>,
     /// The dearer ways of what is at home here.
@@ -131,10 +131,7 @@ impl<const W: usize> Place<W> {
         let waited_for = named(nearby.iter().chain(&dearer)).minus(&members);
         let mut beyond = needed_for(&waited_for, everything);
         beyond.retain(|act| !members.has(act.thing));
-        let in_hand = of.tools.iter().map(|charge| charge.tool).chain([ANYWHERE]);
-        let nearby = Openings::new(nearby);
-        let is_free = |act: &Opening<W>, tool| act.tool == ANYWHERE || act.tool == tool;
-        let free = in_hand.map(|tool| nearby.some(|act| is_free(act, tool))).collect();
+        let free = Free::new(&nearby, &of.tools);
         let tool = |&charge: &Charge| {
             let at_home = Uses::on(uses, charge.tool, &members);
             let acts = nearby.iter().filter(|act| at_home.has(act)).cloned().collect();
@@ -222,7 +219,7 @@ impl<const W: usize> Place<W> {
 
     /// Opens all that is free during a visit with a tool in the hand.
     fn stay(&self, open: Mask<W>, held: u16) -> Mask<W> {
-        self.lists.free[usize::from(held).min(self.tools.len())].close(open)
+        self.lists.free.close(open, held)
     }
 
     /// Opens all that is open between visits.

@@ -30,8 +30,7 @@ pub(crate) struct Plain<const W: usize> {
     members: Mask<W>,
     tools: Vec<Tool<W>>,
     acts: Openings<W>,
-    /// What is free with each tool in the hand; last with none of them.
-    free: Vec<Openings<W>>,
+    free: Free<W>,
     /// Values by what is open of the members and the tool in the hand.
     known: Map<(Mask<W>, u16), i64>,
     room: Room,
@@ -87,6 +86,25 @@ impl<const W: usize> Uses<W> {
     }
 }
 
+/// What is free with each tool in the hand, by its index; last with none of them.
+pub(crate) struct Free<const W: usize>(Vec<Openings<W>>);
+
+impl<const W: usize> Free<W> {
+    /// Of some actions those that cost nothing more.
+    pub(crate) fn new(acts: &[Opening<W>], charges: &[Charge]) -> Self {
+        let in_hand = charges.iter().map(|charge| charge.tool).chain([ANYWHERE]);
+        let is_free =
+            |act: &&Opening<W>, tool| !act.dearer && (act.tool == ANYWHERE || act.tool == tool);
+        let with = |tool| acts.iter().filter(|act| is_free(act, tool)).cloned().collect();
+        Self(in_hand.map(|tool| Openings::new(with(tool))).collect())
+    }
+
+    /// Opens all that is free with a tool in the hand.
+    pub(crate) fn close(&self, open: Mask<W>, held: u16) -> Mask<W> {
+        self.0[usize::from(held).min(self.0.len() - 1)].close(open)
+    }
+}
+
 impl<const W: usize> Plain<W> {
     /// The plain problem of some members with what they wait for ([`crate::shorter`]), and the
     /// uses of the leaf's tools.
@@ -102,11 +120,7 @@ impl<const W: usize> Plain<W> {
             Tool { charge, uses, acts }
         };
         let tools: Vec<_> = charges.iter().map(tool).collect();
-        let in_hand = charges.iter().map(|charge| charge.tool).chain([ANYWHERE]);
-        let is_free =
-            |act: &Opening<W>, tool| !act.dearer && (act.tool == ANYWHERE || act.tool == tool);
-        let acts = Openings::new(acts);
-        let free = in_hand.map(|tool| acts.some(|act| is_free(act, tool))).collect();
+        let (free, acts) = (Free::new(&acts, charges), Openings::new(acts));
         Self { members, tools, acts, free, known: Map::default(), room: Room::new(room), depth: 0 }
     }
 
@@ -203,7 +217,7 @@ impl<const W: usize> Plain<W> {
 
     /// Opens all that is free with a tool in the hand, by its index.
     fn free(&self, open: Mask<W>, held: u16) -> Mask<W> {
-        self.free[usize::from(held).min(self.tools.len())].close(open)
+        self.free.close(open, held)
     }
 
     fn of_next(&mut self, shares: &[i64], reached: &Mask<W>, held: u16) -> i64 {

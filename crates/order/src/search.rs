@@ -157,9 +157,7 @@ impl<const W: usize> Bounds<W> {
         let State { at, spot, tool, .. } = State::start(leaf);
         let mut homes = Homes::new(leaf, &at.open, room(leaf));
         let uses = homes.closely(&at.open, spot, tool);
-        let beside = homes.discounted(leaf.spots);
-        let mut visits = Visits::with(leaf, Counted::Spots, &beside, 0);
-        (uses.saturating_add(visits.value(leaf, &at.open, spot)).min(NEVER), homes)
+        (uses.saturating_add(homes.visits(leaf, &at.open)).min(NEVER), homes)
     }
 
     /// No order from this state costs less; [`NEVER`] if the turn is out of reach.
